@@ -1,0 +1,1 @@
+"""The program: a command line and a window over `layout`."""

@@ -1,0 +1,144 @@
+"""Plane geometry of a layout to Findings: all of them, judged by the project's own rules, one tolerance for all."""
+
+from collections.abc import Collection
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+
+from layout.geometry import (
+    Placed,
+    as_polygon,
+    depth_mm,
+    distance_mm,
+    nearest_segment,
+)
+from layout.model import CavityId, Finding, Project, Severity
+from layout.regions import edge_distance_mm, edge_segment, placed_cavities, placed_keep_out
+from layout.tolerances import CLEARANCE_TOL_MM
+
+
+@dataclass(frozen=True, slots=True)
+class Clearances:
+    """The thinnest places of a layout.
+
+    Parameters
+    ----------
+    least_wall_mm : float or None
+        Least silicone between two cavities; None with fewer than two. Negative where two overlap.
+    least_edge_mm : float or None
+        Least silicone between a cavity and the side of the box; None without cavities.
+    """
+
+    least_wall_mm: float | None
+    least_edge_mm: float | None
+
+
+def check(project: Project, only: Collection[CavityId] | None = None) -> tuple[Finding, ...]:
+    """Return every broken geometric rule of a layout.
+
+    Parameters
+    ----------
+    project : Project
+    only : collection of CavityId, optional
+        Check just these against each other, everything else, the box and the keep-outs (while dragging).
+
+    Returns
+    -------
+    tuple of Finding
+        Overlaps and thin walls, then the box, then keep-outs; empty if the layout is legal.
+
+    Notes
+    -----
+    A wall passes if it measures at least the rule minus `CLEARANCE_TOL_MM`. Discs and round boxes are exact.
+    """
+    placed = placed_cavities(project)
+    ids = tuple(placed)
+    subjects = set(ids if only is None else only)
+    findings: list[Finding] = []
+    for i, j in _near_pairs(list(placed.values()), project.rules.wall_mm):
+        if ids[i] in subjects or ids[j] in subjects:
+            finding = _wall_finding(ids[i], ids[j], placed[ids[i]], placed[ids[j]], project.rules.wall_mm)
+            if finding:
+                findings.append(finding)
+    for cavity_id in ids:
+        if cavity_id in subjects:
+            findings.extend(_place_findings(project, cavity_id, placed[cavity_id]))
+    return tuple(findings)
+
+
+def is_legal(project: Project) -> bool:
+    """Return whether no geometric rule is broken."""
+    return not check(project)
+
+
+def clearances(project: Project) -> Clearances:
+    """Return the least wall and the least edge of a layout, mm; exact for polygons, discs and round boxes."""
+    placed = list(placed_cavities(project).values())
+    edges = [edge_distance_mm(project.box.shape, p) for p in placed]
+    return Clearances(least_wall_mm(placed), min(edges, default=None))
+
+
+def least_wall_mm(placed: list[Placed]) -> float | None:
+    """Return the least distance of any two placed footprints, mm; negative where two overlap; None below two."""
+    if len(placed) < 2:
+        return None
+    polygons = np.array([as_polygon(p) for p in placed], dtype=object)
+    tree = shapely.STRtree(polygons)
+    (left, right), gaps = tree.query_nearest(polygons, exclusive=True, return_distance=True)
+    # a disc's polygon stands up to two tolerances outside it: look that much farther for the true least
+    reach = float(gaps.min()) + 0.1
+    pairs = tree.query(polygons, predicate="dwithin", distance=reach)
+    del left, right
+    best = min(distance_mm(placed[i], placed[j]) for i, j in pairs.T if i < j)
+    if best > 0.0:
+        return best
+    deepest = max(depth_mm(placed[i], placed[j])[0] for i, j in pairs.T if i < j)
+    return -deepest if deepest > CLEARANCE_TOL_MM else 0.0
+
+
+def _near_pairs(placed: list[Placed], wall_mm: float) -> list[tuple[int, int]]:
+    if len(placed) < 2:
+        return []
+    polygons = np.array([as_polygon(p) for p in placed], dtype=object)
+    tree = shapely.STRtree(polygons)
+    found = tree.query(polygons, predicate="dwithin", distance=max(wall_mm, CLEARANCE_TOL_MM))
+    return sorted((int(i), int(j)) for i, j in found.T if i < j)
+
+
+def _wall_finding(a_id: CavityId, b_id: CavityId, a: Placed, b: Placed, wall_mm: float) -> Finding | None:
+    d = distance_mm(a, b)
+    if d >= wall_mm - CLEARANCE_TOL_MM and d > 0.0:
+        return None
+    if d <= 0.0:
+        depth, across = depth_mm(a, b)
+        if depth > CLEARANCE_TOL_MM:
+            return Finding("overlap", Severity.REFUSE, (a_id, b_id), -depth, wall_mm, "mm", across)
+        d = 0.0
+        if wall_mm <= CLEARANCE_TOL_MM:
+            return None
+    return Finding("thin_wall", Severity.REFUSE, (a_id, b_id), d, wall_mm, "mm", nearest_segment(a, b))
+
+
+def _place_findings(project: Project, cavity_id: CavityId, placed: Placed) -> list[Finding]:
+    found: list[Finding] = []
+    edge = edge_distance_mm(project.box.shape, placed)
+    required = project.rules.edge_mm
+    if edge < required - CLEARANCE_TOL_MM:
+        kind = "outside_box" if edge < -CLEARANCE_TOL_MM else "thin_edge"
+        segment = edge_segment(project.box.shape, placed)
+        found.append(Finding(kind, Severity.REFUSE, (cavity_id,), edge, required, "mm", segment))
+    for keep_out in project.keep_outs:
+        area = placed_keep_out(keep_out)
+        if not _boxes_meet(placed, area):
+            continue
+        depth, across = depth_mm(placed, area)
+        if depth > CLEARANCE_TOL_MM:
+            found.append(Finding("in_keep_out", Severity.REFUSE, (cavity_id,), -depth, 0.0, "mm", across, keep_out.id))
+    return found
+
+
+def _boxes_meet(a: Placed, b: Placed) -> bool:
+    ax0, ay0, ax1, ay1 = a.bounds
+    bx0, by0, bx1, by1 = b.bounds
+    return ax0 <= bx1 and bx0 <= ax1 and ay0 <= by1 and by0 <= ay1

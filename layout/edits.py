@@ -1,0 +1,232 @@
+"""Project to Project: the only way to change one. Pure; legal or not is for `checks` to say."""
+
+import math
+from collections.abc import Callable, Collection, Iterable, Sequence
+from dataclasses import replace
+
+from layout.errors import BadValueError, UnknownNameError
+from layout.model import (
+    Box,
+    Cavity,
+    CavityId,
+    KeepOut,
+    KeepOutId,
+    Master,
+    MasterId,
+    Mix,
+    Override,
+    Project,
+    Rules,
+)
+from layout.tolerances import LONGEST_LENGTH_MM
+
+
+def _next_number(prefix: str, taken: Iterable[str]) -> int:
+    numbers = [int(t[len(prefix) :]) for t in taken if t.startswith(prefix) and t[len(prefix) :].isdigit()]
+    return max(numbers, default=0) + 1
+
+
+def _require_cavities(project: Project, ids: Collection[CavityId]) -> None:
+    known = {c.id for c in project.cavities}
+    missing = [i for i in ids if i not in known]
+    if missing:
+        raise UnknownNameError(missing[0], "the project has no cavity of this name", "use an id that `show` prints")
+
+
+def _finite(where: str, *values: float) -> None:
+    for value in values:
+        if not math.isfinite(value) or abs(value) > 10 * LONGEST_LENGTH_MM:
+            raise BadValueError(where, f"{value!r} is no place in a box", "give a length in mm")
+
+
+def add_master(project: Project, master: Master) -> Project:
+    """Return the project with one more master; its id is made unique if it is taken."""
+    taken = {m.id for m in project.masters}
+    if master.id in taken:
+        number = 2
+        while f"{master.id}-{number}" in taken:
+            number += 1
+        master = replace(master, id=MasterId(f"{master.id}-{number}"))
+    return replace(project, masters=(*project.masters, master))
+
+
+def replace_master(project: Project, master: Master) -> Project:
+    """Return the project with the master of the same id exchanged; its cavities stay where they are.
+
+    Raises
+    ------
+    UnknownNameError
+        If the project has no such master.
+    """
+    if master.id not in {m.id for m in project.masters}:
+        raise UnknownNameError(master.id, "the project has no master of this name", "add it first")
+    return replace(project, masters=tuple(master if m.id == master.id else m for m in project.masters))
+
+
+def remove_master(project: Project, master_id: MasterId) -> Project:
+    """Return the project without a master and its cavities.
+
+    Raises
+    ------
+    UnknownNameError
+        If the project has no such master.
+    """
+    if master_id not in {m.id for m in project.masters}:
+        raise UnknownNameError(master_id, "the project has no master of this name", "use a name that `show` prints")
+    gone = [c.id for c in project.cavities if c.master == master_id]
+    project = remove_cavities(project, gone)
+    return replace(project, masters=tuple(m for m in project.masters if m.id != master_id))
+
+
+def add_cavities(
+    project: Project, places: Iterable[tuple[MasterId, float, float, float]]
+) -> tuple[Project, tuple[CavityId, ...]]:
+    """Return the project with more cavities, and their new ids.
+
+    Parameters
+    ----------
+    project : Project
+    places : iterable of (master id, x_mm, y_mm, angle_deg)
+
+    Raises
+    ------
+    UnknownNameError
+        If a master is not in the project.
+    BadValueError
+        If a coordinate is not finite.
+    """
+    known = {m.id for m in project.masters}
+    number = _next_number("c", (c.id for c in project.cavities))
+    new: list[Cavity] = []
+    for master_id, x, y, angle in places:
+        if master_id not in known:
+            names = ", ".join(sorted(known)) or "none"
+            raise UnknownNameError(master_id, "the project has no master of this name", f"use one of: {names}")
+        _finite(master_id, x, y, angle)
+        new.append(Cavity(CavityId(f"c{number + len(new)}"), master_id, x, y, angle % 360.0))
+    return replace(project, cavities=(*project.cavities, *new)), tuple(c.id for c in new)
+
+
+def remove_cavities(project: Project, ids: Collection[CavityId]) -> Project:
+    """Return the project without these cavities.
+
+    Raises
+    ------
+    UnknownNameError
+        If one is not in the project.
+    """
+    _require_cavities(project, ids)
+    gone = set(ids)
+    if not gone:
+        return project
+    return replace(
+        project,
+        cavities=tuple(c for c in project.cavities if c.id not in gone),
+        pour_order=tuple(i for i in project.pour_order if i not in gone),
+    )
+
+
+def change_cavities(project: Project, ids: Collection[CavityId], change: Callable[[Cavity], Cavity]) -> Project:
+    """Return the project with a change made to each of these cavities; the others are shared.
+
+    Raises
+    ------
+    UnknownNameError
+        If one is not in the project.
+    """
+    _require_cavities(project, ids)
+    chosen = set(ids)
+    cavities = tuple(change(c) if c.id in chosen else c for c in project.cavities)
+    return project if cavities == project.cavities else replace(project, cavities=cavities)
+
+
+def move_cavities(project: Project, ids: Collection[CavityId], dx_mm: float, dy_mm: float) -> Project:
+    """Return the project with these cavities moved by (dx, dy) mm; see `change_cavities` for errors."""
+    _finite("move", dx_mm, dy_mm)
+    return change_cavities(project, ids, lambda c: replace(c, x_mm=c.x_mm + dx_mm, y_mm=c.y_mm + dy_mm))
+
+
+def turn_cavities(project: Project, ids: Collection[CavityId], by_deg: float) -> Project:
+    """Return the project with each of these cavities turned about its own centre; see `change_cavities`."""
+    _finite("turn", by_deg)
+    return change_cavities(project, ids, lambda c: replace(c, angle_deg=(c.angle_deg + by_deg) % 360.0))
+
+
+def pin_cavities(project: Project, ids: Collection[CavityId], pinned: bool) -> Project:
+    """Return the project with these cavities pinned or free; see `change_cavities` for errors."""
+    return change_cavities(project, ids, lambda c: replace(c, pinned=pinned))
+
+
+def replace_free_cavities(project: Project, places: Iterable[tuple[MasterId, float, float, float]]) -> Project:
+    """Return the project with all cavities that are not pinned exchanged for new ones (what a fill does)."""
+    free = [c.id for c in project.cavities if not c.pinned]
+    return add_cavities(remove_cavities(project, free), places)[0]
+
+
+def add_keep_outs(project: Project, areas: Sequence[KeepOut]) -> Project:
+    """Return the project with more keep-outs; each gets a new id.
+
+    Raises
+    ------
+    BadValueError
+        If a size is not above 0 or a number is not finite.
+    """
+    number = _next_number("k", (k.id for k in project.keep_outs))
+    new = []
+    for i, area in enumerate(areas):
+        _finite("keep-out", area.x_mm, area.y_mm, area.length_mm, area.width_mm)
+        if area.length_mm <= 0 or area.width_mm <= 0:
+            raise BadValueError("keep-out", "a side is not above 0", "give two lengths above 0")
+        new.append(replace(area, id=KeepOutId(f"k{number + i}")))
+    return replace(project, keep_outs=(*project.keep_outs, *new))
+
+
+def remove_keep_outs(project: Project, ids: Collection[KeepOutId]) -> Project:
+    """Return the project without these keep-outs."""
+    return replace(project, keep_outs=tuple(k for k in project.keep_outs if k.id not in set(ids)))
+
+
+def set_rules(project: Project, rules: Rules) -> Project:
+    """Return the project with other rules.
+
+    Raises
+    ------
+    BadValueError
+        If a thickness is negative or not finite.
+    """
+    named = {"--wall": rules.wall_mm, "--edge": rules.edge_mm, "--floor": rules.floor_mm}
+    if rules.freeboard_mm is not None:
+        named["--freeboard"] = rules.freeboard_mm
+    for option, value in named.items():
+        if not math.isfinite(value) or not 0.0 <= value <= LONGEST_LENGTH_MM:
+            raise BadValueError(option, f"{value!r} is no thickness", "give 0 mm or more")
+    return replace(project, rules=rules)
+
+
+def set_box(project: Project, box: Box) -> Project:
+    """Return the project with another box; the cavities stay at their coordinates."""
+    return replace(project, box=box)
+
+
+def set_silicone(project: Project, mix: Mix) -> Project:
+    """Return the project with another silicone."""
+    return replace(project, silicone=mix)
+
+
+def set_resin(project: Project, mix: Mix) -> Project:
+    """Return the project with another resin."""
+    return replace(project, resin=mix)
+
+
+def accept(project: Project, kind: str, reason: str) -> Project:
+    """Return the project with a refusal taken on for a reason; a second reason for a kind replaces the first.
+
+    Raises
+    ------
+    BadValueError
+        If the reason is empty.
+    """
+    if not reason.strip():
+        raise BadValueError("--accept", f"{kind} is given no reason", "write it like thin_wall=trial piece")
+    kept = tuple(o for o in project.overrides if o.kind != kind)
+    return replace(project, overrides=(*kept, Override(kind, reason.strip())))

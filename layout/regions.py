@@ -1,0 +1,155 @@
+"""Where things are in the box: its inside, the cavities placed in it, the keep-outs."""
+
+import math
+
+import numpy as np
+import shapely
+from shapely.geometry import Polygon, box
+
+from layout.geometry import (
+    XY,
+    Placed,
+    PlacedDisc,
+    Segment,
+    as_polygon,
+    circle_inside,
+    nearest_segment,
+    place,
+)
+from layout.model import BoxShape, Cavity, CavityId, KeepOut, OutlineBox, Project, RectBox, RoundBox
+
+
+def inner_polygon(shape: BoxShape) -> Polygon:
+    """Return the inside of the box as a polygon that lies inside it; exact but for a round box."""
+    if isinstance(shape, RectBox):
+        return box(0.0, 0.0, shape.length_mm, shape.width_mm)
+    if isinstance(shape, RoundBox):
+        r = shape.diameter_mm / 2.0
+        return Polygon(circle_inside(r) + r)
+    return Polygon(shape.points)
+
+
+def inner_size_mm(shape: BoxShape) -> tuple[float, float]:
+    """Return the inner extent of the box along x and y, mm."""
+    if isinstance(shape, RectBox):
+        return shape.length_mm, shape.width_mm
+    if isinstance(shape, RoundBox):
+        return shape.diameter_mm, shape.diameter_mm
+    xs, ys = zip(*shape.points, strict=True)
+    return max(xs) - min(xs), max(ys) - min(ys)
+
+
+def inner_area_mm2(shape: BoxShape) -> float:
+    """Return the inner area of the box, mm2; exact."""
+    if isinstance(shape, RoundBox):
+        return math.pi * shape.diameter_mm**2 / 4.0
+    if isinstance(shape, RectBox):
+        return shape.length_mm * shape.width_mm
+    return float(Polygon(shape.points).area)
+
+
+def edge_distance_mm(shape: BoxShape, placed: Placed) -> float:
+    """Return the silicone between a placed footprint and the nearest side of the box, mm.
+
+    Returns
+    -------
+    float
+        Exact; negative if it sticks out, by how far.
+    """
+    if isinstance(shape, RectBox):
+        x0, y0, x1, y1 = placed.bounds
+        return min(x0, y0, shape.length_mm - x1, shape.width_mm - y1)
+    if isinstance(shape, RoundBox):
+        r = shape.diameter_mm / 2.0
+        if isinstance(placed, PlacedDisc):
+            return r - math.hypot(placed.x_mm - r, placed.y_mm - r) - placed.radius_mm
+        return r - float(np.hypot(*(shapely.get_coordinates(placed) - r).T).max())
+    return _outline_edge_mm(Polygon(shape.points), placed)
+
+
+def _outline_edge_mm(inside: Polygon, placed: Placed) -> float:
+    if isinstance(placed, PlacedDisc):
+        centre = shapely.points(placed.x_mm, placed.y_mm)
+        d = float(inside.exterior.distance(centre))
+        return (d if inside.covers(centre) else -d) - placed.radius_mm
+    outside = placed.difference(inside)
+    if outside.is_empty or outside.area <= 1e-12:
+        return float(inside.exterior.distance(placed))
+    return -max(float(inside.distance(shapely.points(p))) for p in shapely.get_coordinates(outside))
+
+
+def edge_segment(shape: BoxShape, placed: Placed) -> Segment:
+    """Return the segment between a footprint and the side of the box that `edge_distance_mm` measures."""
+    if isinstance(shape, RectBox):
+        return _rect_edge_segment(shape, placed)
+    if isinstance(shape, RoundBox):
+        return _round_edge_segment(shape.diameter_mm / 2.0, placed)
+    inside = Polygon(shape.points)
+    if _outline_edge_mm(inside, placed) >= 0.0:
+        if isinstance(placed, PlacedDisc):
+            end = shapely.shortest_line(shapely.points(placed.x_mm, placed.y_mm), inside.exterior).coords[-1]
+            point = PlacedDisc(float(end[0]), float(end[1]), 0.0)
+            return nearest_segment(placed, point)
+        line = shapely.shortest_line(placed, inside.exterior)
+        return (line.coords[0][0], line.coords[0][1]), (line.coords[-1][0], line.coords[-1][1])
+    points = [p for p in shapely.get_coordinates(as_polygon(placed)) if not inside.covers(shapely.points(p))]
+    farthest = max(points, key=lambda p: float(inside.distance(shapely.points(p))), default=None)
+    if farthest is None:
+        return (0.0, 0.0), (0.0, 0.0)
+    end = shapely.shortest_line(shapely.points(farthest), inside.exterior).coords[-1]
+    return (float(farthest[0]), float(farthest[1])), (float(end[0]), float(end[1]))
+
+
+def _rect_edge_segment(shape: RectBox, placed: Placed) -> Segment:
+    x0, y0, x1, y1 = placed.bounds
+    gaps = (x0, y0, shape.length_mm - x1, shape.width_mm - y1)
+    side = gaps.index(min(gaps))
+    value = (x0, y0, x1, y1)[side]
+    limit = (0.0, 0.0, shape.length_mm, shape.width_mm)[side]
+    if isinstance(placed, PlacedDisc):
+        along = placed.y_mm if side in (0, 2) else placed.x_mm
+    else:
+        xy = shapely.get_coordinates(placed)
+        axis = side % 2
+        along = float(xy[int(np.abs(xy[:, axis] - value).argmin()), 1 - axis])
+    return ((value, along), (limit, along)) if side in (0, 2) else ((along, value), (along, limit))
+
+
+def _round_edge_segment(r: float, placed: Placed) -> Segment:
+    if isinstance(placed, PlacedDisc):
+        point: XY = (placed.x_mm, placed.y_mm)
+        extra = placed.radius_mm
+    else:
+        xy = shapely.get_coordinates(placed)
+        far = xy[int(np.hypot(xy[:, 0] - r, xy[:, 1] - r).argmax())]
+        point, extra = (float(far[0]), float(far[1])), 0.0
+    d = math.hypot(point[0] - r, point[1] - r)
+    ux, uy = ((point[0] - r) / d, (point[1] - r) / d) if d else (1.0, 0.0)
+    return (r + ux * (d + extra), r + uy * (d + extra)), (r + ux * r, r + uy * r)
+
+
+def placed_keep_out(keep_out: KeepOut) -> Placed:
+    """Return a keep-out in the box: exact disc or rectangle."""
+    if keep_out.round:
+        return PlacedDisc(keep_out.x_mm, keep_out.y_mm, keep_out.length_mm / 2.0)
+    dx, dy = keep_out.length_mm / 2.0, keep_out.width_mm / 2.0
+    return box(keep_out.x_mm - dx, keep_out.y_mm - dy, keep_out.x_mm + dx, keep_out.y_mm + dy)
+
+
+def placed_cavity(project: Project, cavity: Cavity) -> Placed:
+    """Return the footprint of a cavity in the box."""
+    footprint = project.master(cavity.master).footprint
+    return place(footprint, cavity.x_mm, cavity.y_mm, cavity.angle_deg)
+
+
+def placed_cavities(project: Project) -> dict[CavityId, Placed]:
+    """Return every cavity's footprint in the box, in the project's order."""
+    footprints = {master.id: master.footprint for master in project.masters}
+    return {c.id: place(footprints[c.master], c.x_mm, c.y_mm, c.angle_deg) for c in project.cavities}
+
+
+def normalised_outline_box(points: tuple[XY, ...]) -> OutlineBox:
+    """Return a box of this outline moved so that its bounding box starts at the origin."""
+    x0 = min(x for x, _ in points)
+    y0 = min(y for _, y in points)
+    return OutlineBox(tuple((x - x0, y - y0) for x, y in points))

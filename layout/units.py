@@ -1,0 +1,285 @@
+"""Typed quantities to mm, mL, g, minutes and deg C, and back to what a person reads.
+
+Factors are exact by definition (international yard and pound, 1959; US gallon of 231 in3): see tests/data/units.csv.
+"""
+
+import math
+import re
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Final, Literal
+
+from layout.errors import BadValueError
+from layout.tolerances import LONGEST_LENGTH_MM
+
+MM_PER_INCH: Final = 25.4
+ML_PER_IN3: Final = 16.387064
+ML_PER_US_FL_OZ: Final = 29.5735295625
+ML_PER_US_GALLON: Final = 3785.411784
+G_PER_LB: Final = 453.59237
+G_PER_OZ: Final = 28.349523125
+MBAR_PER_INHG: Final = 33.86389
+N_PER_MM_PER_PLI: Final = 0.175126835
+
+_MM: Final = {"": 1.0, "mm": 1.0, "cm": 10.0, "m": 1000.0, "in": MM_PER_INCH, '"': MM_PER_INCH, "ft": 304.8}
+_ML: Final = {
+    "": 1.0, "ml": 1.0, "cl": 10.0, "l": 1000.0, "cm3": 1.0, "in3": ML_PER_IN3, "floz": ML_PER_US_FL_OZ,
+    "gal": ML_PER_US_GALLON, "qt": ML_PER_US_GALLON / 4, "pt": ML_PER_US_GALLON / 8,
+}  # fmt: skip
+_G: Final = {"": 1.0, "g": 1.0, "kg": 1000.0, "lb": G_PER_LB, "oz": G_PER_OZ}
+_MIN: Final = {"": 1.0, "min": 1.0, "s": 1 / 60, "h": 60.0, "d": 1440.0}
+
+_QUANTITY: Final = re.compile(
+    r"^\s*(?P<sign>[-+]?)(?P<number>\d+-\d+/\d+|\d+\s+\d+/\d+|\d+/\d+|\d*\.?\d+(?:[eE][-+]?\d+)?|\d+\.)\s*(?P<unit>[A-Za-z\"%]*3?)\s*$"
+)
+
+LengthUnit = Literal["mm", "in"]
+
+
+@dataclass(frozen=True, slots=True)
+class Units:
+    """What lengths are shown in.
+
+    Parameters
+    ----------
+    length : {"mm", "in"}
+        The unit of lengths; the other amounts follow it (mL and g are shown beside in3 and lb).
+    denominator : int
+        The finest fraction of an inch shown: 64 shows 3/64 in. 0 shows decimals.
+    """
+
+    length: LengthUnit = "mm"
+    denominator: int = 32
+
+
+def _number(text: str) -> float:
+    whole, _, rest = text.replace(" ", "-").partition("-") if "/" in text else (text, "", "")
+    if "/" not in text:
+        return float(text)
+    if rest:
+        return int(whole) + float(Fraction(rest))
+    return float(Fraction(text))
+
+
+def _quantity(text: str, where: str, factors: dict[str, float], example: str) -> float:
+    match = _QUANTITY.match(text)
+    unit = match["unit"].lower() if match else ""
+    if not match or unit not in factors:
+        raise BadValueError(where, f"{text!r} is not readable", f"write it like {example}")
+    try:
+        value = _number(match["number"]) * factors[unit]
+    except (ZeroDivisionError, OverflowError, ValueError):
+        value = math.nan
+    if not math.isfinite(value):
+        raise BadValueError(where, f"{text!r} is not a number", f"write it like {example}")
+    return -value if match["sign"] == "-" else value
+
+
+def parse_length_mm(text: str, where: str, *, least_mm: float | None = None) -> float:
+    """Return a typed length in mm.
+
+    Parameters
+    ----------
+    text : str
+        ``6.35``, ``6.35mm``, ``1/4in``, ``0.25in``, ``1-1/2in``, ``2.5cm``. A bare number is mm.
+    where : str
+        The option or field, for the error.
+    least_mm : float, optional
+        The least value that makes sense; 0 for a wall. None accepts negative coordinates.
+
+    Raises
+    ------
+    BadValueError
+        If it can't be read, is not finite, is below ``least_mm`` or longer than `LONGEST_LENGTH_MM`.
+
+    Examples
+    --------
+    >>> parse_length_mm("1-1/2in", "--box")
+    38.099999999999994
+    >>> parse_length_mm("1/4in", "--wall")
+    6.35
+    """
+    value = _quantity(text, where, _MM, "6.35mm, 1/4in or 1-1/2in")
+    if least_mm is not None and value < least_mm:
+        raise BadValueError(where, f"{text!r} is too small", f"give at least {least_mm:g} mm")
+    if abs(value) > LONGEST_LENGTH_MM:
+        raise BadValueError(where, f"{text!r} is longer than {LONGEST_LENGTH_MM / 1000:g} m", "check the unit")
+    return value
+
+
+def parse_volume_ml(text: str, where: str) -> float:
+    """Return a typed volume in mL (``20ml``, ``2.5l``, ``38in3``, ``8floz``); a bare number is mL.
+
+    Raises
+    ------
+    BadValueError
+        If it can't be read, is negative or not finite.
+    """
+    value = _quantity(text, where, _ML, "20ml or 2.5l")
+    if value < 0:
+        raise BadValueError(where, f"{text!r} is negative", "give a volume of 0 or more")
+    return value
+
+
+def parse_mass_g(text: str, where: str) -> float:
+    """Return a typed mass in g (``450g``, ``1kg``, ``2lb``); a bare number is g.
+
+    Raises
+    ------
+    BadValueError
+        If it can't be read, is negative or not finite.
+    """
+    value = _quantity(text, where, _G, "450g or 2lb")
+    if value < 0:
+        raise BadValueError(where, f"{text!r} is negative", "give a mass of 0 or more")
+    return value
+
+
+def parse_minutes(text: str, where: str) -> float:
+    """Return a typed time in minutes (``7``, ``90s``, ``16h``); a bare number is minutes.
+
+    Raises
+    ------
+    BadValueError
+        If it can't be read, is negative or not finite.
+    """
+    value = _quantity(text, where, _MIN, "7min, 90s or 16h")
+    if value < 0:
+        raise BadValueError(where, f"{text!r} is negative", "give a time of 0 or more")
+    return value
+
+
+def parse_temperature_c(text: str, where: str) -> float:
+    """Return a typed temperature in deg C (``24``, ``30C``, ``86F``); a bare number is deg C.
+
+    Raises
+    ------
+    BadValueError
+        If it can't be read, is not finite, or lies outside -60 to 400 deg C.
+
+    Examples
+    --------
+    >>> parse_temperature_c("86F", "--temperature")
+    30.0
+    """
+    unit = text.strip()[-1:].lower()
+    body = text.strip()[:-1] if unit in {"c", "f"} else text
+    degrees = _quantity(body, where, {"": 1.0}, "24C or 75F")
+    celsius = (degrees - 32.0) * 5.0 / 9.0 if unit == "f" else degrees
+    if not -60.0 <= celsius <= 400.0:
+        raise BadValueError(where, f"{text!r} is no room temperature", "write it like 24C or 75F")
+    return celsius
+
+
+def parse_number(text: str, where: str, *, least: float | None = None, most: float | None = None) -> float:
+    """Return a typed plain number.
+
+    Raises
+    ------
+    BadValueError
+        If it can't be read, is not finite, or lies outside ``least`` to ``most``.
+    """
+    value = _quantity(text, where, {"": 1.0}, "5 or 2.5")
+    if least is not None and value < least:
+        raise BadValueError(where, f"{text!r} is too small", f"give at least {least:g}")
+    if most is not None and value > most:
+        raise BadValueError(where, f"{text!r} is too large", f"give at most {most:g}")
+    return value
+
+
+def parse_size_mm(text: str, where: str) -> tuple[float, float]:
+    """Return a typed ``LxW`` in mm, both above 0 (``200x150``, ``20x30in`` reads the last unit for both).
+
+    Raises
+    ------
+    BadValueError
+        If it is not two lengths above 0.
+
+    Examples
+    --------
+    >>> parse_size_mm("20x30in", "--stock")
+    (508.0, 762.0)
+    """
+    parts = re.split(r"[xX×]", text)
+    if len(parts) != 2:
+        raise BadValueError(where, f"{text!r} is not a size", "write it like 200x150 or 8inx6in")
+    unit = re.search(r"[A-Za-z\"]*\s*$", parts[1])
+    if unit and not re.search(r"[A-Za-z\"]\s*$", parts[0]):
+        parts[0] += unit.group().strip()
+    length, width = (parse_length_mm(part, where) for part in parts)
+    if length <= 0 or width <= 0:
+        raise BadValueError(where, f"{text!r} has a side that is not above 0", "give two lengths above 0")
+    return length, width
+
+
+def inch_fraction(value_in: float, denominator: int) -> str:
+    """Return inches as a whole and a fraction, rounded to ``1/denominator``: ``1-1/2``, ``3/32``, ``0``.
+
+    Examples
+    --------
+    >>> inch_fraction(8.5, 32), inch_fraction(0.09375, 32), inch_fraction(-0.25, 16)
+    ('8-1/2', '3/32', '-1/4')
+    """
+    ticks = round(abs(value_in) * denominator)
+    sign = "-" if value_in < 0 and ticks else ""
+    whole, rest = divmod(ticks, denominator)
+    part = Fraction(rest, denominator)
+    if not rest:
+        return f"{sign}{whole}"
+    return f"{sign}{whole}-{part}" if whole else f"{sign}{part}"
+
+
+def length_text(value_mm: float, units: Units, *, decimals: int = 2) -> str:
+    """Return a length as the user reads it, with its unit: ``6.35 mm`` or ``1/4 in``.
+
+    Examples
+    --------
+    >>> length_text(6.35, Units()), length_text(6.35, Units("in"))
+    ('6.35 mm', '1/4 in')
+    """
+    if units.length == "mm":
+        return f"{value_mm:.{decimals}f} mm"
+    inches = value_mm / MM_PER_INCH
+    if not units.denominator:
+        return f"{inches:.{decimals + 1}f} in"
+    return f"{inch_fraction(inches, units.denominator)} in"
+
+
+def volume_text(value_ml: float, units: Units) -> str:
+    """Return a volume as the user reads it: ``685.6 mL``, or with inches ``685.6 mL (41.84 in³)``."""
+    if units.length == "mm":
+        return f"{value_ml:.1f} mL"
+    return f"{value_ml:.1f} mL ({value_ml / ML_PER_IN3:.2f} in³)"
+
+
+def mass_text(value_g: float, units: Units) -> str:
+    """Return a mass as the scale shows it: grams always, with pounds beside them for inch users."""
+    if units.length == "mm":
+        return f"{value_g:.1f} g"
+    return f"{value_g:.1f} g ({value_g / G_PER_LB:.2f} lb)"
+
+
+def temperature_text(value_c: float, units: Units) -> str:
+    """Return a temperature as the user reads it: ``24 °C``, or with inches ``75 °F (24 °C)``."""
+    if units.length == "mm":
+        return f"{value_c:.0f} °C"
+    return f"{value_c * 9 / 5 + 32:.0f} °F ({value_c:.0f} °C)"
+
+
+def minutes_text(value_min: float) -> str:
+    """Return a time as a person says it: ``45 s``, ``7 min``, ``1 h 30 min``, ``2 d 3 h``."""
+    seconds = round(value_min * 60)
+    if seconds < 90:
+        return f"{seconds} s"
+    minutes = round(value_min)
+    if minutes < 90 and abs(value_min - minutes) < 0.05:
+        return f"{minutes} min"
+    if minutes < 10:
+        return f"{value_min:.1f} min"
+    if minutes < 90:
+        return f"{minutes} min"
+    hours, rest = divmod(minutes, 60)
+    if hours < 48:
+        return f"{hours} h {rest} min" if rest else f"{hours} h"
+    days, hours = divmod(round(value_min / 60), 24)
+    return f"{days} d {hours} h" if hours else f"{days} d"

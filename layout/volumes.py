@@ -1,0 +1,70 @@
+"""Volumes of a mold: the box to the pour height, the masters in it, what is left for silicone."""
+
+import math
+from dataclasses import dataclass
+
+from layout.model import Project
+from layout.regions import inner_area_mm2, inner_size_mm
+
+LEAST_FREEBOARD_MM = 9.525
+FREEBOARD_SHARE = 0.1
+
+
+@dataclass(frozen=True, slots=True)
+class Volumes:
+    """The silicone of one mold before any loss, mL.
+
+    Parameters
+    ----------
+    box_ml : float
+        Box to the pour height.
+    masters_ml : float
+        All masters glued in it.
+    net_ml : float
+        ``box_ml - masters_ml``.
+    level_ml : float
+        The part of ``box_ml`` that only fills the level error.
+    """
+
+    box_ml: float
+    masters_ml: float
+    net_ml: float
+    level_ml: float
+
+
+def level_error_mm(project: Project) -> float:
+    """Return how much higher one side of the pour stands on a bench out of level, mm."""
+    return max(inner_size_mm(project.box.shape)) * math.tan(math.radians(project.pour.level_deg))
+
+
+def tallest_mm(project: Project) -> float:
+    """Return the height of the tallest master that has a cavity, else of the tallest master; 0.0 without masters."""
+    heights = {m.id: m.height_mm for m in project.masters}
+    used = [heights[c.master] for c in project.cavities]
+    return max(used or heights.values(), default=0.0)
+
+
+def pour_height_mm(project: Project) -> float:
+    """Return the height of the silicone over the base: tallest master, floor and level error, mm."""
+    return tallest_mm(project) + project.rules.floor_mm + level_error_mm(project)
+
+
+def freeboard_mm(project: Project) -> float:
+    """Return the height of the side above the pour line, mm."""
+    if project.rules.freeboard_mm is not None:
+        return project.rules.freeboard_mm
+    return max(LEAST_FREEBOARD_MM, FREEBOARD_SHARE * pour_height_mm(project))
+
+
+def side_height_mm(project: Project) -> float:
+    """Return the inner height of the sides: pour height and freeboard, mm."""
+    return pour_height_mm(project) + freeboard_mm(project)
+
+
+def volumes(project: Project) -> Volumes:
+    """Return the volumes of the mold as laid out; empty positions displace nothing."""
+    area = inner_area_mm2(project.box.shape)
+    each = {m.id: m.volume_ml for m in project.masters}
+    box_ml = area * pour_height_mm(project) / 1000.0
+    masters_ml = math.fsum(each[c.master] for c in project.cavities if not c.empty)
+    return Volumes(box_ml, masters_ml, box_ml - masters_ml, area * level_error_mm(project) / 1000.0)

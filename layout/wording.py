@@ -1,0 +1,65 @@
+"""Findings and numbers to the sentences a user reads: one place for the window, the paper and the command line."""
+
+from collections.abc import Callable, Sequence
+
+from layout.model import CavityId, Finding
+from layout.units import Units, length_text
+
+
+def _names(ids: Sequence[CavityId]) -> str:
+    return (
+        " and ".join(ids)
+        if len(ids) < 3
+        else f"{', '.join(ids[:3])} and {len(ids) - 3} more"
+        if len(ids) > 3
+        else f"{ids[0]}, {ids[1]} and {ids[2]}"
+    )
+
+
+def _overlap(f: Finding, u: Units) -> str:
+    return f"Cavities {_names(f.cavities)} overlap by {_mm(-(f.measured or 0.0), u)}."
+
+
+def _thin_wall(f: Finding, u: Units) -> str:
+    return f"The wall between {_names(f.cavities)} is {_mm(f.measured, u)}; the rule is {_mm(f.required, u)}."
+
+
+def _outside(f: Finding, u: Units) -> str:
+    return f"Cavity {_names(f.cavities)} sticks out of the box by {_mm(-(f.measured or 0.0), u)}."
+
+
+def _thin_edge(f: Finding, u: Units) -> str:
+    return (
+        f"Cavity {_names(f.cavities)} is {_mm(f.measured, u)} from the side of the box;"
+        f" the rule is {_mm(f.required, u)}."
+    )
+
+
+def _in_keep_out(f: Finding, u: Units) -> str:
+    return f"Cavity {_names(f.cavities)} reaches {_mm(-(f.measured or 0.0), u)} into keep-out {f.detail}."
+
+
+def _mm(value: float | None, units: Units) -> str:
+    if value is None:
+        return "unknown"
+    if units.length == "in":
+        return f"{length_text(value, Units('in', 0))}"
+    return length_text(value, units, decimals=3)
+
+
+_SENTENCES: dict[str, Callable[[Finding, Units], str]] = {
+    "overlap": _overlap,
+    "thin_wall": _thin_wall,
+    "outside_box": _outside,
+    "thin_edge": _thin_edge,
+    "in_keep_out": _in_keep_out,
+}
+
+
+def message(finding: Finding, units: Units) -> str:
+    """Return what a finding says to the user, in one or two sentences, with lengths in the user's unit.
+
+    Advice brings its own sentence in ``detail``; the geometric rules are worded here.
+    """
+    sentence = _SENTENCES.get(finding.kind)
+    return sentence(finding, units) if sentence else finding.detail
