@@ -142,7 +142,8 @@ def place(footprint: Footprint, x_mm: float, y_mm: float, angle_deg: float) -> P
     """Return the footprint turned about its own origin and put at (x, y)."""
     if isinstance(footprint, Disc):
         return PlacedDisc(x_mm, y_mm, footprint.radius_mm)
-    return shapely.polygons(turned(footprint.points, angle_deg) + np.array([x_mm, y_mm]))
+    polygon: Polygon = shapely.polygons(turned(footprint.points, angle_deg) + np.array([x_mm, y_mm]))
+    return polygon
 
 
 def footprint_polygon(footprint: Footprint) -> Polygon:
@@ -187,13 +188,17 @@ def distance_mm(a: Placed, b: Placed) -> float:
     if isinstance(a, PlacedDisc) and isinstance(b, PlacedDisc):
         return math.hypot(a.x_mm - b.x_mm, a.y_mm - b.y_mm) - a.radius_mm - b.radius_mm
     if isinstance(a, PlacedDisc):
-        a, b = b, a
+        return _disc_to_polygon_mm(a, as_polygon(b))
     if isinstance(b, PlacedDisc):
-        point = Point(b.x_mm, b.y_mm)
-        if a.covers(point):
-            return -(b.radius_mm + float(a.exterior.distance(point)))
-        return float(a.distance(point)) - b.radius_mm
+        return _disc_to_polygon_mm(b, a)
     return float(a.distance(b))
+
+
+def _disc_to_polygon_mm(disc: PlacedDisc, polygon: Polygon) -> float:
+    centre = Point(disc.x_mm, disc.y_mm)
+    if polygon.covers(centre):
+        return -(disc.radius_mm + float(polygon.exterior.distance(centre)))
+    return float(polygon.distance(centre)) - disc.radius_mm
 
 
 def depth_mm(a: Placed, b: Placed) -> tuple[float, Segment]:

@@ -1,0 +1,78 @@
+"""Arguments to one command, errors to one line on stderr, results to an exit code."""
+
+import argparse
+import importlib
+import sys
+from typing import NoReturn, Protocol
+
+from layout.errors import BadValueError, LayoutError, RulesBrokenError
+
+DONE = 0
+RULES_BROKEN = 1
+BAD_INPUT = 2
+INTERRUPTED = 3
+
+COMMAND_NAMES: tuple[str, ...] = ()
+"""In the order of the job; each is a module of this package."""
+
+
+class Command(Protocol):
+    """What a command's module offers."""
+
+    HELP: str
+    EXAMPLE: str
+
+    def add_arguments(self, parser: argparse.ArgumentParser) -> None:
+        """Declare the command's arguments."""
+
+    def run(self, args: argparse.Namespace) -> int:
+        """Do it and return the exit code; raise a LayoutError for bad input."""
+
+
+class OneLineParser(argparse.ArgumentParser):
+    """A parser whose errors are one sentence."""
+
+    def error(self, message: str) -> NoReturn:
+        """Raise instead of printing the usage."""
+        raise BadValueError(self.prog, message, f"see {self.prog} --help")
+
+
+def build_parser() -> OneLineParser:
+    """Return the parser of every command."""
+    parser = OneLineParser(
+        prog="manymold",
+        description="Lay out a gang mold, check its walls, cut its box, mix its pour and plan its order.",
+        epilog="Without a command, manymold [FILE] opens the window.",
+        allow_abbrev=False,
+    )
+    commands = parser.add_subparsers(dest="command", metavar="COMMAND", required=True)
+    for name in COMMAND_NAMES:
+        module: Command = importlib.import_module(f"app.commands.{name}")
+        sub = commands.add_parser(
+            name,
+            help=module.HELP,
+            description=module.HELP,
+            epilog=f"example: {module.EXAMPLE}",
+            allow_abbrev=False,
+        )
+        module.add_arguments(sub)
+        sub.add_argument("--json", action="store_true", help="print one JSON document and nothing else")
+        sub.set_defaults(run=module.run)
+    return parser
+
+
+def run(arguments: list[str]) -> int:
+    """Run one command; see the exit codes of this module."""
+    try:
+        args = build_parser().parse_args(arguments)
+        code: int = args.run(args)
+    except RulesBrokenError as error:
+        print(error, file=sys.stderr)
+        return RULES_BROKEN
+    except LayoutError as error:
+        print(" ".join(str(error).split()), file=sys.stderr)
+        return BAD_INPUT
+    except KeyboardInterrupt:
+        print("Stopped.", file=sys.stderr)
+        return INTERRUPTED
+    return code

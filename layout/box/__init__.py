@@ -1,0 +1,1 @@
+"""The box: its panels and joints, the sheets they are cut from, the bulge of its sides."""

@@ -1,0 +1,1 @@
+"""All that leaves the program: DXF, SVG, CSV, HTML and the data of printed pages, in mm."""

@@ -1,0 +1,1 @@
+"""Filling a box with the most cavities: a few methods behind one face, `layout.fill.fill`."""

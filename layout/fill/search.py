@@ -1,0 +1,97 @@
+"""What a filling method is given and where it hands in layouts: one task, one search, one judge."""
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, field
+from typing import Final
+
+import numpy as np
+
+from layout import edits
+from layout.checks import is_legal
+from layout.geometry import Placed
+from layout.model import Master, MasterId, Project
+from layout.regions import placed_cavity, placed_keep_out
+
+Place = tuple[MasterId, float, float, float]
+"""Master, x_mm, y_mm, angle_deg."""
+
+NO_LIMIT: Final = 1_000_000
+
+
+@dataclass(frozen=True, slots=True)
+class Task:
+    """The free part of a project that a method may fill with one master.
+
+    Parameters
+    ----------
+    project : Project
+        With its pinned cavities only; the box, the rules and the keep-outs are read from it.
+    master : Master
+        What to fill with.
+    most : int
+        No more cavities than this are wanted beside the pinned ones.
+    """
+
+    project: Project
+    master: Master
+    most: int = NO_LIMIT
+
+    @property
+    def angles_deg(self) -> tuple[float, ...] | None:
+        """The turns allowed; None for any angle."""
+        return {"free": None, "90": (0.0, 90.0, 180.0, 270.0), "180": (0.0, 180.0), "0": (0.0,)}[
+            self.project.turn_of(self.master)
+        ]
+
+    @property
+    def obstacles(self) -> list[tuple[Placed, float]]:
+        """Pinned cavities and keep-outs, each with the distance to keep from it, mm."""
+        pinned = [(placed_cavity(self.project, c), self.project.rules.wall_mm) for c in self.project.cavities]
+        return pinned + [(placed_keep_out(k), 0.0) for k in self.project.keep_outs]
+
+
+@dataclass(slots=True)
+class Search:
+    """One run: asks whether to stop, admits layouts by the exact check, keeps the best.
+
+    Parameters
+    ----------
+    task : Task
+    should_stop : callable
+        Asked often, under every 50 ms of work; True ends the method at once.
+    seed : int
+        Every random number comes from `rng`, so that the same rounds give the same layout.
+    on_better : callable, optional
+        Called with the places and the method's name whenever a better layout was admitted.
+    """
+
+    task: Task
+    should_stop: Callable[[], bool]
+    seed: int = 0
+    on_better: Callable[[tuple[Place, ...], str], None] | None = None
+    best: tuple[Place, ...] = ()
+    method: str = ""
+    rng: np.random.Generator = field(init=False)
+
+    def __post_init__(self) -> None:
+        self.rng = np.random.default_rng(self.seed)
+
+    @property
+    def count(self) -> int:
+        """How many cavities the best layout has beside the pinned ones."""
+        return len(self.best)
+
+    def offer(self, places: Iterable[Place], method: str) -> bool:
+        """Hand in a layout; return whether it was legal and better than the best so far.
+
+        Places beyond ``task.most`` are dropped from the end.
+        """
+        layout = tuple(places)[: self.task.most]
+        if len(layout) <= self.count:
+            return False
+        if not is_legal(edits.add_cavities(self.task.project, layout)[0]):
+            return False
+        self.best, self.method = layout, method
+        if self.on_better:
+            self.on_better(layout, method)
+        return True

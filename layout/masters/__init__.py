@@ -1,0 +1,1 @@
+"""Readers: simple solids, outlines and meshes to a Master."""

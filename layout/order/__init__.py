@@ -1,0 +1,1 @@
+"""The order: from one original to the parts delivered."""

@@ -1,0 +1,1 @@
+"""The pour: how much, mixed how, in what time; silicone and resin."""
