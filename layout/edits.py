@@ -218,6 +218,28 @@ def set_resin(project: Project, mix: Mix) -> Project:
     return replace(project, resin=mix)
 
 
+def set_pour_order(project: Project, order: Sequence[CavityId]) -> Project:
+    """Return the project with the user's own pouring order; what it leaves out follows in serpentine order.
+
+    Parameters
+    ----------
+    order : sequence of CavityId
+        Empty: back to serpentine.
+
+    Raises
+    ------
+    UnknownNameError
+        If one is not in the project.
+    BadValueError
+        If one is named twice.
+    """
+    _require_cavities(project, order)
+    if len(set(order)) != len(order):
+        twice = next(i for i in order if list(order).count(i) > 1)
+        raise BadValueError("pouring order", f"{twice} is named twice", "name each cavity once")
+    return replace(project, pour_order=tuple(order))
+
+
 def accept(project: Project, kind: str, reason: str) -> Project:
     """Return the project with a refusal taken on for a reason; a second reason for a kind replaces the first.
 
