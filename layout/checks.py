@@ -87,7 +87,8 @@ def least_wall_mm(placed: list[Placed]) -> float | None:
     tree = shapely.STRtree(polygons)
     (left, right), gaps = tree.query_nearest(polygons, exclusive=True, return_distance=True)
     # a disc's polygon stands up to two tolerances outside it: look that much farther for the true least
-    reach = float(gaps.min()) + 0.1
+    # cavities in the very same place are no neighbours to the tree: with nothing but those, any reach finds them
+    reach = float(gaps.min(initial=0.0 if gaps.size == 0 else np.inf)) + 0.1
     pairs = tree.query(polygons, predicate="dwithin", distance=reach)
     del left, right
     best = min(distance_mm(placed[i], placed[j]) for i, j in pairs.T if i < j)
