@@ -75,7 +75,24 @@ def _outline_edge_mm(inside: Polygon, placed: Placed) -> float:
     outside = placed.difference(inside)
     if outside.is_empty or outside.area <= 1e-12:
         return float(inside.exterior.distance(placed))
-    return -max(float(inside.distance(shapely.points(p))) for p in shapely.get_coordinates(outside))
+    return -max(
+        max(float(inside.distance(shapely.points(p))) for p in shapely.get_coordinates(outside)),
+        _length(_corner_in_part(inside, placed)),
+    )
+
+
+def _corner_in_part(inside: Polygon, placed: Polygon) -> Segment:
+    """Return the segment from the part's outline to the corner of the box that pokes deepest into it."""
+    corners = [shapely.points(p) for p in shapely.get_coordinates(inside)[:-1]]
+    poking = [p for p in corners if placed.contains(p)]
+    if not poking:
+        return (0.0, 0.0), (0.0, 0.0)
+    line = shapely.shortest_line(placed.exterior, max(poking, key=placed.exterior.distance))
+    return (line.coords[0][0], line.coords[0][1]), (line.coords[-1][0], line.coords[-1][1])
+
+
+def _length(segment: Segment) -> float:
+    return math.hypot(segment[1][0] - segment[0][0], segment[1][1] - segment[0][1])
 
 
 def edge_segment(shape: BoxShape, placed: Placed) -> Segment:
@@ -92,10 +109,11 @@ def edge_segment(shape: BoxShape, placed: Placed) -> Segment:
             return nearest_segment(placed, point)
         line = shapely.shortest_line(placed, inside.exterior)
         return (line.coords[0][0], line.coords[0][1]), (line.coords[-1][0], line.coords[-1][1])
+    poking = _corner_in_part(inside, as_polygon(placed))
     points = [p for p in shapely.get_coordinates(as_polygon(placed)) if not inside.covers(shapely.points(p))]
     farthest = max(points, key=lambda p: float(inside.distance(shapely.points(p))), default=None)
-    if farthest is None:
-        return (0.0, 0.0), (0.0, 0.0)
+    if farthest is None or _length(poking) > float(inside.distance(shapely.points(farthest))):
+        return poking
     end = shapely.shortest_line(shapely.points(farthest), inside.exterior).coords[-1]
     return (float(farthest[0]), float(farthest[1])), (float(end[0]), float(end[1]))
 
