@@ -113,6 +113,14 @@ class Box:
         How the sides meet.
     base : {"under", "inside"}
         Whether the base lies under the sides or between them.
+    corners : {"lap", "pinwheel"}
+        Butt joint: the long sides lap the short ones, or each side laps the next.
+    tab_mm : float or None
+        Tab joint: wanted width of a tab; None: three times the thickness.
+    fit_mm : float
+        Tab joint: play between a tab and its notch, over both flanks of a joint half on each part.
+    tube_wall_mm : float or None
+        Round box: wall of a bought tube that serves as its side; None: a strip cut from the sheet.
     """
 
     shape: BoxShape
@@ -120,6 +128,10 @@ class Box:
     thickness_mm: float = 4.7625
     joint: Joint = "butt"
     base: Literal["under", "inside"] = "under"
+    corners: Literal["lap", "pinwheel"] = "lap"
+    tab_mm: float | None = None
+    fit_mm: float = 0.0
+    tube_wall_mm: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

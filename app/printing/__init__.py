@@ -1,1 +1,1 @@
-"""Page data to paper and picture, by Qt; imported only when something is printed."""
+"""Pages in mm to paper, PDF and screen."""

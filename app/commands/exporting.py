@@ -1,0 +1,113 @@
+"""What every export shares: a layout that breaks a rule is not exported unless accepted; a file is replaced safely."""
+
+import argparse
+import contextlib
+import os
+import tempfile
+from pathlib import Path
+
+from layout import edits
+from layout.checks import check
+from layout.errors import BadValueError, CannotWriteError, FileExistsAlreadyError, RulesBrokenError
+from layout.model import Finding, Project, Severity
+from layout.wording import message
+
+
+def add_export_arguments(parser: argparse.ArgumentParser) -> None:
+    """Declare ``--accept`` and ``--force``."""
+    parser.add_argument(
+        "--accept",
+        action="append",
+        default=[],
+        metavar="KIND=REASON",
+        help="export although this kind of rule is broken, for a reason (repeat for each kind)",
+    )
+    parser.add_argument("--force", action="store_true", help="write over a file that exists")
+
+
+def with_accepted(project: Project, accepted: list[str]) -> Project:
+    """Return the project with what ``--accept`` names taken on; a LayoutError where it can't be read."""
+    for text in accepted:
+        kind, equals, reason = text.partition("=")
+        if not equals or not kind.strip():
+            raise BadValueError("--accept", f"{text!r} names no kind and reason", "write it like thin_wall=trial piece")
+        project = edits.accept(project, kind.strip(), reason)
+    return project
+
+
+def refuse_broken_rules(project: Project, findings: tuple[Finding, ...] | None = None) -> None:
+    """Raise RulesBrokenError if a rule is broken whose kind is not among the project's overrides.
+
+    Parameters
+    ----------
+    project : Project
+    findings : tuple of Finding, optional
+        What to judge by; None: the geometric check.
+    """
+    found = check(project) if findings is None else findings
+    taken = {override.kind for override in project.overrides}
+    broken = [f for f in found if f.severity == Severity.REFUSE and f.kind not in taken]
+    if not broken:
+        return
+    kinds = tuple(dict.fromkeys(f.kind for f in broken))
+    count = "1 rule is broken" if len(broken) == 1 else f"{len(broken)} rules are broken"
+    first = message(broken[0], project.units).rstrip(".")
+    remedy = "mend the layout, or add " + " ".join(f"--accept {kind}=REASON" for kind in kinds)
+    raise RulesBrokenError(project.name or "project", f"{count} and nothing was written: {first}", remedy, kinds)
+
+
+def refuse_existing(path: Path, force: bool) -> None:
+    """Raise if the file can't be written here: it exists and ``force`` is not given, or its folder is missing."""
+    if path.is_dir():
+        raise CannotWriteError(str(path), "it is a folder", "give the name of a file")
+    if not path.parent.is_dir():
+        raise CannotWriteError(str(path), f"there is no folder {path.parent}", "make the folder first")
+    if path.exists() and not force:
+        raise FileExistsAlreadyError(str(path), "the file exists", "give another name or add --force")
+
+
+def write_export(path: Path, data: bytes, *, force: bool) -> None:
+    """Write a file whole or not at all, beside its place first, then moved over it.
+
+    Raises
+    ------
+    CannotWriteError
+        If it exists and ``force`` is not given, or the folder can't be written.
+    """
+    write_exports({path: data}, force=force)
+
+
+def write_exports(files: dict[Path, bytes], *, force: bool) -> None:
+    """Write several files, none if one of them can't be written; see `write_export`."""
+    for path in files:
+        refuse_existing(path, force)
+    ready: list[tuple[Path, Path]] = []
+    path = next(iter(files))
+    try:
+        for path, data in files.items():
+            ready.append((_beside(path, data), path))
+        for temporary, path in ready:
+            temporary.replace(path)
+    except OSError as error:
+        for temporary, _ in ready:
+            with contextlib.suppress(OSError):
+                temporary.unlink()
+        reason = error.strerror or "the system refused"
+        raise CannotWriteError(str(path), f"it can't be written ({reason.lower()})", "choose another folder") from error
+
+
+def _beside(path: Path, data: bytes) -> Path:
+    handle, name = tempfile.mkstemp(prefix=f".{path.name[:40]}.", suffix=".part", dir=path.parent)
+    try:
+        with os.fdopen(handle, "wb") as stream:
+            stream.write(data)
+            stream.flush()
+            os.fsync(stream.fileno())
+        mask = os.umask(0)
+        os.umask(mask)
+        Path(name).chmod(path.stat().st_mode & 0o777 if path.exists() else 0o666 & ~mask)
+    except OSError:
+        with contextlib.suppress(OSError):
+            Path(name).unlink()
+        raise
+    return Path(name)

@@ -1,0 +1,69 @@
+"""Cutters and sheets: the kerf each leaves, what is refused, what to mind. The product's own safety data go first."""
+
+from typing import Final
+
+from layout.box.panel import Cutter
+from layout.errors import BadValueError
+
+KERF_MM: Final[dict[Cutter, float]] = {"knife": 0.0, "laser": 0.2, "router": 3.175}
+"""Width a cutter takes away if the user gives none: laser 0.1 to 0.3 mm, router its bit (1/8 in). Common practice, no
+source."""
+
+_PVC: Final = ("pvc", "vinyl")
+_FOAM: Final = ("foam", "styren")
+
+
+def _says(sheet: str, words: tuple[str, ...]) -> bool:
+    return any(word in sheet.lower() for word in words)
+
+
+def refuse_laser(sheet: str, cutter: Cutter) -> None:
+    """Raise for a sheet that must not go under a laser; there is no override.
+
+    Raises
+    ------
+    BadValueError
+        PVC gives off hydrogen chloride and chlorine, polystyrene foam melts and is likely to catch fire: both are on
+        the banned lists of university laser shops.
+    """
+    if cutter != "laser":
+        return
+    if _says(sheet, _PVC):
+        raise BadValueError(
+            "--cutter laser",
+            f"a laser turns {sheet} into chlorine and acid fumes that poison people and eat the machine",
+            "cut it with a knife or a router",
+        )
+    if _says(sheet, _FOAM):
+        raise BadValueError(
+            "--cutter laser",
+            f"the core of {sheet} melts under a laser and is likely to catch fire",
+            "cut it with a knife",
+        )
+
+
+def cautions(sheet: str, cutter: Cutter) -> tuple[str, ...]:
+    """Return what to mind with this cutter and this sheet, a sentence each."""
+    found = [_CUTTER_CAUTIONS[cutter]]
+    found.extend(text for words, text in _SHEET_CAUTIONS if _says(sheet, words))
+    if cutter == "laser":
+        found.append("Ask the shop whether its laser may cut this very sheet; the sheet's safety data decide.")
+    found.append("Follow the safety data of the sheet and the glue, and your local rules.")
+    return tuple(found)
+
+
+_CUTTER_CAUTIONS: Final[dict[Cutter, str]] = {
+    "knife": "Knife: new blade, several light passes along a steel edge, the holding hand behind the blade or under a"
+    " guard. Hot glue burns.",
+    "laser": "Laser: stay with it while it runs, exhaust on, extinguisher at hand; never cut an unknown plastic.",
+    "router": "Router: clamp the sheet, eye and ear protection, dust extraction and a mask.",
+}
+_SHEET_CAUTIONS: Final = (
+    (("mdf", "melamine", "plywood", "wood"), "Sawing and sanding boards makes fine dust: extraction and a mask."),
+    (
+        ("acrylic",),
+        "Acrylic splinters when it is snapped and its edges cut: eye protection, gloves off the blade line.",
+    ),
+    (_FOAM, "A hot wire gives styrene fumes: ventilate, or use a knife."),
+    (_PVC, "PVC dust and hot PVC fumes harm the lungs: no heat, extraction and a mask."),
+)

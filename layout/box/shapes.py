@@ -1,0 +1,235 @@
+"""What is cut and drawn: circles and polylines with straight and arc sides, mm, each on one layer."""
+
+import math
+from dataclasses import dataclass, replace
+from enum import StrEnum
+from itertools import pairwise
+
+import numpy as np
+import shapely
+from shapely.geometry import LineString, Polygon
+
+from layout.geometry import XY, cos_sin, sides_for_chord
+from layout.tolerances import ARC_CHORD_TOL_MM
+
+
+class Layer(StrEnum):
+    """What is done along a line; the value is the layer's name in files."""
+
+    THROUGH = "through"
+    HALF = "half-cut"
+    DRAW = "draw"
+    NOTES = "notes"
+
+
+Vertex = tuple[float, float, float]
+"""x_mm, y_mm, bulge of the side that leaves it: the tangent of a quarter of the arc's angle, 0 for a straight side."""
+
+
+@dataclass(frozen=True, slots=True)
+class Path:
+    """A polyline of straight and arc sides.
+
+    Parameters
+    ----------
+    vertices : tuple of (x_mm, y_mm, bulge)
+        The first is not repeated at the end of a closed path.
+    layer : Layer
+    closed : bool
+    """
+
+    vertices: tuple[Vertex, ...]
+    layer: Layer = Layer.THROUGH
+    closed: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class Circle:
+    """A full circle, exact by its radius, mm."""
+
+    x_mm: float
+    y_mm: float
+    radius_mm: float
+    layer: Layer = Layer.THROUGH
+
+
+Shape = Path | Circle
+Bounds = tuple[float, float, float, float]
+
+
+def polyline(points: tuple[XY, ...] | list[XY], layer: Layer = Layer.THROUGH, *, closed: bool = True) -> Path:
+    """Return a path of straight sides."""
+    return Path(tuple((float(x), float(y), 0.0) for x, y in points), layer, closed)
+
+
+def rectangle(x_mm: float, y_mm: float, length_mm: float, width_mm: float, layer: Layer = Layer.THROUGH) -> Path:
+    """Return a rectangle by its lower left corner and its size, counter-clockwise."""
+    x1, y1 = x_mm + length_mm, y_mm + width_mm
+    return polyline([(x_mm, y_mm), (x1, y_mm), (x1, y1), (x_mm, y1)], layer)
+
+
+def line(start: XY, end: XY, layer: Layer = Layer.DRAW) -> Path:
+    """Return one straight line."""
+    return polyline([start, end], layer, closed=False)
+
+
+def moved(shape: Shape, dx_mm: float, dy_mm: float) -> Shape:
+    """Return a shape moved by (dx, dy)."""
+    if isinstance(shape, Circle):
+        return replace(shape, x_mm=shape.x_mm + dx_mm, y_mm=shape.y_mm + dy_mm)
+    return replace(shape, vertices=tuple((x + dx_mm, y + dy_mm, b) for x, y, b in shape.vertices))
+
+
+def turned_shape(shape: Shape, angle_deg: float) -> Shape:
+    """Return a shape turned counter-clockwise about the origin; exact at quarter turns."""
+    c, s = cos_sin(angle_deg)
+    if isinstance(shape, Circle):
+        return replace(shape, x_mm=shape.x_mm * c - shape.y_mm * s, y_mm=shape.x_mm * s + shape.y_mm * c)
+    return replace(shape, vertices=tuple((x * c - y * s, x * s + y * c, b) for x, y, b in shape.vertices))
+
+
+def on_layer(shape: Shape, layer: Layer) -> Shape:
+    """Return the shape on another layer."""
+    return replace(shape, layer=layer)
+
+
+def arc_points(start: XY, end: XY, bulge: float) -> list[XY]:
+    """Return points along an arc side after its start, its end included, within `ARC_CHORD_TOL_MM` of the arc."""
+    chord = math.hypot(end[0] - start[0], end[1] - start[1])
+    if bulge == 0.0 or chord == 0.0:
+        return [end]
+    sweep = 4.0 * math.atan(bulge)
+    radius = chord / 2.0 / abs(math.sin(sweep / 2.0))
+    count = max(2, math.ceil(sides_for_chord(radius) * abs(sweep) / (2.0 * math.pi)))
+    cx, cy = _arc_centre(start, end, bulge)
+    first = math.atan2(start[1] - cy, start[0] - cx)
+    angles = [first + sweep * k / count for k in range(1, count)]
+    return [(cx + radius * math.cos(a), cy + radius * math.sin(a)) for a in angles] + [end]
+
+
+def _arc_centre(start: XY, end: XY, bulge: float) -> XY:
+    # the centre lies on the chord's perpendicular, (1 - b^2) / 4b chord lengths to the left
+    k = (1.0 - bulge * bulge) / (4.0 * bulge)
+    dx, dy = end[0] - start[0], end[1] - start[1]
+    return (start[0] + end[0]) / 2.0 - dy * k, (start[1] + end[1]) / 2.0 + dx * k
+
+
+def points_of(shape: Shape) -> list[XY]:
+    """Return the shape as points, arcs flattened within `ARC_CHORD_TOL_MM`; a closed one does not repeat its first."""
+    if isinstance(shape, Circle):
+        n = sides_for_chord(shape.radius_mm, ARC_CHORD_TOL_MM)
+        angles = np.arange(n) * (2.0 * math.pi / n)
+        xs = shape.x_mm + shape.radius_mm * np.cos(angles)
+        ys = shape.y_mm + shape.radius_mm * np.sin(angles)
+        return [(float(x), float(y)) for x, y in zip(xs, ys, strict=True)]
+    found: list[XY] = [shape.vertices[0][:2]]
+    ring = [*shape.vertices, shape.vertices[0]] if shape.closed else list(shape.vertices)
+    for (x, y, bulge), (ex, ey, _) in pairwise(ring):
+        found.extend(arc_points((x, y), (ex, ey), bulge))
+    return found[:-1] if shape.closed else found
+
+
+def is_closed(shape: Shape) -> bool:
+    """Return whether the shape encloses an area."""
+    return isinstance(shape, Circle) or shape.closed
+
+
+def line_of(shape: Shape) -> LineString:
+    """Return the shape as a line, for lengths and overlaps."""
+    points = points_of(shape)
+    return LineString([*points, points[0]] if is_closed(shape) else points)
+
+
+def polygon_of(outer: Shape, holes: tuple[Shape, ...] = ()) -> Polygon:
+    """Return what is left of a contour with its holes cut out."""
+    return Polygon(points_of(outer), [points_of(h) for h in holes])
+
+
+def bounds_of_shapes(shapes: tuple[Shape, ...] | list[Shape]) -> Bounds:
+    """Return least x, least y, greatest x, greatest y of shapes; exact for circles and straight sides."""
+    boxes = []
+    for shape in shapes:
+        if isinstance(shape, Circle):
+            r = shape.radius_mm
+            boxes.append((shape.x_mm - r, shape.y_mm - r, shape.x_mm + r, shape.y_mm + r))
+        else:
+            xs, ys = zip(*points_of(shape), strict=True)
+            boxes.append((min(xs), min(ys), max(xs), max(ys)))
+    x0, y0, x1, y1 = zip(*boxes, strict=True)
+    return min(x0), min(y0), max(x1), max(y1)
+
+
+def offset(shape: Shape, by_mm: float) -> Shape:
+    """Return a closed contour moved outwards by a distance (inwards if negative), corners kept sharp.
+
+    Parameters
+    ----------
+    shape : Path or Circle
+        Closed; straight sides only, counter-clockwise, no side shorter than twice the distance.
+    by_mm : float
+        Half the kerf for an outer contour, minus half for a hole.
+
+    Raises
+    ------
+    ValueError
+        If a path is open or has arc sides.
+    """
+    if by_mm == 0.0:
+        return shape
+    if isinstance(shape, Circle):
+        return replace(shape, radius_mm=shape.radius_mm + by_mm)
+    if not shape.closed or any(v[2] for v in shape.vertices):
+        raise ValueError("only closed contours with straight sides are offset")
+    n = len(shape.vertices)
+    moved_points = [
+        _offset_corner(shape.vertices[i - 1][:2], shape.vertices[i][:2], shape.vertices[(i + 1) % n][:2], by_mm)
+        for i in range(n)
+    ]
+    return polyline(moved_points, shape.layer)
+
+
+def _offset_corner(before: XY, at: XY, after: XY, by_mm: float) -> XY:
+    ux, uy = _direction(before, at)
+    vx, vy = _direction(at, after)
+    cross = ux * vy - uy * vx
+    if abs(cross) < 1e-12:
+        return at[0] + uy * by_mm, at[1] - ux * by_mm
+    # both sides move to their right by the distance; the corner is where they meet again
+    k = by_mm / cross
+    return at[0] + (vx - ux) * -k, at[1] + (vy - uy) * -k
+
+
+def _direction(start: XY, end: XY) -> XY:
+    d = math.hypot(end[0] - start[0], end[1] - start[1])
+    return (end[0] - start[0]) / d, (end[1] - start[1]) / d
+
+
+def without_doubles(shapes: tuple[Shape, ...]) -> tuple[Shape, ...]:
+    """Return drawn shapes with every stretch that an earlier one already draws left out.
+
+    Two masters that touch share a side: a pen would draw it twice.
+    """
+    kept: list[Shape] = []
+    lines: list[LineString] = []
+    for shape in shapes:
+        own = line_of(shape)
+        near = [other for other in lines if _overlap_mm(own, other) > 1e-6]
+        if not near:
+            kept.append(shape)
+            lines.append(own)
+            continue
+        rest = own.difference(shapely.union_all(near))
+        merged = shapely.line_merge(rest)
+        for part in shapely.get_parts(merged):
+            if part.length > 1e-6:
+                kept.append(polyline([(x, y) for x, y, *_ in part.coords], shape.layer, closed=False))
+                lines.append(part)
+    return tuple(kept)
+
+
+def _overlap_mm(a: LineString, b: LineString) -> float:
+    ax0, ay0, ax1, ay1 = a.bounds
+    bx0, by0, bx1, by1 = b.bounds
+    if ax0 > bx1 or bx0 > ax1 or ay0 > by1 or by0 > ay1:
+        return 0.0
+    return float(a.intersection(b).length)
