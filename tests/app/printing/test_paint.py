@@ -55,5 +55,5 @@ def test_that_every_mark_leaves_ink_where_it_is_put(qapp) -> None:
     image = page_to_image(Page(100.0, 100.0, marks), 4.0)
     for x, y in ((20.0, 20.0), (50.0, 20.0), (80.0, 20.0)):
         assert image.pixelColor(int(x * 4), int(y * 4)).lightness() < 40
-    assert image.pixelColor(int(45 * 4), int(80 * 4)).lightness() > 250
-    assert image.pixelColor(int(35 * 4), int(53 * 4)).lightness() < 240
+    assert image.pixelColor(45 * 4, 80 * 4).lightness() > 250
+    assert image.pixelColor(35 * 4, 53 * 4).lightness() < 240
