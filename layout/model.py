@@ -8,6 +8,7 @@ from enum import StrEnum
 from typing import Final, Literal, NewType
 
 from layout.geometry import XY, Footprint, Segment
+from layout.shop import OrderSettings
 from layout.units import Units
 
 MasterId = NewType("MasterId", str)
@@ -332,6 +333,13 @@ class LogEntry:
         Silicone or resin.
     good, scrap : int
         Parts of this cast.
+    bad_cavities : tuple of (CavityId, str)
+        Cavities that gave scrap, each with its cause.
+    pot_life_min : float or None
+        Pot life seen with this batch, at ``temperature_c``.
+    humidity_pct : float or None
+    retired : bool
+        The mold was taken out of use after this cast.
     """
 
     when: str
@@ -344,6 +352,10 @@ class LogEntry:
     lot: str = ""
     temperature_c: float | None = None
     note: str = ""
+    bad_cavities: tuple[tuple[CavityId, str], ...] = ()
+    pot_life_min: float | None = None
+    humidity_pct: float | None = None
+    retired: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -358,6 +370,8 @@ class Project:
         The user's own pouring order; empty: serpentine. Cavities not in it follow in serpentine order.
     unknown : str
         JSON of what a newer or foreign program wrote and this one does not know; written back on saving.
+    tray_resin : Mix or None
+        Resin of the rigid master mold; None: a slow casting resin with common values.
     """
 
     name: str
@@ -374,6 +388,8 @@ class Project:
     overrides: tuple[Override, ...] = ()
     log: tuple[LogEntry, ...] = ()
     unknown: str = ""
+    order: OrderSettings = field(default_factory=OrderSettings)
+    tray_resin: Mix | None = None
 
     def master(self, master_id: MasterId) -> Master:
         """Return a master by its id; KeyError if there is none."""

@@ -1,0 +1,146 @@
+"""What the user wants delivered and the shop that makes it: frozen, stored in the Project as its `order`."""
+
+from dataclasses import dataclass, field
+
+
+@dataclass(frozen=True, slots=True)
+class RigidSettings:
+    """The rigid master mold: a resin tray of N positives that further gang molds are poured in.
+
+    Parameters
+    ----------
+    gap_mm : float
+        Resin all round the gang mold.
+    back_mm : float
+        Resin over the gang mold's back of cavities: the floor of the tray.
+    freeboard_mm : float
+        Thickness of the pad under the gang mold: the tray's side above its fill line. 0: no pad, no freeboard.
+    draft_deg : float
+        Lean of the tray's inner sides; 0: straight.
+
+    Notes
+    -----
+    Defaults: common practice, no source.
+    """
+
+    gap_mm: float = 12.7
+    back_mm: float = 9.525
+    freeboard_mm: float = 9.525
+    draft_deg: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class FinishCoat:
+    """A coat brushed or sprayed on the parts.
+
+    Parameters
+    ----------
+    name : str
+    coverage_mm2_per_ml : float
+        Area one mL covers.
+    coats : int
+    hands_min : float
+        Hands for one part and one coat.
+    wait_min : float
+        Wait after a coat before the next one, or before packing.
+    latest_min : float or None
+        The next coat must go on before this; None: no limit.
+    price_per_l : float
+    """
+
+    name: str
+    coverage_mm2_per_ml: float
+    coats: int = 1
+    hands_min: float = 0.2
+    wait_min: float = 60.0
+    latest_min: float | None = None
+    price_per_l: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class OrderSettings:
+    """What the user wants delivered, and the shop that makes it. Defaults: common practice, no source.
+
+    Parameters
+    ----------
+    parts : int
+        Good parts wanted.
+    days : int or None
+        Working days until delivery; None: no date.
+    hours : float
+        Crew hours of a shift.
+    crew : int
+        People in the shop.
+    wage_per_hour : float
+    currency : str
+    yield_share : float
+        Good parts of those cast.
+    mold_life : int or None
+        Casts of one mold; None: what the resin says, else 40.
+    availability : float
+        Share of a shift in which hands are at the molds.
+    molds_per_operator : int
+        Molds one person tends at a time.
+    casts_per_day : int or None
+        The most casts of one mold in a day; None: no limit.
+    spare_masters : int
+        Masters cast beyond the positions of the mold.
+    masters_in_hand : int
+        Copies that are there already.
+    single_molds : int
+        Single molds that the copies are cast from at a time.
+    max_length_mm, max_width_mm : float or None
+        The largest box allowed; None: the project's own box.
+    prepare_min, prepare_each_min : float
+        Hands for one casting besides pouring: release, weigh; and for each further batch of resin.
+    move_s, demold_s : float
+        From cavity to cavity while pouring; to push one part out.
+    resin_ml_per_s : float
+        How fast resin runs into a cavity.
+    box_min, box_cost : float
+        Hands and material for the box of one gang mold with its masters glued in.
+    remold_min : float
+        Hands for one more gang mold from a rigid master mold or from the same box.
+    trim_s : float
+        Hands to trim and count one part.
+    skip : tuple of str
+        Steps of the chain that are left out.
+    repeat : tuple of (str, int)
+        Steps of the chain done more than once.
+    coats : tuple of FinishCoat
+    rigid : RigidSettings
+    wanted_mm, wanted_tol_mm : float or None
+        A size the finished part must have, and its tolerance.
+    """
+
+    parts: int = 100
+    days: int | None = None
+    hours: float = 6.0
+    crew: int = 1
+    wage_per_hour: float = 25.0
+    currency: str = "USD"
+    yield_share: float = 0.97
+    mold_life: int | None = None
+    availability: float = 0.85
+    molds_per_operator: int = 2
+    casts_per_day: int | None = None
+    spare_masters: int = 3
+    masters_in_hand: int = 0
+    single_molds: int = 1
+    max_length_mm: float | None = None
+    max_width_mm: float | None = None
+    prepare_min: float = 2.5
+    prepare_each_min: float = 0.75
+    move_s: float = 1.2
+    demold_s: float = 4.0
+    resin_ml_per_s: float = 5.0
+    box_min: float = 120.0
+    box_cost: float = 4.0
+    remold_min: float = 45.0
+    trim_s: float = 5.0
+    skip: tuple[str, ...] = ("intermediate_mold", "rigid_master")
+    repeat: tuple[tuple[str, int], ...] = ()
+    coats: tuple[FinishCoat, ...] = ()
+    rigid: RigidSettings = field(default_factory=RigidSettings)
+    wanted_mm: float | None = None
+    wanted_tol_mm: float | None = None

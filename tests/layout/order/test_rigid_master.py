@@ -1,0 +1,79 @@
+"""The tray: the worked numbers of the running example, and closed forms."""
+
+import math
+from dataclasses import replace
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from layout.checks import is_legal
+from layout.errors import BadValueError
+from layout.model import Box, Project, RoundBox
+from layout.order.rigid_master import rigid_master, steps, tray_project
+from layout.shop import RigidSettings
+from layout.volumes import volumes
+from tests.layout.order.bolt_heads import bolt_heads
+
+
+def test_that_the_tray_of_the_bolt_heads_takes_the_worked_resin() -> None:
+    # gap 12.7, freeboard 9.525, back 9.525, density 1.1; worked by hand for the 8 x 6 layout
+    tray = rigid_master(bolt_heads())
+    assert tray.resin_ml == pytest.approx(895.3, abs=0.05)
+    assert tray.mass_g == pytest.approx(984.9, abs=0.06)
+    assert tray.outer_mm == pytest.approx((241.3, 208.2, 37.9), abs=0.05)
+    assert tray.silicone_per_mold_ml == pytest.approx(633.9, abs=0.05)
+    assert tray.layers == 4
+
+
+def test_that_the_tray_without_a_pad_takes_the_worked_resin() -> None:
+    assert rigid_master(bolt_heads(), RigidSettings(freeboard_mm=0.0)).resin_ml == pytest.approx(793, abs=0.5)
+
+
+@given(st.floats(0.0, 10.0), st.floats(3.0, 20.0), st.floats(0.0, 20.0), st.floats(3.0, 20.0))
+def test_that_a_leaning_block_matches_the_integral_over_its_height(
+    draft: float, gap: float, freeboard: float, back: float
+) -> None:
+    project = bolt_heads(3, 2)
+    tray = rigid_master(project, RigidSettings(gap, back, freeboard, draft))
+    height = tray.outer_mm[2] - back
+    length, width = tray.block_rim_mm
+    n, lean = 2000, math.tan(math.radians(draft))
+    slices = ((i + 0.5) * height / n for i in range(n))
+    block = math.fsum((length + 2 * lean * z) * (width + 2 * lean * z) for z in slices) * height / n / 1000
+    outside = math.prod(tray.outer_mm) / 1000
+    assert tray.resin_ml == pytest.approx(outside - block + volumes(project).masters_ml, rel=1e-5)
+    assert tray.outer_mm[0] - tray.block_back_mm[0] == pytest.approx(2 * gap)
+
+
+def test_that_a_round_block_with_draft_is_a_cone_frustum() -> None:
+    # textbook: frustum pi h (R2 + R r + r2) / 3
+    project = Project("puck", Box(RoundBox(80.0)), bolt_heads().masters)
+    tray = rigid_master(project, RigidSettings(draft_deg=3.0))
+    h = tray.outer_mm[2] - 9.525
+    r, big = 40.0, 40.0 + h * math.tan(math.radians(3.0))
+    assert tray.block_ml == pytest.approx(math.pi * h * (big * big + big * r + r * r) / 3000, rel=1e-12)
+
+
+def test_that_the_tray_is_a_legal_layout_whose_parts_add_up_to_its_box() -> None:
+    tray = tray_project(bolt_heads(), RigidSettings(draft_deg=2.0))
+    assert is_legal(tray)
+    assert volumes(tray).net_ml + volumes(tray).masters_ml == pytest.approx(volumes(tray).box_ml)
+
+
+def test_that_the_steps_ask_for_the_test_patch_before_the_first_pour() -> None:
+    project = bolt_heads()
+    said = steps(project, rigid_master(project))
+    patch = next(i for i, s in enumerate(said) if s.startswith("Test patch"))
+    pour = next(i for i, s in enumerate(said) if "633" in s or "634" in s)
+    assert patch < pour
+    assert not any("safe" in s.lower() for s in said)
+
+
+@pytest.mark.parametrize(
+    "bad",
+    [{"gap_mm": 0.0}, {"back_mm": -1.0}, {"freeboard_mm": math.nan}, {"draft_deg": 45.0}, {"draft_deg": math.nan}],
+)
+def test_that_a_tray_that_cannot_be_made_is_refused(bad: dict[str, float]) -> None:
+    with pytest.raises(BadValueError):
+        rigid_master(bolt_heads(2, 2), replace(RigidSettings(), **bad))
