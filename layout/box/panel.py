@@ -42,6 +42,23 @@ class Pose:
 
 
 @dataclass(frozen=True, slots=True)
+class Solid:
+    """A flat piece where it stands in the box put together.
+
+    Parameters
+    ----------
+    outline : Shape
+        In the piece's own coordinates, on its inner face.
+    thickness_mm : float
+    pose : Pose
+    """
+
+    outline: Shape
+    thickness_mm: float
+    pose: Pose
+
+
+@dataclass(frozen=True, slots=True)
 class Panel:
     """One kind of panel, seen on the face that is in.
 
@@ -61,6 +78,8 @@ class Panel:
         Drawn, not cut.
     remark : str
         What the one who cuts it must know; a sentence.
+    folded : tuple of Solid
+        The flat parts of a panel that is folded, where they stand in the end.
     """
 
     name: str
@@ -72,6 +91,7 @@ class Panel:
     half: tuple[Path, ...] = ()
     marks: tuple[Shape, ...] = ()
     remark: str = ""
+    folded: tuple[Solid, ...] = ()
 
     @property
     def bounds(self) -> Bounds:
@@ -121,3 +141,12 @@ class BoxParts:
     widest_gap_mm: float = 0.0
     tube: Tube | None = None
     steps: tuple[str, ...] = ()
+
+    @property
+    def solids(self) -> tuple[Solid, ...]:
+        """Every flat piece where it stands in the box put together; a tube is not among them."""
+        found: list[Solid] = []
+        for panel in self.panels:
+            found.extend(Solid(panel.outer, panel.thickness_mm, pose) for pose in panel.poses)
+            found.extend(panel.folded)
+        return tuple(found)

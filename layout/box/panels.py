@@ -2,9 +2,12 @@
 
 from layout.box.butt import butt_box
 from layout.box.cutters import refuse_laser
+from layout.box.folded import folded_box
 from layout.box.panel import BoxParts, Cutter
+from layout.box.round import round_box
+from layout.box.tabs import tab_box
 from layout.errors import BadValueError, NotYetError
-from layout.model import Project, RectBox
+from layout.model import Project, RectBox, RoundBox
 from layout.volumes import side_height_mm
 
 
@@ -22,6 +25,15 @@ def make_parts(project: Project, cutter: Cutter = "knife") -> BoxParts:
     refuse_laser(box.sheet, cutter)
     if side_height_mm(project) <= 0.0:
         raise BadValueError("--floor", "the sides of the box would have no height", "add a master or give a floor")
-    if isinstance(box.shape, RectBox) and box.joint == "butt":
-        return butt_box(project, box.shape, cutter)
-    raise NotYetError("--joint", f"{box.joint} joints can't be cut for this box yet", "use butt joints on --box LxW")
+    if not box.thickness_mm > 0.0:
+        raise BadValueError("--panel", "the sheet has no thickness", "measure the sheet and give its thickness")
+    if isinstance(box.shape, RoundBox):
+        return round_box(project, box.shape, cutter)
+    if isinstance(box.shape, RectBox):
+        joints = {"butt": butt_box, "tab": tab_box, "folded": folded_box}
+        return joints[box.joint](project, box.shape, cutter)
+    raise NotYetError(
+        "--outline",
+        "a box of this shape can't be cut from panels yet",
+        "use --box LxW or --round D, or print the template and bend a strip round it",
+    )
