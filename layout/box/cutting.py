@@ -4,11 +4,14 @@ from dataclasses import dataclass
 from typing import Final
 
 from layout.box.panel import BoxParts, Panel
-from layout.box.shapes import Circle, Layer, Path, Shape, bounds_of_shapes, moved, offset, on_layer, turned_shape
+from layout.box.shapes import Layer, Shape, bounds_of_shapes, moved, offset, on_layer, rectangle, turned_shape
 from layout.box.strokes import text_strokes
 
 GAP_MM: Final = {"knife": 3.0, "laser": 5.0, "router": 5.0}
 """Least distance between two pieces on a sheet beside the kerf. Common practice, no source."""
+
+SHEET_GAP_MM: Final = 20.0
+"""Between two sheets in one file."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,12 +35,13 @@ class Piece:
 
 @dataclass(frozen=True, slots=True)
 class CutSheet:
-    """One sheet with the pieces laid on it; sizes None for a sheet without an edge."""
+    """One sheet with the pieces laid on it; sizes None for a sheet without an edge; or a left-over piece of one."""
 
     pieces: tuple[Piece, ...]
     length_mm: float | None = None
     width_mm: float | None = None
     name: str = ""
+    leftover: bool = False
 
 
 def cut_size_mm(panel: Panel, kerf_mm: float) -> tuple[float, float]:
@@ -75,37 +79,41 @@ def piece_shapes(piece: Piece, kerf_mm: float) -> tuple[Shape, ...]:
 
 
 def sheet_shapes(sheet: CutSheet, kerf_mm: float, notes: tuple[str, ...] = ()) -> tuple[Shape, ...]:
-    """Return all lines of a sheet in the order they are cut, and the notes above the sheet.
+    """Return all lines of one sheet; see `file_shapes`."""
+    return file_shapes((sheet,), kerf_mm, notes)
+
+
+def file_shapes(sheets: tuple[CutSheet, ...], kerf_mm: float, notes: tuple[str, ...] = ()) -> tuple[Shape, ...]:
+    """Return all lines of sheets side by side, in the order they are cut, and on the notes layer edges and notes.
 
     Returns
     -------
     tuple of Shape
-        Drawn first, then half cuts, then holes, then outlines, so that nothing is cut on a piece already free.
+        On each layer in turn: drawn, half cut, holes, outlines, so that nothing is cut on a piece already free.
     """
-    found = [shape for piece in sheet.pieces for shape in piece_shapes(piece, kerf_mm)]
-    outlines = {id(s) for s in _outlines(found)}
-    rank = {Layer.DRAW: 0, Layer.HALF: 1, Layer.THROUGH: 2, Layer.NOTES: 4}
-    found.sort(key=lambda shape: 3 if id(shape) in outlines else rank[shape.layer])
-    return (*found, *_notes(sheet, found, notes))
+    drawn: list[Shape] = []
+    half: list[Shape] = []
+    holes: list[Shape] = []
+    outlines: list[Shape] = []
+    edges: list[Shape] = []
+    x = 0.0
+    for sheet in sheets:
+        for piece in sheet.pieces:
+            *rest, outline = (moved(s, x, 0.0) for s in piece_shapes(piece, kerf_mm))
+            outlines.append(outline)
+            for shape in rest:
+                {Layer.HALF: half, Layer.THROUGH: holes}.get(shape.layer, drawn).append(shape)
+        if sheet.length_mm is not None and sheet.width_mm is not None:
+            edges.append(rectangle(x, 0.0, sheet.length_mm, sheet.width_mm, Layer.NOTES))
+            x += sheet.length_mm + SHEET_GAP_MM
+    found = (*drawn, *half, *holes, *outlines)
+    top = max(bounds_of_shapes([*found, *edges])[3], 0.0)
+    return (*found, *edges, *_notes(notes, top))
 
 
-def _outlines(shapes: list[Shape]) -> list[Shape]:
-    # a contour that lies inside another one is a hole
-    through = [(s, bounds_of_shapes((s,))) for s in shapes if s.layer == Layer.THROUGH]
-    return [s for s, b in through if not any(o is not s and _inside(b, c) for o, c in through)]
-
-
-def _inside(inner: tuple[float, float, float, float], outer: tuple[float, float, float, float]) -> bool:
-    return inner[0] > outer[0] and inner[1] > outer[1] and inner[2] < outer[2] and inner[3] < outer[3]
-
-
-def _notes(sheet: CutSheet, shapes: list[Shape], notes: tuple[str, ...]) -> list[Path | Circle]:
-    if not shapes or not notes:
-        return []
-    _, _, _, top = bounds_of_shapes(shapes)
-    top = max(top, sheet.width_mm or 0.0)
+def _notes(notes: tuple[str, ...], top_mm: float) -> list[Shape]:
     height = 4.0
-    strokes: list[Path | Circle] = []
+    strokes: list[Shape] = []
     for i, text in enumerate(reversed(notes)):
-        strokes.extend(text_strokes(text, (0.0, top + 6.0 + i * 1.8 * height), height, layer=Layer.NOTES))
+        strokes.extend(text_strokes(text, (0.0, top_mm + 6.0 + i * 1.8 * height), height, layer=Layer.NOTES))
     return strokes

@@ -1,0 +1,81 @@
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from layout.box.panel import Panel
+from layout.box.panels import make_parts
+from layout.box.shapes import rectangle
+from layout.box.stock import Stock, as_leftover, largest_rest_mm, lay_on_sheets, piece_bounds, waste_pct
+from layout.errors import LayoutError
+from tests.layout.box.boxes import bolt_project
+
+
+def _panel(length: float, width: float, pieces: int = 1) -> Panel:
+    return Panel(f"{length:g} x {width:g}", rectangle(0, 0, length, width), 3.0, (), pieces)
+
+
+def test_that_the_bolt_heads_box_takes_seventeen_per_cent_of_a_20x30_sheet() -> None:
+    # worked example: 17 % of a 20 x 30 in sheet
+    sheets = lay_on_sheets(make_parts(bolt_project()).panels, [Stock(508.0, 762.0)])
+    assert len(sheets) == 1
+    waste = waste_pct(sheets)
+    assert waste is not None
+    assert 100.0 - waste == pytest.approx(17.2, abs=0.05)
+
+
+@settings(max_examples=60, deadline=None)
+@given(
+    st.lists(st.tuples(st.floats(10.0, 280.0), st.floats(10.0, 180.0), st.integers(1, 4)), min_size=1, max_size=6),
+    st.floats(0.0, 8.0),
+    st.floats(0.0, 10.0),
+    st.floats(0.0, 3.2),
+)
+def test_that_pieces_keep_gap_and_margin_and_none_is_lost(
+    sizes: list[tuple[float, float, int]], gap: float, margin: float, kerf: float
+) -> None:
+    panels = [_panel(*s) for s in sizes]
+    sheets = lay_on_sheets(panels, [Stock(320.0, 220.0)], kerf_mm=kerf, gap_mm=gap, margin_mm=margin)
+    laid = [piece.panel for sheet in sheets for piece in sheet.pieces]
+    assert sorted(p.name for p in laid) == sorted(p.name for p in panels for _ in range(p.pieces))
+    for sheet in sheets:
+        boxes = [piece_bounds(p, kerf) for p in sheet.pieces]
+        for i, (low, high) in enumerate(boxes):
+            assert min(*low, 320.0 - high[0], 220.0 - high[1]) >= margin - 1e-6
+            for low2, high2 in boxes[:i]:
+                dx = max(low[0] - high2[0], low2[0] - high[0])
+                dy = max(low[1] - high2[1], low2[1] - high[1])
+                assert max(dx, dy) >= gap - 1e-6
+
+
+def test_that_pieces_that_fit_exactly_are_laid() -> None:
+    # 4 pieces of 100 x 50 and margins fill 210 x 110 with no play
+    sheets = lay_on_sheets([_panel(100.0, 50.0, 4)], [Stock(213.0, 113.0)], gap_mm=3.0, margin_mm=5.0)
+    assert len(sheets) == 1
+
+
+def test_that_a_quarter_turn_is_used_where_it_helps() -> None:
+    sheets = lay_on_sheets([_panel(30.0, 200.0)], [Stock(220.0, 50.0)], gap_mm=0.0, margin_mm=5.0)
+    assert sheets[0].pieces[0].turned
+
+
+def test_that_left_over_pieces_are_used_before_a_sheet() -> None:
+    panels = [_panel(100.0, 50.0, 3)]
+    sheets = lay_on_sheets(panels, [as_leftover(112.0, 62.0), Stock(320.0, 220.0)])
+    assert [s.leftover for s in sheets] == [True, False]
+    assert [len(s.pieces) for s in sheets] == [1, 2]
+
+
+def test_that_the_kind_of_sheet_that_wastes_least_is_chosen() -> None:
+    sheets = lay_on_sheets([_panel(250.0, 150.0)], [Stock(1000.0, 1000.0, "large"), Stock(300.0, 200.0, "small")])
+    assert [s.name for s in sheets] == ["small"]
+
+
+def test_that_a_panel_larger_than_the_sheet_is_refused_with_its_size() -> None:
+    with pytest.raises(LayoutError, match=r"400\.0 x 50\.0"):
+        lay_on_sheets([_panel(400.0, 50.0)], [Stock(320.0, 220.0)])
+
+
+def test_that_the_largest_rest_is_reported() -> None:
+    sheets = lay_on_sheets([_panel(100.0, 190.0)], [Stock(300.0, 200.0)], gap_mm=3.0, margin_mm=5.0)
+    rest = largest_rest_mm(sheets[0], 0.0, 3.0)
+    assert rest == pytest.approx((192.0, 200.0))
