@@ -1,0 +1,126 @@
+"""The method of rows: at each angle, along x and along y, the lowest stacks; cropped lattices in any other room."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from typing import Final
+
+import numpy as np
+
+from layout.fill.frames import Frame, frames, row_angles
+from layout.fill.lattices import crops, lattice_of
+from layout.fill.parts import Part
+from layout.fill.room import Room
+from layout.fill.rows import Kind, Tables, kinds_at, rows_of
+from layout.fill.search import NO_LIMIT, Place, Search
+from layout.fill.stacks import Plan, Stack, build, pair_heights, plan
+
+KINDS_AN_ANGLE: Final = 4
+"""How many kinds of row of one angle are stacked with each other."""
+
+MOST_PARTS: Final = 4000
+"""No box is filled with more; keeps the tables of the dynamic program small."""
+
+
+@dataclass(slots=True)
+class Rows:
+    """What the method of rows learns about one part in one room, for the methods that come after it.
+
+    Parameters
+    ----------
+    search : Search
+    part : Part
+    room : Room
+    tables : Tables
+    plans : list of (frame, plan)
+        Near misses wait in them.
+    """
+
+    search: Search
+    part: Part
+    room: Room
+    tables: Tables
+    plans: list[tuple[Frame, Plan]] = field(default_factory=list)
+
+    def run(self) -> Iterator[None]:
+        """Offer stacks and crops, the likeliest first; yield after each piece of work."""
+        allowed = self.search.task.angles_deg
+        per_frame = [(frame, *row_angles(self.part, frame.angles_deg)) for frame in frames(self.room, allowed)]
+        longest = max(len(angles) for _, angles, _ in per_frame)
+        for k in range(longest):
+            for frame, angles, half in per_frame:
+                if k < len(angles):
+                    yield from self._at_angle(frame, angles[k], half)
+
+    def _at_angle(self, frame: Frame, angle_deg: float, half: bool) -> Iterator[None]:
+        if frame.width_mm <= 0.0 or frame.height_mm <= 0.0:
+            return
+        kinds = kinds_at(self.tables, angle_deg, half)[:KINDS_AN_ANGLE]
+        yield
+        if self.room.plain or self.room.obstacles:
+            rows = [row for kind in kinds for row in rows_of(self.tables, kind, frame.width_mm)]
+            if rows:
+                self._stack(frame, rows)
+                yield
+        if not self.room.plain:
+            for kind in kinds[:2]:
+                yield from self._crop(frame, kind)
+
+    def _stack(self, frame: Frame, rows: list) -> None:
+        heights = pair_heights(self.tables, rows, frame.width_mm)
+        most = min(MOST_PARTS, most_parts(frame, self.part, self.tables.nofit.wall_mm))
+        found = plan(rows, heights, frame.height_mm + 8.0, most)
+        self.plans.append((frame, found))
+        for stack in best_stacks(self.tables, found, frame.height_mm, self.search.count):
+            if self._offer(frame.places(stack, self.search.task.master.id)):
+                return
+
+    def _crop(self, frame: Frame, kind: Kind) -> Iterator[None]:
+        for zigzag in (False, True):
+            lattice = lattice_of(self.tables, kind, kind.shift_mm, zigzag)
+            best: Stack | None = None
+            for stack in crops(self.room, lattice, frame.quarter, 6):
+                if best is None or stack.count > best.count:
+                    best = stack
+                if self.search.should_stop():
+                    return
+            if best is not None:
+                places = zip(best.x_mm, best.y_mm, best.angle_deg, strict=True)
+                master = self.search.task.master.id
+                self._offer(tuple((master, float(x), float(y), float(a)) for x, y, a in places))
+            yield
+
+    def _offer(self, places: tuple[Place, ...]) -> bool:
+        if self.room.obstacles and places:
+            x, y, angle = (np.array([p[k] for p in places]) for k in (1, 2, 3))
+            places = tuple(p for p, ok in zip(places, self.room.allows(x, y, angle), strict=True) if ok)
+        return self.search.offer(places, "rows")
+
+
+def most_parts(frame: Frame, part: Part, wall_mm: float) -> int:
+    """Return a count that the frame can't hold, by the area of the grown part."""
+    grown = part.area_mm2 if part.rounding_mm == 0.0 else 0.0
+    perimeter = float(np.hypot(*(np.roll(part.points, -1, axis=0) - part.points).T).sum())
+    cell = max(grown, 0.5 * perimeter * wall_mm / 2.0 + 3.14 * wall_mm * wall_mm / 4.0, 1e-9)
+    return int((frame.width_mm + wall_mm) * (frame.height_mm + wall_mm) / cell) + 2
+
+
+def best_stacks(tables: Tables, found: Plan, height_mm: float, above: int) -> Iterator[Stack]:
+    """Yield exact stacks that fit, of more parts than ``above``, the largest count first."""
+    least = found.least_height_mm()
+    # the tables may be a little off on either side: try what they put just above the height, too
+    for count in np.flatnonzero(least <= height_mm + 0.1)[::-1].tolist():
+        if count <= above:
+            return
+        order = np.argsort(found.total_mm[count], kind="stable")[:3]
+        for last in order.tolist():
+            if found.total_mm[count, last] > height_mm + 0.1:
+                break
+            stack = build(tables.nofit, [found.rows[q] for q in found.sequence(count, last)])
+            if stack.height_mm <= height_mm + 1e-7:
+                yield stack
+                break
+
+
+def wanted_limit(search: Search) -> int:
+    """Return how many parts are wanted at most."""
+    return min(search.task.most, NO_LIMIT)

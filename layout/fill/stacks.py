@@ -1,0 +1,174 @@
+"""Rows stacked by dynamic programming: the least height for every count, then the stack itself, exactly."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+import numpy.typing as npt
+
+from layout.fill.nofit import OUT_OF_REACH, NoFit
+from layout.fill.rows import STEP_MM, Row, Tables
+from layout.geometry import FloatArray
+
+NEVER: Final = 1.0e9
+"""A height no stack has."""
+
+
+@dataclass(frozen=True, slots=True)
+class Stack:
+    """Rows one above the other, in a frame whose inside is 0 .. width, 0 .. height.
+
+    Parameters
+    ----------
+    x_mm, y_mm, angle_deg : array
+        Places of the parts.
+    height_mm : float
+        What the stack needs, exact.
+    """
+
+    x_mm: FloatArray
+    y_mm: FloatArray
+    angle_deg: FloatArray
+    height_mm: float
+
+    @property
+    def count(self) -> int:
+        """How many parts."""
+        return len(self.x_mm)
+
+
+def pair_heights(tables: Tables, rows: Sequence[Row], width_mm: float) -> FloatArray:
+    """Return how far the base of row q lies above the base of row p when q lies on p, by the tables: [p, q]."""
+    margin = tables.half + 2
+    cells = int(width_mm / STEP_MM) + 2 * margin + 2
+    classes = sorted({float(a) for row in rows for a in np.unique(row.angle_deg)})
+    longest = max(row.count for row in rows)
+    x = np.zeros((len(rows), longest))
+    y = np.full((len(rows), longest), -2.0 * OUT_OF_REACH)
+    c = np.zeros((len(rows), longest), dtype=np.intp)
+    for q, row in enumerate(rows):
+        x[q, : row.count], y[q, : row.count] = row.x_mm, row.y_mm
+        c[q, : row.count] = np.searchsorted(classes, row.angle_deg)
+    at = x / STEP_MM + margin
+    k = np.clip(np.floor(at), 0, cells - 2).astype(np.intp)
+    share = at - k
+    heights = np.empty((len(rows), len(rows)))
+    for p, row in enumerate(rows):
+        profile = _profile(tables, row, classes, cells, margin)
+        value = profile[c, k] * (1.0 - share) + profile[c, k + 1] * share
+        heights[p] = (value - y).max(axis=1)
+    return heights
+
+
+def _profile(tables: Tables, row: Row, classes: list[float], cells: int, margin: int) -> FloatArray:
+    """Return how high a part of each class must stand above this row, along x in steps."""
+    profile = np.full((len(classes), cells), OUT_OF_REACH)
+    span = 2 * tables.half
+    for x, y, angle in zip(row.x_mm.tolist(), row.y_mm.tolist(), row.angle_deg.tolist(), strict=True):
+        at = x / STEP_MM + margin - tables.half
+        first = int(np.ceil(at))
+        share = first - at
+        for n, upper in enumerate(classes):
+            table = tables.table(angle, upper)
+            moved = table[:-1] * (1.0 - share) + table[1:] * share + y
+            cut = profile[n, first : first + span]
+            np.maximum(cut, moved[: len(cut)], out=cut)
+    return profile
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """What the dynamic program found.
+
+    Parameters
+    ----------
+    base_mm : array [count, row]
+        Lowest base of a last row with so many parts in all.
+    before : array [count, row]
+        The row below it; -1 for the first.
+    total_mm : array [count, row]
+        Height up to the top of the last row.
+    """
+
+    rows: tuple[Row, ...]
+    base_mm: FloatArray
+    before: npt.NDArray[np.int32]
+    total_mm: FloatArray
+
+    def least_height_mm(self) -> FloatArray:
+        """Return the least height for every count."""
+        least: FloatArray = self.total_mm.min(axis=1)
+        return least
+
+    def sequence(self, count: int, last: int) -> list[int]:
+        """Return the rows, lowest first, of the stack that ends so."""
+        order: list[int] = []
+        q = last
+        while q >= 0:
+            order.append(q)
+            below = int(self.before[count, q])
+            count -= self.rows[q].count
+            q = below
+        return order[::-1]
+
+
+def plan(rows: Sequence[Row], heights: FloatArray, most_height_mm: float, most_count: int) -> Plan:
+    """Return the lowest stacks of rows for every count whose height is at most ``most_height_mm``."""
+    number = len(rows)
+    counts = np.array([row.count for row in rows])
+    bottoms = np.array([row.bottom_mm for row in rows])
+    tops = np.array([row.top_mm for row in rows])
+    base = np.full((most_count + 1, number), NEVER)
+    before = np.full((most_count + 1, number), -1, dtype=np.int32)
+    groups = [(int(n), np.flatnonzero(counts == n)) for n in np.unique(counts)]
+    for n, group in groups:
+        if n <= most_count:
+            base[n, group] = -bottoms[group]
+    for c in range(1, most_count + 1):
+        alive = np.flatnonzero(base[c] + tops < most_height_mm)
+        if not len(alive):
+            continue
+        for n, group in groups:
+            if c + n > most_count:
+                continue
+            reached = base[c, alive][:, None] + heights[np.ix_(alive, group)]
+            best = reached.argmin(axis=0)
+            value = reached[best, np.arange(len(group))]
+            better = value < base[c + n, group]
+            base[c + n, group[better]] = value[better]
+            before[c + n, group[better]] = alive[best[better]]
+    total = np.where(base < NEVER / 2, base + tops[None, :], NEVER)
+    return Plan(tuple(rows), base, before, total)
+
+
+def build(nofit: NoFit, rows: Sequence[Row]) -> Stack:
+    """Return the stack of these rows, each laid exactly as low as every row below it allows."""
+    bases: list[float] = []
+    reach = nofit.reach_mm()
+    for k, row in enumerate(rows):
+        base = -row.bottom_mm
+        for below, low in zip(rows[:k], bases, strict=True):
+            # a row far below can't be touched: its parts are out of reach of any place above the base so far
+            if k and low + float(below.y_mm.max()) + reach < base + float(row.y_mm.min()):
+                continue
+            base = max(base, low + _exact_height(nofit, below, row, reach))
+        bases.append(base)
+    x = np.concatenate([row.x_mm for row in rows])
+    y = np.concatenate([row.y_mm + base for row, base in zip(rows, bases, strict=True)])
+    angle = np.concatenate([row.angle_deg for row in rows])
+    top = max(base + row.top_mm for row, base in zip(rows, bases, strict=True))
+    return Stack(x, y, angle, top)
+
+
+def _exact_height(nofit: NoFit, lower: Row, upper: Row, reach: float) -> float:
+    best = OUT_OF_REACH
+    for a in np.unique(lower.angle_deg):
+        for b in np.unique(upper.angle_deg):
+            below, above = lower.angle_deg == a, upper.angle_deg == b
+            x = upper.x_mm[above][None, :] - lower.x_mm[below][:, None]
+            lift = lower.y_mm[below][:, None] - upper.y_mm[above][None, :]
+            near = np.abs(x) <= reach
+            if near.any():
+                best = max(best, float((nofit.highest(float(a), float(b), x[near]) + lift[near]).max()))
+    return best
