@@ -5,8 +5,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from layout.fill.rows import Kind, Tables
 from layout.fill.room import Room
+from layout.fill.rows import Kind, Tables
 from layout.fill.stacks import Stack
 from layout.geometry import FloatArray
 
@@ -59,7 +59,7 @@ def _height(tables: Tables, x: FloatArray, y: FloatArray, angle: FloatArray, alo
     around = int((nofit.reach_mm() + abs(shift)) / along) + 2
     cells = np.arange(-around, around + 1) * along
     heights = [
-        float(nofit.highest(float(angle[i]), float(angle[j]), shift + x[j] - x[i] + cells).max()) + y[i] - y[j]
+        float(nofit.highest(float(angle[i]), float(angle[j]), shift + x[j] - x[i] + cells).max()) + float(y[i] - y[j])
         for i in range(len(x))
         for j in range(len(x))
     ]

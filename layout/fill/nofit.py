@@ -4,7 +4,9 @@ from dataclasses import dataclass, field
 from typing import Final
 
 import numpy as np
+import numpy.typing as npt
 import shapely
+from shapely.geometry import MultiPoint, Polygon
 
 from layout.fill.parts import Part
 from layout.geometry import FloatArray, turned
@@ -51,7 +53,7 @@ class NoFit:
             self._regions[key] = _region(self.part, key)
         return self._regions[key]
 
-    def highest(self, lower_deg: float, upper_deg: float, x_mm: FloatArray) -> FloatArray:
+    def highest(self, lower_deg: float, upper_deg: float, x_mm: npt.ArrayLike) -> FloatArray:
         """Return the least height at which a part clears another from above.
 
         Parameters
@@ -69,7 +71,7 @@ class NoFit:
         region = self.region(upper_deg - lower_deg)
         return _highest(turned(region.starts, lower_deg), turned(region.ends, lower_deg), self.wall_mm, x_mm)
 
-    def rightmost(self, left_deg: float, right_deg: float, y_mm: FloatArray) -> FloatArray:
+    def rightmost(self, left_deg: float, right_deg: float, y_mm: npt.ArrayLike) -> FloatArray:
         """Return the least distance along x at which a part clears another that stands to its left, raised by y."""
         region = self.region(right_deg - left_deg)
         starts, ends = turned(region.starts, left_deg + 90.0), turned(region.ends, left_deg + 90.0)
@@ -81,33 +83,27 @@ class NoFit:
 
 
 def _region(part: Part, relative_deg: float) -> Region:
-    hulls = []
-    for p in part.pieces:
-        for q in part.pieces:
-            sums = (p[:, None, :] - turned(q, relative_deg)[None, :, :]).reshape(-1, 2)
-            hulls.append(shapely.convex_hull(shapely.multipoints(sums)))
+    sums = [
+        (p[:, None, :] - turned(q, relative_deg)[None, :, :]).reshape(-1, 2) for p in part.pieces for q in part.pieces
+    ]
+    hulls: npt.NDArray[np.object_] = np.array([shapely.convex_hull(MultiPoint(s)) for s in sums], dtype=object)
     if len(hulls) > MANY_PIECES:
-        hulls = _united(hulls)
-    starts, ends = [], []
-    for hull in hulls:
-        if hull.geom_type != "Polygon":
-            corners = shapely.get_coordinates(hull)
-            starts.append(corners)
-            ends.append(np.roll(corners, -1, axis=0))
-            continue
-        ring = np.asarray(shapely.orient_polygons(hull, exterior_cw=False).exterior.coords)
-        starts.append(ring[:-1])
-        ends.append(ring[1:])
-    return Region(np.concatenate(starts), np.concatenate(ends))
+        # without a grid, unions of many pieces raise topology errors; 1e-7 mm is a tenth of the check's tolerance
+        union = shapely.union_all(shapely.set_precision(hulls, 1e-7), grid_size=1e-7)
+        hulls = shapely.get_parts(union)
+    rings = [_ring(hull) for hull in hulls]
+    return Region(np.concatenate(rings), np.concatenate([np.roll(ring, -1, axis=0) for ring in rings]))
 
 
-def _united(hulls: list[shapely.Geometry]) -> list[shapely.Geometry]:
-    # without a grid, unions of many pieces raise topology errors; 1e-7 mm is a tenth of the check's tolerance
-    union = shapely.union_all(shapely.set_precision(np.array(hulls, dtype=object), 1e-7), grid_size=1e-7)
-    return [p for p in shapely.get_parts(union) if p.geom_type == "Polygon"]
+def _ring(hull: shapely.Geometry) -> FloatArray:
+    """Return the corners of a hull, counter-clockwise; of a point or a line, its ends."""
+    if not isinstance(hull, Polygon):
+        return np.asarray(shapely.get_coordinates(hull))
+    ring = np.asarray(hull.exterior.coords)[:-1]
+    return ring if hull.exterior.is_ccw else ring[::-1]
 
 
-def _highest(starts: FloatArray, ends: FloatArray, wall_mm: float, x_mm: FloatArray) -> FloatArray:
+def _highest(starts: FloatArray, ends: FloatArray, wall_mm: float, x_mm: npt.ArrayLike) -> FloatArray:
     x = np.asarray(x_mm, dtype=np.float64)
     best = np.full(x.shape, OUT_OF_REACH)
     flat, out = x.reshape(-1), best.reshape(-1)

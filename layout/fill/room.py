@@ -89,11 +89,8 @@ def placed_corners(part: Part, x_mm: FloatArray, y_mm: FloatArray, angle_deg: Fl
 
 
 def _geometries(corners: FloatArray) -> npt.NDArray[np.object_]:
-    if corners.shape[1] == 1:
-        points: npt.NDArray[np.object_] = shapely.points(corners[:, 0])
-        return points
-    polygons: npt.NDArray[np.object_] = shapely.polygons(corners)
-    return polygons
+    shapes = shapely.points(corners[:, 0]) if corners.shape[1] == 1 else shapely.polygons(corners)
+    return np.asarray(shapes, dtype=object)
 
 
 def room_of(task: Task, part: Part) -> Room:

@@ -202,7 +202,9 @@ def _offsets(tables: Tables, kind: Kind, x: FloatArray, turn: FloatArray, width_
     period = kind.pitch_mm / 2.0 if kind.plain else kind.pitch_mm
     wanted = [period / 2.0, slack - period / 2.0, period / 4.0, slack - period / 4.0]
     wanted += [kind.shift_mm, period - kind.shift_mm, slack - kind.shift_mm, slack - period + kind.shift_mm]
-    fitting = [o for o in wanted if -1e-9 <= o <= slack + 1e-9] + [slack * k / SLACK_STEPS for k in range(SLACK_STEPS + 1)]
+    fitting = [o for o in wanted if -1e-9 <= o <= slack + 1e-9] + [
+        slack * k / SLACK_STEPS for k in range(SLACK_STEPS + 1)
+    ]
     distinct = sorted({round(o, 2): o for o in fitting}.values())
     layouts = [x + min(max(o, 0.0), slack) for o in distinct]
     if len(x) > 1 and slack > 0.01:

@@ -10,8 +10,8 @@ from layout.fill.frames import Frame, frames, row_angles
 from layout.fill.lattices import crops, lattice_of
 from layout.fill.parts import Part
 from layout.fill.room import Room
-from layout.fill.rows import Kind, Tables, kinds_at, rows_of
-from layout.fill.search import NO_LIMIT, Place, Search
+from layout.fill.rows import Kind, Row, Tables, kinds_at, rows_of
+from layout.fill.search import Place, Search
 from layout.fill.stacks import Plan, Stack, build, pair_heights, plan
 
 KINDS_AN_ANGLE: Final = 4
@@ -65,7 +65,7 @@ class Rows:
             for kind in kinds[:2]:
                 yield from self._crop(frame, kind)
 
-    def _stack(self, frame: Frame, rows: list) -> None:
+    def _stack(self, frame: Frame, rows: list[Row]) -> None:
         heights = pair_heights(self.tables, rows, frame.width_mm)
         most = min(MOST_PARTS, most_parts(frame, self.part, self.tables.nofit.wall_mm))
         found = plan(rows, heights, frame.height_mm + 8.0, most)
@@ -98,9 +98,9 @@ class Rows:
 
 def most_parts(frame: Frame, part: Part, wall_mm: float) -> int:
     """Return a count that the frame can't hold, by the area of the grown part."""
-    grown = part.area_mm2 if part.rounding_mm == 0.0 else 0.0
-    perimeter = float(np.hypot(*(np.roll(part.points, -1, axis=0) - part.points).T).sum())
-    cell = max(grown, 0.5 * perimeter * wall_mm / 2.0 + 3.14 * wall_mm * wall_mm / 4.0, 1e-9)
+    # a disc's core is a point: its own size is in the wall
+    core = part.area_mm2 if part.rounding_mm == 0.0 else 0.0
+    cell = max(core + 3.0 * wall_mm * wall_mm / 4.0, 1e-9)
     return int((frame.width_mm + wall_mm) * (frame.height_mm + wall_mm) / cell) + 2
 
 
@@ -119,8 +119,3 @@ def best_stacks(tables: Tables, found: Plan, height_mm: float, above: int) -> It
             if stack.height_mm <= height_mm + 1e-7:
                 yield stack
                 break
-
-
-def wanted_limit(search: Search) -> int:
-    """Return how many parts are wanted at most."""
-    return min(search.task.most, NO_LIMIT)

@@ -1,0 +1,196 @@
+"""The face of the fill: runs the methods one after the other, keeps the best legal layout, puts a bound beside it."""
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from typing import Final
+
+from layout import edits
+from layout.errors import BadValueError
+from layout.fill.bounds import upper_bound
+from layout.fill.nofit import NoFit
+from layout.fill.parts import part_of
+from layout.fill.room import room_of
+from layout.fill.rows import Tables
+from layout.fill.search import NO_LIMIT, Place, Search, Task
+from layout.fill.stacking import Rows
+from layout.model import Master, Project
+
+DEFAULT_ROUNDS: Final = 40
+"""Rounds of a fill that is told neither rounds nor when to stop."""
+
+
+@dataclass(frozen=True, slots=True)
+class FillOptions:
+    """What the user asks of a fill.
+
+    Parameters
+    ----------
+    seconds : float or None
+        How long it may take. The caller makes ``should_stop`` say so: nothing here reads a clock.
+    rounds : int or None
+        Rounds of improvement after the rows, in place of seconds: the same layout on every machine and run. 0: rows
+        alone.
+    seed : int
+        Another seed, another search.
+    most : int or None
+        No more cavities than this in the box, pinned ones included.
+    """
+
+    seconds: float | None = None
+    rounds: int | None = None
+    seed: int = 0
+    most: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Progress:
+    """How a fill is doing.
+
+    Parameters
+    ----------
+    project : Project
+        With the best layout so far.
+    count : int
+        Its cavities, pinned ones included.
+    method : str
+        What found it.
+    rounds : int
+        Rounds done.
+    """
+
+    project: Project
+    count: int
+    method: str
+    rounds: int
+
+
+@dataclass(frozen=True, slots=True)
+class FillResult:
+    """What a fill found.
+
+    Parameters
+    ----------
+    project : Project
+        With the cavities in it; legal wherever the pinned cavities were.
+    count : int
+        Cavities in the box, pinned ones included.
+    upper_bound : int
+        No legal layout with these pinned cavities has more; proven.
+    method : str
+        What found the layout: ``rows``, ``squeeze``, ...; ``pinned`` if nothing could be added.
+    rounds : int
+        Rounds of improvement done.
+    seed : int
+    proved_best : bool
+        The count equals the bound.
+    stopped_early : bool
+        ``should_stop`` ended it.
+    """
+
+    project: Project
+    count: int
+    upper_bound: int
+    method: str
+    rounds: int
+    seed: int
+    proved_best: bool
+    stopped_early: bool
+
+
+def fill(
+    project: Project,
+    options: FillOptions | None = None,
+    on_progress: Callable[[Progress], None] | None = None,
+    should_stop: Callable[[], bool] | None = None,
+) -> FillResult:
+    """Return the project with as many cavities in its box as could be found.
+
+    Parameters
+    ----------
+    project : Project
+        Pinned cavities stay; the others are replaced.
+    options : FillOptions, optional
+    on_progress : callable, optional
+        Called with every better layout.
+    should_stop : callable, optional
+        Asked often; once True the best layout so far is returned.
+
+    Raises
+    ------
+    BadValueError
+        If there is no master to fill with, or an option makes no sense.
+    """
+    options = options or FillOptions()
+    _require(project, options)
+    run = _Run(project, options, on_progress, should_stop)
+    return run.result()
+
+
+def _require(project: Project, options: FillOptions) -> None:
+    if not project.masters:
+        raise BadValueError("fill", "the project has no master to fill the box with", "add a master first")
+    if options.rounds is not None and options.rounds < 0:
+        raise BadValueError("--rounds", f"{options.rounds} is below 0", "give a whole number from 0 up")
+    if options.most is not None and options.most < 0:
+        raise BadValueError("--most", f"{options.most} is below 0", "give a whole number from 0 up")
+
+
+class _Run:
+    """One fill: its base project, its search, its count of rounds."""
+
+    def __init__(
+        self,
+        project: Project,
+        options: FillOptions,
+        on_progress: Callable[[Progress], None] | None,
+        should_stop: Callable[[], bool] | None,
+    ) -> None:
+        free = [c.id for c in project.cavities if not c.pinned]
+        self.base = edits.remove_cavities(project, free)
+        self.options = options
+        self.on_progress = on_progress
+        self.ask_stop = should_stop or (lambda: False)
+        self.stopped = False
+        self.rounds = 0
+        self.pinned = len(self.base.cavities)
+        self.master: Master = project.masters[0]
+        most = NO_LIMIT if options.most is None else max(0, options.most - self.pinned)
+        self.search = Search(Task(self.base, self.master, most), self._stop, options.seed, self._better)
+        self.bound = NO_LIMIT
+        endless = options.rounds is None and (options.seconds is not None or should_stop is not None)
+        self.most_rounds = None if endless else DEFAULT_ROUNDS if options.rounds is None else options.rounds
+
+    def _stop(self) -> bool:
+        self.stopped = self.stopped or self.ask_stop()
+        return self.stopped
+
+    def _better(self, places: tuple[Place, ...], method: str) -> None:
+        if self.on_progress:
+            project = edits.add_cavities(self.base, places)[0]
+            self.on_progress(Progress(project, self.pinned + len(places), method, self.rounds))
+
+    def _enough(self) -> bool:
+        return self.search.count >= min(self.search.task.most, self.bound - self.pinned)
+
+    def result(self) -> FillResult:
+        for _ in self._work():
+            # a first layout comes before the bound, which may take a moment
+            if self.bound == NO_LIMIT and self.search.count:
+                self.bound = max(self.pinned, upper_bound(self.base, self.master))
+            if self._enough() or self._stop():
+                break
+        if self.bound == NO_LIMIT:
+            self.bound = max(self.pinned, upper_bound(self.base, self.master))
+        project = edits.add_cavities(self.base, self.search.best)[0]
+        count = self.pinned + self.search.count
+        return FillResult(
+            project, count, self.bound, self.search.method or "pinned", self.rounds, self.options.seed,
+            count >= self.bound, self.stopped,
+        )  # fmt: skip
+
+    def _work(self) -> Iterator[None]:
+        part = part_of(self.master.footprint)
+        task = self.search.task
+        room = room_of(task, part)
+        tables = Tables(NoFit(part, task.project.rules.wall_mm + 2.0 * part.rounding_mm))
+        yield from Rows(self.search, part, room, tables).run()
