@@ -65,8 +65,9 @@ def coarser(points: FloatArray) -> FloatArray:
             ring = np.asarray(simple.exterior.coords)[:-1]
             if len(ring) <= MOST_CORNERS:
                 return ring if simple.exterior.is_ccw else ring[::-1].copy()
-    hull = np.asarray(polygon.convex_hull.exterior.coords)[:-1]
-    return hull if Polygon(hull).exterior.is_ccw else hull[::-1].copy()
+    hull = Polygon(shapely.get_coordinates(polygon.convex_hull))
+    ring = np.asarray(hull.exterior.coords)[:-1]
+    return ring if hull.exterior.is_ccw else ring[::-1].copy()
 
 
 def is_convex(points: FloatArray) -> bool:
