@@ -1,0 +1,153 @@
+"""The calendar against an independent walk through the minutes, against the closed
+forms that bound it, and by its rules.
+"""
+
+import math
+from itertools import pairwise
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from layout.errors import BadValueError
+from layout.order.calendar import DAY_MIN, shift_of
+from layout.order.schedule import Job, Round, Schedule, Shop, schedule
+from tests.layout.order import shop_by_minutes
+
+_SHOPS = st.fixed_dictionaries(
+    {
+        "casts": st.integers(1, 25),
+        "cast_min": st.integers(1, 12),
+        "cure_min": st.integers(1, 90),
+        "demold_min": st.integers(1, 8),
+        "bench": st.integers(12, 90),
+        "crew": st.integers(1, 3),
+        "per_operator": st.integers(1, 3),
+        "molds": st.integers(1, 6),
+        "life": st.integers(1, 12),
+        "cap": st.sampled_from([None, None, 1, 2, 4]),
+        "jobs": st.lists(
+            st.tuples(st.integers(0, 120), st.integers(0, 200), st.sampled_from([None, 0, 1, 2])), max_size=4
+        ),
+    }
+)
+
+
+def _made_once(jobs):
+    seen, out = set(), []
+    for hands, wait, mold in jobs:
+        out.append((hands, wait, None if mold in seen else mold))
+        seen.add(mold)
+    return out
+
+
+def _ours(s, casts=None, crew=None, trim=0) -> Schedule:
+    casts = s["casts"] if casts is None else casts
+    molds = max(s["molds"], math.ceil(casts / s["life"]))
+    shop = Shop(shift_of(s["bench"] / 60, 1.0), crew or s["crew"], s["per_operator"], molds, s["life"], s["cap"])
+    jobs = [Job(f"job {i}", h, w, m) for i, (h, w, m) in enumerate(_made_once(s["jobs"]))]
+    return schedule(casts, Round(s["cast_min"], s["cure_min"], s["demold_min"], trim), shop, jobs)
+
+
+def _by_minutes(s, operators, trim=0):
+    molds = max(s["molds"], math.ceil(s["casts"] / s["life"]))
+    return shop_by_minutes.run(
+        s["casts"], s["cast_min"], s["cure_min"], s["demold_min"], trim, s["bench"], operators, s["per_operator"],
+        molds, s["life"], s["cap"], _made_once(s["jobs"]),
+    )  # fmt: skip
+
+
+@settings(max_examples=80, deadline=None)
+@given(_SHOPS, st.sampled_from([0, 0, 3]))
+def test_that_hours_and_days_are_those_of_a_walk_through_the_minutes(s, trim) -> None:
+    trim = 0 if s["crew"] > 1 else trim  # two people share a pile in parts of a minute; the walk knows whole minutes
+    molds = max(s["molds"], math.ceil(s["casts"] / s["life"]))
+    walks = [_by_minutes(s, n, trim) for n in range(1, min(s["crew"], molds) + 1)]
+    ours = _ours(s, trim=trim)
+    last = max((x.end_min for x in ours.stints if x.operator is not None), default=0.0)
+    assert last == pytest.approx(min(walk[0] for walk in walks), abs=1e-6)
+    assert ours.hands_min == pytest.approx(walks[ours.operators - 1][1], abs=1e-6)
+
+
+@settings(max_examples=40, deadline=None)
+@given(_SHOPS)
+def test_that_each_stroke_of_hands_is_where_the_walk_has_it(s) -> None:
+    s = {**s, "crew": 1}
+    log = [(m, w, what, mold) for m, w, what, mold in _by_minutes(s, 1)[2]]
+    ours = [(round(x.start_min), x.operator, x.what, x.mold) for x in _ours(s).stints if x.what in ("cast", "demold")]
+    assert ours == log
+
+
+@settings(max_examples=80, deadline=None)
+@given(_SHOPS, st.integers(0, 5))
+def test_that_nobody_has_two_hands_busy_at_once_and_no_mold_is_in_two_places(s, trim) -> None:
+    found = _ours(s, trim=trim)
+    for who in range(found.operators):
+        spans = sorted((x.start_min, x.end_min) for x in found.stints if x.operator == who)
+        assert all(a[1] <= b[0] + 1e-6 for a, b in pairwise(spans))
+        assert all(a // DAY_MIN * DAY_MIN + s["bench"] >= b - 1e-6 for a, b in spans)
+    casting = [x for x in found.stints if x.what in ("cast", "cure", "demold")]
+    for mold in {x.mold for x in casting}:
+        spans = sorted((x.start_min, x.end_min) for x in casting if x.mold == mold)
+        assert all(a[1] <= b[0] + 1e-6 for a, b in pairwise(spans))
+    assert sum(x.what == "cast" for x in found.stints) == sum(x.what == "demold" for x in found.stints) == s["casts"]
+
+
+@settings(max_examples=80, deadline=None)
+@given(_SHOPS, st.integers(0, 5), st.integers(1, 4))
+def test_that_more_parts_never_take_less_time(s, trim, more) -> None:
+    s = {**s, "molds": max(s["molds"], math.ceil((s["casts"] + more) / s["life"]))}
+    few, many = _ours(s, trim=trim), _ours(s, casts=s["casts"] + more, trim=trim)
+    assert few.finish_min <= many.finish_min + 1e-6
+    assert few.hands_min < many.hands_min
+
+
+@settings(max_examples=80, deadline=None)
+@given(_SHOPS, st.integers(0, 5))
+def test_that_a_larger_crew_never_takes_longer(s, trim) -> None:
+    times = [_ours(s, crew=crew, trim=trim).finish_min for crew in (1, 2, 3, 4)]
+    assert all(a >= b - 1e-6 for a, b in pairwise(times))
+
+
+@settings(max_examples=60, deadline=None)
+@given(_SHOPS)
+def test_that_the_cycle_formula_bounds_the_calendar_from_below(s) -> None:
+    # a mold goes round in no less than cast + cure + demold; hands are never busy more than the shift allows
+    found = _ours({**s, "jobs": []})
+    round_min = s["cast_min"] + s["cure_min"] + s["demold_min"]
+    in_use = min(max(s["molds"], math.ceil(s["casts"] / s["life"])), s["crew"] * s["per_operator"])
+    rounds = math.ceil(s["casts"] / in_use)
+    assert found.finish_min >= rounds * round_min - 1e-6
+    assert found.hands_min == pytest.approx(s["casts"] * (s["cast_min"] + s["demold_min"]))
+    assert found.days >= found.hands_min / (s["bench"] * s["crew"]) - 1e-9
+
+
+def test_that_one_mold_on_an_endless_shift_takes_exactly_the_cycle_formula() -> None:
+    shop = Shop(shift_of(24.0, 1.0), 1, 1, 1, 1000)
+    found = schedule(60, Round(4.0, 10.0, 3.0), shop)
+    assert found.finish_min == pytest.approx(60 * 17.0)
+
+
+def test_that_the_bolt_heads_go_round_seventeen_times_a_day_at_most() -> None:
+    # t_op 7.03, cure 10: T = 17.03 min, 17 rounds in 6 h at 0.85 (worked by hand), one batch, no daily cap
+    found = schedule(43, Round(2.5 + 48 * 1.6623 / 60, 10.0, 48 * 4 / 60), Shop(shift_of(6, 0.85), 1, 1, 2, 40))
+    first_day = [x for x in found.stints if x.what == "demold" and x.end_min <= DAY_MIN]
+    assert 17 <= len(first_day) <= 18
+    assert found.hands_min / 60 / 0.85 == pytest.approx(5.9, abs=0.05)
+
+
+def test_that_a_cast_cures_overnight_and_is_demolded_in_the_morning() -> None:
+    found = schedule(1, Round(10.0, 100.0, 5.0), Shop(shift_of(1.0, 1.0), 1, 1, 1, 10))
+    demold = next(x for x in found.stints if x.what == "demold")
+    assert demold.start_min == DAY_MIN
+    assert found.days == 2
+
+
+def test_that_molds_that_wear_out_first_are_refused() -> None:
+    with pytest.raises(BadValueError, match="do not last"):
+        schedule(41, Round(1, 1, 1), Shop(shift_of(6, 1.0), 1, 1, 1, 40))
+
+
+def test_that_a_cast_longer_than_a_shift_is_refused() -> None:
+    with pytest.raises(BadValueError, match="does not fit"):
+        schedule(1, Round(61, 1, 1), Shop(shift_of(1, 1.0), 1, 1, 1, 40))
