@@ -117,7 +117,7 @@ class Schedule:
     stints : tuple of Stint
         By start; no operator has two at a time.
     finish_min : float
-        When the last hand is done.
+        When the last hand is done, and the last coat dry.
     hands_min : float
         All hands together.
     operators : int
@@ -248,9 +248,8 @@ def _run(casts: int, rounds: Round, shop: Shop, jobs: Sequence[Job], finish: Seq
             left -= 1
     _trim(stints, rounds, shop, operators)
     done = max((s.end_min for s in stints if s.operator is not None), default=0.0)
-    _finish(stints, finish, shop.shift, operators, done)
+    end = _finish(stints, finish, shop.shift, operators, done)
     stints.sort(key=lambda s: (s.start_min, s.end_min, -1 if s.operator is None else s.operator))
-    end = max((s.end_min for s in stints), default=0.0)
     hands = math.fsum(s.end_min - s.start_min for s in stints if s.operator is not None)
     return Schedule(tuple(stints), end, hands, operators)
 
@@ -368,7 +367,7 @@ def _free(busy: list[list[tuple[float, float]]], index: list[int], now: float, u
     return free, until
 
 
-def _finish(stints: list[Stint], jobs: Sequence[Job], shift: Shift, operators: int, now: float) -> None:
+def _finish(stints: list[Stint], jobs: Sequence[Job], shift: Shift, operators: int, now: float) -> float:
     for job in jobs:
         for start, end in _pieces(now, job.hands_min / operators, shift):
             stints.extend(Stint("finish", start, end, who, name=job.name) for who in range(operators))
@@ -376,3 +375,4 @@ def _finish(stints: list[Stint], jobs: Sequence[Job], shift: Shift, operators: i
         if job.wait_min > 0.0:
             stints.append(Stint("wait", now, now + job.wait_min, name=job.name))
             now += job.wait_min
+    return now
