@@ -122,6 +122,8 @@ class Box:
         Tab joint: play between a tab and its notch, over both flanks of a joint half on each part.
     tube_wall_mm : float or None
         Round box: wall of a bought tube that serves as its side; None: a strip cut from the sheet.
+    stiffness_gpa : float or None
+        The sheet's modulus as the user measured it on a strip; None: the catalogue's.
     """
 
     shape: BoxShape
@@ -133,6 +135,7 @@ class Box:
     tab_mm: float | None = None
     fit_mm: float = 0.0
     tube_wall_mm: float | None = None
+    stiffness_gpa: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,336 @@
+"""Estimates of what liquid silicone does to a box: sides that bulge, joints that leak, masters that float.
+
+They are estimates: thin-plate theory with ideal edges, one stiffness for the sheet, the load taken to the very top of
+the side, which is on the safe side because the pour stops lower.
+"""
+
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from functools import partial
+from typing import Final
+
+from layout.box.plate import Edges, bulge_coefficient
+from layout.errors import BadValueError
+from layout.model import Joint, Mix, Project, RectBox
+from layout.regions import inner_size_mm
+from layout.volumes import pour_height_mm, side_height_mm
+
+GRAVITY: Final = 9.80665
+POISSON: Final = 0.3
+MOST_BULGE_MM: Final = 0.5
+"""Bulge from which a side is braced; half of it for a rigid master mold. Engineering judgement, no source."""
+
+BRACE_HEIGHTS: Final = 3.0
+"""Braces stand no farther apart than this many heights of the side. Common practice, no source."""
+
+_MOST_BRACES: Final = 30
+
+STIFFNESS_GPA: Final = (
+    ("foam", 0.4),
+    ("acrylic", 3.0),
+    ("melamine", 1.7),
+    ("mdf", 3.0),
+    ("pvc", 1.0),
+    ("plywood", 6.0),
+)
+"""Modulus by what the sheet's name says. From memory, typical of published sheets; foam board's is an effective value
+of the whole sandwich, and the one to measure."""
+
+_EDGES: Final[dict[Joint, Edges]] = {
+    "butt": Edges("hinged", "hinged", "free"),
+    "folded": Edges("hinged", "hinged", "free"),
+    "tab": Edges("hinged", "clamped", "free"),
+}
+"""Tape, soft glue and a paper hinge turn; tabs glued in a base do not."""
+
+
+@dataclass(frozen=True, slots=True)
+class SideBulge:
+    """One side under load.
+
+    Parameters
+    ----------
+    name : str
+        ``"long side"`` or ``"short side"``.
+    length_mm, height_mm : float
+        Inner length and height of the side.
+    pressure_pa : float
+        At its lower edge.
+    bulge_mm : float
+        Largest deflection without a brace.
+    braces_mm : tuple of float
+        Where braces stand along the inner length, from its left end; empty if none is needed.
+    braced_mm : float
+        Largest deflection between the braces.
+    """
+
+    name: str
+    length_mm: float
+    height_mm: float
+    pressure_pa: float
+    bulge_mm: float
+    braces_mm: tuple[float, ...]
+    braced_mm: float
+
+
+def edges_of(joint: Joint) -> Edges:
+    """Return how a side's edges are held by this joint."""
+    return _EDGES[joint]
+
+
+def sheet_stiffness_gpa(project: Project) -> float:
+    """Return the modulus of the box's sheet: as the user measured it, else typical of its kind.
+
+    Raises
+    ------
+    BadValueError
+        If it was not measured and the sheet's kind is not known.
+    """
+    if project.box.stiffness_gpa is not None:
+        return project.box.stiffness_gpa
+    for word, value in STIFFNESS_GPA:
+        if word in project.box.sheet.lower():
+            return value
+    raise BadValueError(
+        project.box.sheet, "how stiff this sheet is, is not known", "measure a strip: see manymold stiffness --help"
+    )
+
+
+def mix_density_g_per_ml(mix: Mix) -> float:
+    """Return the density of the mixed material, no change of volume assumed, g/mL."""
+    if mix.ratio_by == "v":
+        return (mix.ratio_a * mix.a_g_per_ml + mix.ratio_b * mix.b_g_per_ml) / (mix.ratio_a + mix.ratio_b)
+    volume = mix.ratio_a / mix.a_g_per_ml + mix.ratio_b / mix.b_g_per_ml
+    return (mix.ratio_a + mix.ratio_b) / volume
+
+
+def bulge_mm(
+    length_mm: float,
+    height_mm: float,
+    thickness_mm: float,
+    stiffness_gpa: float,
+    density_g_per_ml: float,
+    edges: Edges = _EDGES["butt"],
+) -> float:
+    """Return the largest deflection of a side filled to its top, mm.
+
+    Examples
+    --------
+    >>> round(bulge_mm(300.0, 50.0, 4.7625, 0.4, 1.15), 2)
+    0.45
+    """
+    pressure_mpa = density_g_per_ml * 1e-6 * GRAVITY * height_mm
+    rigidity = stiffness_gpa * 1000.0 * thickness_mm**3 / (12.0 * (1.0 - POISSON**2))
+    return bulge_coefficient(length_mm / height_mm, edges, "liquid", POISSON) * pressure_mpa * height_mm**4 / rigidity
+
+
+def side_bulges(project: Project, most_mm: float = MOST_BULGE_MM) -> tuple[SideBulge, ...]:
+    """Return the bulge of the sides of a rectangular box, and braces where it passes the limit; none for round boxes.
+
+    Raises
+    ------
+    BadValueError
+        If the sheet's stiffness is not known.
+
+    Notes
+    -----
+    Between braces the side is judged as a plate of that length, hinged at the brace. A brace is a rib, or a band of
+    tape or string drawn round the box at the top.
+    """
+    shape = project.box.shape
+    if not isinstance(shape, RectBox):
+        return ()
+    stiffness = sheet_stiffness_gpa(project)
+    names = ("long side", "short side") if shape.length_mm >= shape.width_mm else ("short side", "long side")
+    density = mix_density_g_per_ml(project.silicone)
+    height, t = side_height_mm(project), project.box.thickness_mm
+    edges = edges_of(project.box.joint)
+    found = []
+    for name, length in zip(names, (shape.length_mm, shape.width_mm), strict=True):
+        deflection = partial(
+            bulge_mm,
+            height_mm=height,
+            thickness_mm=t,
+            stiffness_gpa=stiffness,
+            density_g_per_ml=density,
+            edges=edges,
+        )
+        free = deflection(length)
+        count = 0 if free <= most_mm else _braces_needed(length, height, deflection, most_mm)
+        braces = tuple(length * k / (count + 1) for k in range(1, count + 1))
+        pressure = density * 1000.0 * GRAVITY * height / 1000.0
+        found.append(SideBulge(name, length, height, pressure, free, braces, deflection(length / (count + 1))))
+    return tuple(sorted(found, key=lambda side: side.name))
+
+
+def _braces_needed(length: float, height: float, deflection: Callable[[float], float], most_mm: float) -> int:
+    for count in range(1, _MOST_BRACES):
+        span = length / (count + 1)
+        if span <= BRACE_HEIGHTS * height and deflection(span) <= most_mm:
+            return count
+    return _MOST_BRACES
+
+
+def leak_ml(
+    gap_mm: float,
+    joint_mm: float,
+    head_mm: float,
+    viscosity_cp: float,
+    density_g_per_ml: float,
+    minutes: float,
+    path_mm: float = 5.0,
+) -> float:
+    """Return how much runs out through an open joint before it sets, mL.
+
+    Parameters
+    ----------
+    gap_mm, joint_mm, path_mm : float
+        Width of the gap, length of the joint, way through it.
+    head_mm : float
+        Liquid above the joint.
+    viscosity_cp, density_g_per_ml, minutes : float
+
+    Notes
+    -----
+    Creeping flow between two flat faces, gap^3 rho g h b t / (12 eta l): textbook. An estimate on the high side, as
+    the liquid thickens meanwhile.
+
+    Examples
+    --------
+    >>> round(leak_ml(0.5, 800.0, 20.0, 2500.0, 1.15, 7.0))
+    63
+    """
+    flow_m3_s = (
+        (gap_mm / 1e3) ** 3 * density_g_per_ml * 1e3 * GRAVITY * head_mm / 1e3 * joint_mm / 1e3
+        / (12.0 * viscosity_cp / 1e3 * path_mm / 1e3)
+    )  # fmt: skip
+    return flow_m3_s * minutes * 60.0 * 1e6
+
+
+def box_leak_ml(project: Project, gap_mm: float = 0.5) -> float | None:
+    """Return the loss through a gap along all lower joints within the pot life, mL; None without a viscosity."""
+    viscosity = project.silicone.viscosity_cp
+    if viscosity is None:
+        return None
+    length, width = inner_size_mm(project.box.shape)
+    joint = 2.0 * (length + width) if isinstance(project.box.shape, RectBox) else math.pi * length
+    density = mix_density_g_per_ml(project.silicone)
+    minutes = project.silicone.pot_life_min
+    return leak_ml(gap_mm, joint, pour_height_mm(project), viscosity, density, minutes)
+
+
+GLUE_MPA: Final = 0.05
+GLUE_SAFETY: Final = 5.0
+"""Least strength of a thin glue line under masters, and how many times over it must hold. From memory; low values."""
+
+
+@dataclass(frozen=True, slots=True)
+class Uplift:
+    """A master that silicone would lift if it got under its back.
+
+    Parameters
+    ----------
+    master : str
+    density_g_per_ml : float
+        Of the master.
+    force_n : float
+        Upwards on one master; negative if it stays down by its weight.
+    glue_mm2 : float
+        Glue each needs; 0 if it does not float.
+    glued_mm2 : float
+        The back it has.
+    """
+
+    master: str
+    density_g_per_ml: float
+    force_n: float
+    glue_mm2: float
+    glued_mm2: float
+
+
+def uplifts(project: Project, densities: Sequence[float] | None = None) -> tuple[Uplift, ...]:
+    """Return how hard each master wants to float.
+
+    Parameters
+    ----------
+    project : Project
+    densities : sequence of float, optional
+        Of each master in turn, g/mL (mass over volume for hollow ones); None: cast of the project's resin.
+    """
+    silicone = mix_density_g_per_ml(project.silicone)
+    resin = mix_density_g_per_ml(project.resin)
+    each = densities or [resin] * len(project.masters)
+    found = []
+    for master, density in zip(project.masters, each, strict=True):
+        force = uplift_n(master.volume_ml, density, silicone)
+        found.append(Uplift(master.name, density, force, glue_area_mm2(force), master.glued_area_mm2))
+    return tuple(found)
+
+
+def uplift_n(volume_ml: float, master_g_per_ml: float, silicone_g_per_ml: float) -> float:
+    """Return the buoyant force less the weight, N."""
+    return (silicone_g_per_ml - master_g_per_ml) * volume_ml * GRAVITY / 1000.0
+
+
+def glue_area_mm2(force_n: float) -> float:
+    """Return the glue a force needs, mm2; 0 for a master that stays down.
+
+    Examples
+    --------
+    >>> round(glue_area_mm2(6.4) / 100.0, 1)
+    6.4
+    """
+    return max(0.0, force_n * GLUE_SAFETY / GLUE_MPA)
+
+
+def stiffness_from_strip_gpa(
+    span_mm: float, width_mm: float, thickness_mm: float, mass_g: float, sag_mm: float, *, cantilever: bool = False
+) -> float:
+    """Return the modulus of a sheet from a strip bent by a known weight, GPa.
+
+    Parameters
+    ----------
+    span_mm : float
+        Between the two rests, or from the clamp to the weight.
+    width_mm, thickness_mm : float
+        Of the strip.
+    mass_g : float
+        The weight, in the middle or at the free end.
+    sag_mm : float
+        How much lower the strip stands under the weight than without it.
+    cantilever : bool
+        Clamped at one end, not laid on two rests.
+
+    Raises
+    ------
+    BadValueError
+        If a value is not above 0, or the sag is over a tenth of the span, where the formula no longer holds.
+
+    Notes
+    -----
+    Textbook beams: F l^3 / (48 E I) and F l^3 / (3 E I), I = b t^3 / 12.
+
+    Examples
+    --------
+    >>> round(stiffness_from_strip_gpa(300.0, 50.0, 4.7625, 100.0, 3.06), 2)
+    0.4
+    """
+    values = {"--span": span_mm, "--width": width_mm, "--thickness": thickness_mm, "--weight": mass_g, "--sag": sag_mm}
+    for where, value in values.items():
+        if not value > 0.0:
+            raise BadValueError(where, f"{value:g} is not above 0", "measure it again")
+    if sag_mm > span_mm / 10.0:
+        raise BadValueError("--sag", "the strip hangs too deep for the formula", "use less weight or a shorter span")
+    force_n = mass_g / 1000.0 * GRAVITY
+    inertia = width_mm * thickness_mm**3 / 12.0
+    share = 3.0 if cantilever else 48.0
+    return force_n * span_mm**3 / (share * inertia * sag_mm) / 1000.0
+
+
+BEND_TEST: Final = (
+    "Cut a strip about 50 mm (2 in) wide and 350 mm (14 in) long from the sheet.",
+    "Lay it on two edges 300 mm (12 in) apart and measure the height of its middle over the bench.",
+    "Put a known weight on the middle, 100 to 200 g, and measure again after a minute: the difference is the sag.",
+)
+"""How the user measures the sheet's stiffness, a sentence each."""

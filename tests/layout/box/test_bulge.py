@@ -1,0 +1,205 @@
+import csv
+import math
+from dataclasses import replace
+from itertools import pairwise
+from pathlib import Path
+
+import pytest
+
+from layout.box.bulge import (
+    MOST_BULGE_MM,
+    box_leak_ml,
+    bulge_mm,
+    edges_of,
+    glue_area_mm2,
+    leak_ml,
+    side_bulges,
+    stiffness_from_strip_gpa,
+    uplift_n,
+    uplifts,
+)
+from layout.box.plate import Edges, bulge_coefficient, bulge_coefficient_at, height_of_largest_bulge
+from layout.errors import LayoutError
+from layout.model import RectBox, Rules
+from tests.layout.box.boxes import bare_project, bolt_project
+
+DATA = Path(__file__).parents[2] / "data"
+EDGES = {
+    "SSSS": Edges("hinged", "hinged", "hinged"),
+    "SSS_topfree": Edges("hinged", "hinged", "free"),
+    "CCCC": Edges("clamped", "clamped", "clamped"),
+    "CCC_topSS": Edges("clamped", "clamped", "hinged"),
+    "CCC_topfree": Edges("clamped", "clamped", "free"),
+    "sidesSS_bottomC_topfree": Edges("hinged", "clamped", "free"),
+}
+LOADS = {"hydro": "liquid", "uniform": "uniform"}
+
+
+def _rows(name: str) -> list[dict[str, str]]:
+    with (DATA / name).open(newline="") as stream:
+        return list(csv.DictReader(stream))
+
+
+def test_that_every_computed_plate_of_the_table_is_met_within_a_thousandth() -> None:
+    # tests/data/plate_deflection.csv: Ritz, Levy and Navier, see SOURCES-box.md; the job asks for 2 %
+    rows = _rows("plate_deflection.csv")
+    assert len(rows) == 264
+    for row in rows:
+        ratio = 1.0 / float(row["h_over_a"])
+        got = bulge_coefficient(ratio, EDGES[row["case"]], LOADS[row["load"]], float(row["nu"]))  # type: ignore[arg-type]
+        assert got == pytest.approx(float(row["alpha_h_wmax"]), rel=1e-3), row
+
+
+def test_that_the_largest_bulge_stands_where_the_table_has_it() -> None:
+    for row in _rows("plate_deflection.csv"):
+        ratio = 1.0 / float(row["h_over_a"])
+        if ratio < 1.0:
+            continue  # a tall plate is flat over most of its height: its highest point means nothing
+        got = height_of_largest_bulge(ratio, EDGES[row["case"]], LOADS[row["load"]])  # type: ignore[arg-type]
+        assert got == pytest.approx(float(row["y_of_max_over_h"]), abs=0.02), row
+
+
+def _published(row: dict[str, str]) -> tuple[float, float]:
+    """Printed coefficient and ours, both as the row normalises them."""
+    edges, ratio, printed = EDGES[row["case"]], float(row["ratio"]), float(row["published"])
+    load = "uniform" if row["load"] == "uniform" else "liquid"
+    # alpha q b^4/(E t^3) = alpha' q b^4/D with alpha' = alpha / (12 (1 - nu^2))
+    factor = 12.0 * (1.0 - 0.3**2) if "E t^3" in row["normalisation"] else 1.0
+    if row["where"].startswith("x="):
+        # x runs with the load, from 0 to q0: from our top down
+        return printed, bulge_coefficient_at(ratio, edges, 1.0 - float(row["where"][2:-1]), load)
+    if row["case"] == "SSS_topfree":
+        # ratio height/width, a = width; the middle of the free edge
+        return printed, bulge_coefficient_at(1.0 / ratio, edges, 1.0, load) * ratio**4
+    if row["load"] == "triangular along long side":
+        return printed, bulge_coefficient(1.0 / ratio, edges, load) * ratio**4 * factor
+    if row["source"].startswith("Timoshenko & W-K clamped hydrostatic"):
+        # the load varies along a, our height; b/a is our length over height
+        return printed, bulge_coefficient_at(ratio, edges, 0.5, load)
+    return printed, bulge_coefficient(ratio, edges, load) * factor
+
+
+@pytest.mark.parametrize(
+    "row", _rows("plate_published.csv"), ids=lambda r: f"{r['source'][:12]}-{r['case']}-{r['ratio']}"
+)
+def test_that_every_printed_plate_is_met_within_two_per_cent(row: dict[str, str]) -> None:
+    # Roark Table 11.4 (case 1a read, others from memory); Timoshenko and Woinowsky-Krieger (from memory)
+    printed, ours = _published(row)
+    # a printed value carries half a unit of its last figure
+    rounding = 0.5 * 10.0 ** -len(row["published"].partition(".")[2]) if "e" not in row["published"] else 5e-7
+    assert ours == pytest.approx(printed, rel=0.02, abs=rounding)
+
+
+def test_that_long_low_sides_are_met_up_to_ten_to_one() -> None:
+    # a worked table of base hinged and base clamped sides: L/H 1 to 10
+    hinged = {1: 0.0037, 2: 0.037, 3: 0.106, 4: 0.209, 6: 0.506, 8: 0.92, 10: 1.46}
+    clamped = {1: 0.0029, 2: 0.016, 3: 0.025, 4: 0.030, 6: 0.033}
+    for ratio, value in hinged.items():
+        assert bulge_coefficient(ratio, edges_of("butt")) == pytest.approx(value, rel=0.02)
+    for ratio, value in clamped.items():
+        assert bulge_coefficient(ratio, edges_of("tab")) == pytest.approx(value, rel=0.025)
+    # closed form: a cantilever strip under liquid, p0 H^4 / (30 E I)
+    assert bulge_coefficient(10.0, edges_of("tab")) == pytest.approx(1.0 / 30.0, rel=0.01)
+
+
+@pytest.mark.parametrize(
+    ("height", "length", "bulge"), [(28, 216, 0.05), (50, 300, 0.45), (75, 300, 1.42), (100, 300, 3.0)]
+)
+def test_that_foam_board_bulges_as_in_the_worked_examples(height: float, length: float, bulge: float) -> None:
+    # foam board 4.76 mm, 0.4 GPa, hinged, silicone 1.15
+    assert bulge_mm(length, height, 4.7625, 0.4, 1.15) == pytest.approx(bulge, rel=0.02, abs=0.01)
+
+
+def test_that_acrylic_bulges_as_in_the_worked_example() -> None:
+    assert bulge_mm(300.0, 50.0, 3.0, 3.0, 1.15) == pytest.approx(0.24, rel=0.05)
+
+
+def test_that_a_high_side_gets_braces_that_bring_it_under_the_limit() -> None:
+    project = bare_project(300.0, 200.0, 75.0)
+    long_side, short_side = side_bulges(project)
+    assert long_side.bulge_mm > MOST_BULGE_MM
+    assert long_side.braces_mm
+    for side in (long_side, short_side):
+        assert side.braced_mm <= MOST_BULGE_MM
+        ends = [0.0, *side.braces_mm, side.length_mm]
+        spans = [b - a for a, b in pairwise(ends)]
+        assert max(spans) == pytest.approx(min(spans))
+        # one brace fewer would not do
+        fewer = side.length_mm / len(side.braces_mm) if side.braces_mm else None
+        if fewer is not None:
+            too_wide = fewer > 3.0 * side.height_mm
+            assert too_wide or bulge_mm(fewer, 75.0, 4.7625, 0.4, 1.10) > MOST_BULGE_MM
+
+
+def test_that_a_low_box_needs_no_brace() -> None:
+    assert all(side.braces_mm == () for side in side_bulges(bolt_project()))
+
+
+def test_that_the_load_reaches_the_top_of_the_side() -> None:
+    project = bolt_project()
+    (side, _) = side_bulges(project)
+    assert side.height_mm == pytest.approx(28.4)
+    assert side.pressure_pa == pytest.approx(1100.0 * 9.80665 * 0.0284)
+
+
+def test_that_a_measured_stiffness_goes_before_the_typical_one() -> None:
+    project = bare_project(300.0, 200.0, 75.0)
+    soft = replace(project, box=replace(project.box, stiffness_gpa=0.2))
+    assert side_bulges(soft)[0].bulge_mm == pytest.approx(2.0 * side_bulges(project)[0].bulge_mm)
+
+
+def test_that_an_unknown_sheet_asks_for_a_measured_strip() -> None:
+    with pytest.raises(LayoutError, match="stiffness"):
+        side_bulges(bare_project(300.0, 200.0, sheet="mystery"))
+
+
+@pytest.mark.parametrize(("gap", "loss"), [(0.1, 0.5), (0.2, 4.0), (0.5, 63.0), (1.0, 505.0)])
+def test_that_a_gap_leaks_as_in_the_worked_example(gap: float, loss: float) -> None:
+    # 0.8 m of joint, 20 mm head, 2500 cP, 5 mm through, 7 min
+    assert leak_ml(gap, 800.0, 20.0, 2500.0, 1.15, 7.0) == pytest.approx(loss, rel=0.02)
+
+
+def test_that_the_leak_of_a_box_counts_all_its_lower_joints() -> None:
+    project = bolt_project()
+    expected = leak_ml(0.5, 2 * (215.9 + 182.7823), 18.875, 2500.0, 1.10, 7.0)
+    assert box_leak_ml(project) == pytest.approx(expected)
+    assert box_leak_ml(replace(project, silicone=replace(project.silicone, viscosity_cp=None))) is None
+
+
+def test_that_a_hollow_litre_floats_and_needs_its_glue() -> None:
+    # 1 L at 0.5 g/mL in silicone of 1.15: 6.4 N, 6.4 cm2 of glue at 0.05 MPa, five times over
+    force = uplift_n(1000.0, 0.5, 1.15)
+    assert force == pytest.approx(6.4, abs=0.05)
+    assert glue_area_mm2(force) == pytest.approx(640.0, rel=0.01)
+    assert glue_area_mm2(-1.0) == 0.0
+
+
+def test_that_resin_copies_hardly_float_and_hollow_ones_do() -> None:
+    project = bolt_project()
+    (cast,) = uplifts(project)
+    (hollow,) = uplifts(project, [0.5])
+    assert 0.0 < cast.force_n < 0.003
+    assert hollow.force_n == pytest.approx(2.3114 * 0.6 * 9.80665 / 1000.0)
+    assert hollow.glue_mm2 < hollow.glued_mm2
+
+
+def test_that_the_strip_gives_back_the_stiffness_of_its_beam() -> None:
+    # closed forms: F l^3/(48 E I) on two rests, F l^3/(3 E I) clamped at one end
+    inertia = 50.0 * 5.0**3 / 12.0
+    force = 0.1 * 9.80665
+    sag = force * 300.0**3 / (48.0 * 400.0 * inertia)
+    assert stiffness_from_strip_gpa(300.0, 50.0, 5.0, 100.0, sag) == pytest.approx(0.4)
+    sag = force * 150.0**3 / (3.0 * 400.0 * inertia)
+    assert stiffness_from_strip_gpa(150.0, 50.0, 5.0, 100.0, sag, cantilever=True) == pytest.approx(0.4)
+    with pytest.raises(LayoutError, match="deep"):
+        stiffness_from_strip_gpa(100.0, 50.0, 5.0, 100.0, 20.0)
+    with pytest.raises(LayoutError, match="not above 0"):
+        stiffness_from_strip_gpa(100.0, 50.0, 5.0, math.nan, 1.0)
+
+
+def test_that_a_tall_narrow_side_is_covered_too() -> None:
+    project = bare_project(40.0, 30.0, 150.0)
+    project = replace(
+        project, rules=Rules(floor_mm=100.0, freeboard_mm=50.0), box=replace(project.box, shape=RectBox(40.0, 30.0))
+    )
+    assert all(0.0 < side.bulge_mm < 1.0 for side in side_bulges(project))
