@@ -1,0 +1,40 @@
+"""Compiled code made ready beside the search, so that a search can be stopped while a new user's machine compiles."""
+
+import threading
+from collections.abc import Callable
+
+_POLL_S = 0.04
+
+
+def made_ready(make: Callable[[], None], should_stop: Callable[[], bool]) -> bool:
+    """Run ``make`` (it imports and calls compiled functions once) in a thread; return False if stopped meanwhile.
+
+    Parameters
+    ----------
+    make : callable
+        What it compiles is cached on disk, so that it takes seconds once on a machine and a moment later.
+    should_stop : callable
+        Asked every 40 ms. A thread that is left behind ends by itself; its work isn't lost.
+
+    Raises
+    ------
+    Exception
+        Whatever ``make`` raised.
+    """
+    failures: list[BaseException] = []
+
+    def run() -> None:
+        try:
+            make()
+        except BaseException as error:
+            failures.append(error)
+
+    thread = threading.Thread(target=run, name="compile", daemon=True)
+    thread.start()
+    while thread.is_alive():
+        if should_stop():
+            return False
+        thread.join(_POLL_S)
+    if failures:
+        raise failures[0]
+    return True
