@@ -239,6 +239,18 @@ class Mix:
         n in pot life t = t100 (100 / m)^n.
     cure : str
         ``"platinum"``, ``"tin"``, ``"urethane"``, ``"epoxy"``: what it is, for the cautions that apply.
+    measured_pot_min, measured_pot_at_c : float or None
+        Pot life of the lot in hand as one test cup showed it, and the temperature; goes before the data sheet's.
+    lot, opened : str
+        Lot number; ISO date it was opened.
+    keeps_days : int or None
+        How long it keeps once opened.
+    left_a_g, left_b_g : float
+        What is left of each part on the shelf.
+    origins : tuple of (str, str)
+        Where a value comes from, by the field's name: ``"data sheet"``, ``"measured"``, ``"default"`` or ``"assumed"``
+        (a stand-in that must be replaced by the data sheet's). What is not named is a default.
+    note : str
     """
 
     name: str
@@ -261,6 +273,15 @@ class Mix:
     mold_life: int | None = None
     mass_exponent: float = 0.0
     cure: str = ""
+    measured_pot_min: float | None = None
+    measured_pot_at_c: float | None = None
+    lot: str = ""
+    opened: str = ""
+    keeps_days: int | None = None
+    left_a_g: float = 0.0
+    left_b_g: float = 0.0
+    origins: tuple[tuple[str, str], ...] = ()
+    note: str = ""
 
 
 FAST_PLATINUM: Final = Mix(
@@ -273,6 +294,14 @@ FAST_URETHANE: Final = Mix(
     viscosity_cp=80.0, shrink=0.005, price_per_kg=15.0, kit_a_g=500.0, kit_b_g=450.0, mix_min=0.5,
     mold_life=40, mass_exponent=0.2, cure="urethane",
 )  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class SmallMold:
+    """A small mold kept ready, by the silicone (or resin) it takes."""
+
+    name: str
+    volume_ml: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -297,6 +326,52 @@ class PourSettings:
         What the scale can weigh, and its step.
     overfill_mm : float
         Resin proud of the rim, scraped or sanded off, per cavity.
+    overfill_ml : float
+        The same as a volume for each cavity; both may be given.
+    resin_waste_pct : float
+        Resin lost in the cup, in per cent.
+    headroom : float
+        Container over batch.
+    hands : int
+        People pouring: with two, the next batch is mixed while one is poured.
+    altitude_m : float
+        Of the shop, for what a vacuum gauge can show.
+    absolute_mbar : float or None
+        Absolute pressure the pump reaches; None: not known.
+    air_share : float
+        Air stirred into the silicone, as a share of its volume.
+    humidity_pct : float or None
+        Relative humidity today; None: not known.
+    container_diameter_mm, container_height_mm : float or None
+        Outside of the mixing container, for the vacuum chamber.
+    chamber_diameter_mm, chamber_height_mm : float or None
+        Inside of the vacuum chamber.
+    pressure_pot_diameter_mm, pressure_pot_height_mm : float or None
+        Inside of the pressure pot the mold goes into.
+    pigment_pct : float
+        Pigment in per cent of the resin's weight.
+    pigment_drops : float
+        Drops of pigment for 100 g of resin; used if ``pigment_pct`` is 0.
+    drop_g : float
+        Weight of one drop.
+    pigment_counts_as_b : bool
+        The paste takes part in the reaction like B: so much less B is weighed.
+    filler_ml : float
+        Old silicone of the same kind, chopped, by its true volume.
+    filler_cover_mm : float
+        Least new silicone over masters, sides and filler.
+    coat_mm : float
+        Thickness of a detail coat brushed on first; 0: none.
+    coat_cm2_per_min : float
+        How fast it is brushed on.
+    coat_wait_min : float or None
+        From the coat to the fill pour; None: twice its pot life today.
+    correction : float
+        Silicone really used over silicone predicted, learned from the log.
+    start : str
+        Clock time the work starts, ``HH:MM``.
+    small_molds : tuple of SmallMold
+        Kept ready for what is left over.
     """
 
     temperature_c: float = 23.888888888888889
@@ -310,6 +385,41 @@ class PourSettings:
     scale_limit_g: float | None = None
     scale_step_g: float | None = None
     overfill_mm: float = 0.0
+    overfill_ml: float = 0.0
+    resin_waste_pct: float = 12.0
+    headroom: float = 4.0
+    hands: int = 1
+    altitude_m: float = 0.0
+    absolute_mbar: float | None = None
+    air_share: float = 0.10
+    humidity_pct: float | None = None
+    container_diameter_mm: float | None = None
+    container_height_mm: float | None = None
+    chamber_diameter_mm: float | None = None
+    chamber_height_mm: float | None = None
+    pressure_pot_diameter_mm: float | None = None
+    pressure_pot_height_mm: float | None = None
+    pigment_pct: float = 0.0
+    pigment_drops: float = 0.0
+    drop_g: float = 0.04
+    pigment_counts_as_b: bool = False
+    filler_ml: float = 0.0
+    filler_cover_mm: float = 6.35
+    coat_mm: float = 0.0
+    coat_cm2_per_min: float = 60.0
+    coat_wait_min: float | None = None
+    correction: float = 1.0
+    start: str = "09:00"
+    small_molds: tuple[SmallMold, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class LimitChange:
+    """A limit of the advice that the user has set: from where on it warns and refuses; None: never."""
+
+    kind: str
+    warn: float | None
+    refuse: float | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -375,6 +485,8 @@ class Project:
         JSON of what a newer or foreign program wrote and this one does not know; written back on saving.
     tray_resin : Mix or None
         Resin of the rigid master mold; None: a slow casting resin with common values.
+    limits : tuple of LimitChange
+        Limits of the advice that the user has set.
     """
 
     name: str
@@ -393,6 +505,7 @@ class Project:
     unknown: str = ""
     order: OrderSettings = field(default_factory=OrderSettings)
     tray_resin: Mix | None = None
+    limits: tuple[LimitChange, ...] = ()
 
     def master(self, master_id: MasterId) -> Master:
         """Return a master by its id; KeyError if there is none."""

@@ -1,0 +1,126 @@
+"""The limits advice is given by, in one table: what is compared, and from where on it warns or refuses.
+
+All are defaults that the user may change (`Project.limits`). They are engineering judgement, common practice without a
+published source, chosen around figures that suppliers print.
+"""
+
+from dataclasses import dataclass
+from typing import Final, Literal
+
+from layout.errors import BadValueError, UnknownNameError
+from layout.model import LimitChange, Project, Severity
+
+Side = Literal["most", "least"]
+
+
+@dataclass(frozen=True, slots=True)
+class Limit:
+    """One row of the table.
+
+    Parameters
+    ----------
+    kind : str
+        The kind of finding it leads to.
+    words : str
+        What is measured.
+    side : {"most", "least"}
+        Whether too much or too little is bad.
+    warn, refuse : float or None
+        From where on it warns and refuses; None: never.
+    unit : str
+    """
+
+    kind: str
+    words: str
+    side: Side
+    warn: float | None
+    refuse: float | None
+    unit: str
+
+    def severity(self, measured: float) -> Severity:
+        """Return how much a measured value matters; a value at the limit still passes."""
+        if self._beyond(measured, self.refuse):
+            return Severity.REFUSE
+        return Severity.WARN if self._beyond(measured, self.warn) else Severity.INFO
+
+    def _beyond(self, measured: float, limit: float | None) -> bool:
+        if limit is None:
+            return False
+        slack = 1e-9 * max(1.0, abs(limit))
+        return measured > limit + slack if self.side == "most" else measured < limit - slack
+
+    def allowed(self, measured: float) -> float | None:
+        """Return the limit a measured value is compared with in the sentence: the nearest one it passes or breaks."""
+        return self.refuse if self.severity(measured) == Severity.REFUSE else self.warn
+
+
+TABLE: Final[tuple[Limit, ...]] = (
+    Limit("narrow_web", "wall between cavities", "least", 6.35, 3.2, "mm"),
+    Limit("tall_web", "wall over the wall that stands up to resin on one side", "least", 1.0, 0.8, ""),
+    Limit("thin_floor", "floor", "least", 6.35, 3.2, "mm"),
+    Limit("thick_floor", "floor", "most", 12.7, None, "mm"),
+    Limit("undercut_firm", "undercut at 30A and harder", "most", 0.10, 0.30, ""),
+    Limit("undercut_soft", "undercut at 15A and softer", "most", 0.10, 0.60, ""),
+    Limit("silicone_time", "mixing, degassing and pouring over the pot life", "most", 0.60, 0.75, ""),
+    Limit("resin_time", "mixing and filling over the pot life", "most", 0.60, 0.75, ""),
+    Limit("headroom_degas", "container over batch, degassing", "least", 4.0, 3.0, ""),
+    Limit("headroom", "container over batch, not degassing", "least", 3.0, 1.5, ""),
+    Limit("vacuum", "absolute pressure", "most", 35.0, 60.0, "mbar"),
+    Limit("cold_parts", "temperature of A and B", "least", 20.0, 15.0, "deg C"),
+    Limit("warm_parts", "temperature of A and B", "most", 26.0, 35.0, "deg C"),
+    Limit("humidity", "relative humidity", "most", 50.0, 65.0, "%"),
+    Limit("cavities_per_batch", "cavities over those one batch of resin fills", "most", 1.0, 2.0, ""),
+    Limit("bulge", "bulge of the side", "most", 0.25, 0.50, "mm"),
+    Limit("mold_life", "casts of the fullest mold over its life", "most", 0.80, 1.00, ""),
+    Limit("two_volumes", "difference of two ways to measure a volume", "most", 2.0, 5.0, "%"),
+    Limit("deadline", "slack over the time one more mold takes", "least", 1.0, 0.0, ""),
+    Limit("glued_face", "glued back over the largest section", "least", 0.90, None, ""),
+    Limit("block_size", "longest side of the block", "most", 300.0, None, "mm"),
+    Limit("block_mass", "mass of the block", "most", 3000.0, None, "g"),
+    Limit("deep_cavity", "depth over width of a cavity", "most", 3.0, None, ""),
+    Limit("scale_step", "scale's step over the smaller part", "most", 1.0, None, "%"),
+    Limit("small_batch", "mass of a batch of resin", "least", 85.0, None, "g"),
+    Limit("pigment", "pigment in the resin", "most", 3.0, None, "%"),
+)
+"""Sections: geometry, time, vacuum, air, resin, box, order. Temperature and humidity: typical of published sheets."""
+
+_BY_KIND: Final = {limit.kind: limit for limit in TABLE}
+
+
+def limit(project: Project, kind: str) -> Limit:
+    """Return a limit as this project has it: the table's, or the user's own.
+
+    Raises
+    ------
+    UnknownNameError
+        If there is no limit of this kind.
+    """
+    if kind not in _BY_KIND:
+        raise UnknownNameError(kind, "there is no limit of this kind", f"use one of: {', '.join(_BY_KIND)}")
+    row = _BY_KIND[kind]
+    for change in project.limits:
+        if change.kind == kind:
+            return Limit(row.kind, row.words, row.side, change.warn, change.refuse, row.unit)
+    return row
+
+
+def changed_limit(kind: str, warn: float | None, refuse: float | None) -> LimitChange:
+    """Return a user's own limit, to be kept in the project.
+
+    Raises
+    ------
+    UnknownNameError
+        If there is no limit of this kind.
+    BadValueError
+        If a number is not finite, or it would refuse before it warns.
+    """
+    if kind not in _BY_KIND:
+        raise UnknownNameError(kind, "there is no limit of this kind", f"use one of: {', '.join(_BY_KIND)}")
+    for value in (warn, refuse):
+        if value is not None and not abs(value) < 1e6:
+            raise BadValueError(kind, f"{value} is no limit", "give a plain number")
+    if warn is not None and refuse is not None:
+        wrong = refuse < warn if _BY_KIND[kind].side == "most" else refuse > warn
+        if wrong:
+            raise BadValueError(kind, "it would refuse before it warns", "give the warning first")
+    return LimitChange(kind, warn, refuse)

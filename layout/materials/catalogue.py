@@ -1,0 +1,250 @@
+"""The catalogue of silicones, resins and sheets.
+
+The program's own catalogue lies in `resources`; the user's is handed in by the app (this module reads no disk of the
+user's). Every number is an editable default typical of published data sheets: the data sheet of the lot in hand wins.
+"""
+
+import json
+import math
+from dataclasses import dataclass, fields, replace
+from functools import cache
+from importlib.resources import files
+from typing import Any, Final, Literal
+
+from layout.errors import BadFileError, BadValueError, UnknownNameError
+from layout.model import Mix
+
+Kind = Literal["silicone", "resin"]
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """A sheet that boxes are cut from.
+
+    Parameters
+    ----------
+    name : str
+    thickness_mm : float
+        What it is sold as; the project holds the measured one.
+    least_mm, most_mm : float
+        The range it is sold in.
+    e_gpa, poisson : float
+        Stiffness in bending and Poisson's ratio.
+    stock_mm : tuple of (length, width)
+        Sizes it is sold in.
+    cutters : tuple of str
+        What may cut it.
+    no_laser : bool
+        It must not go under a laser.
+    note : str
+    """
+
+    name: str
+    thickness_mm: float
+    least_mm: float
+    most_mm: float
+    e_gpa: float
+    poisson: float
+    stock_mm: tuple[tuple[float, float], ...]
+    cutters: tuple[str, ...]
+    no_laser: bool
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Catalogue:
+    """Everything that may be named: the program's materials, or those and the user's."""
+
+    silicones: tuple[Mix, ...]
+    resins: tuple[Mix, ...]
+    sheets: tuple[Sheet, ...]
+
+    def mixes(self, kind: Kind) -> tuple[Mix, ...]:
+        """Return the materials of a kind."""
+        return self.silicones if kind == "silicone" else self.resins
+
+    def with_mix(self, mix: Mix, kind: Kind) -> "Catalogue":
+        """Return the catalogue with a material added, or exchanged if one of its name is there."""
+        known = self.mixes(kind)
+        if any(same_name(m.name, mix.name) for m in known):
+            mixes = tuple(mix if same_name(m.name, mix.name) else m for m in known)
+        else:
+            mixes = (*known, mix)
+        return replace(self, silicones=mixes) if kind == "silicone" else replace(self, resins=mixes)
+
+    def merged(self, other: "Catalogue") -> "Catalogue":
+        """Return this catalogue with another one's materials added; the other's go first where names meet."""
+        merged = self
+        for mix in other.silicones:
+            merged = merged.with_mix(mix, "silicone")
+        for mix in other.resins:
+            merged = merged.with_mix(mix, "resin")
+        names = [s.name for s in other.sheets]
+        kept = tuple(s for s in self.sheets if not any(same_name(s.name, n) for n in names))
+        return replace(merged, sheets=(*kept, *other.sheets))
+
+
+def same_name(a: str, b: str) -> bool:
+    """Return whether two names are the same but for case, blanks and hyphens."""
+    return _plain(a) == _plain(b)
+
+
+def _plain(name: str) -> str:
+    return " ".join(name.casefold().replace("-", " ").replace("_", " ").split())
+
+
+@cache
+def built_in() -> Catalogue:
+    """Return the program's own catalogue."""
+    text = files("resources").joinpath("materials.json").read_text(encoding="utf-8")
+    return read_catalogue(text, "materials.json")
+
+
+def read_catalogue(text: str, where: str) -> Catalogue:
+    """Return a catalogue from its JSON text.
+
+    Parameters
+    ----------
+    text : str
+        An object with the lists ``silicones``, ``resins`` and ``sheets``, each optional; unknown keys are ignored.
+    where : str
+        The file, for errors.
+
+    Raises
+    ------
+    BadFileError
+        If it is not such a text.
+    BadValueError
+        If a material's number makes no sense; the field is named.
+    """
+    try:
+        document = json.loads(text)
+        silicones = tuple(_mix_from(m, f"{where}: {m.get('name')}") for m in document.get("silicones", []))
+        resins = tuple(_mix_from(m, f"{where}: {m.get('name')}") for m in document.get("resins", []))
+        sheets = tuple(_sheet_from(s) for s in document.get("sheets", []))
+    except (ValueError, TypeError, AttributeError, KeyError, RecursionError) as error:
+        if isinstance(error, BadValueError):
+            raise
+        raise BadFileError(where, "it is no catalogue of materials", "mend it, or remove it to start anew") from error
+    return Catalogue(silicones, resins, sheets)
+
+
+def write_catalogue(catalogue: Catalogue) -> str:
+    """Return a catalogue as JSON text that `read_catalogue` reads back to an equal one."""
+    document = {
+        "silicones": [_as_dict(m) for m in catalogue.silicones],
+        "resins": [_as_dict(m) for m in catalogue.resins],
+        "sheets": [_as_dict(s) for s in catalogue.sheets],
+    }
+    return json.dumps(document, ensure_ascii=False, indent=1, allow_nan=False) + "\n"
+
+
+def _as_dict(thing: Mix | Sheet) -> dict[str, Any]:
+    return {f.name: getattr(thing, f.name) for f in fields(thing)}
+
+
+def _mix_from(data: dict[str, Any], where: str) -> Mix:
+    known = {f.name for f in fields(Mix)}
+    values = {k: v for k, v in data.items() if k in known}
+    values["origins"] = tuple((str(k), str(v)) for k, v in data.get("origins", ()))
+    return checked(Mix(**values), where)
+
+
+def _sheet_from(data: dict[str, Any]) -> Sheet:
+    known = {f.name for f in fields(Sheet)}
+    values = {k: v for k, v in data.items() if k in known}
+    values["stock_mm"] = tuple((float(a), float(b)) for a, b in data.get("stock_mm", ()))
+    values["cutters"] = tuple(str(c) for c in data.get("cutters", ()))
+    sheet = Sheet(**values)
+    for value in (sheet.thickness_mm, sheet.least_mm, sheet.most_mm, sheet.e_gpa):
+        if not 0.0 < float(value) < 1000.0:
+            raise ValueError(sheet.name)
+    return sheet
+
+
+LIMITS: Final[tuple[tuple[str, str, float, float, str], ...]] = (
+    ("a_g_per_ml", "the density of A", 0.3, 8.0, "g/mL"),
+    ("b_g_per_ml", "the density of B", 0.3, 8.0, "g/mL"),
+    ("ratio_a", "the share of A", 1e-3, 1e4, "parts"),
+    ("ratio_b", "the share of B", 1e-3, 1e4, "parts"),
+    ("pot_life_min", "the pot life", 0.1, 10_000.0, "min"),
+    ("pot_life_at_c", "the temperature of the pot life", -20.0, 150.0, "deg C"),
+    ("demold_min", "the demold time", 0.1, 100_000.0, "min"),
+    ("viscosity_cp", "the viscosity", 0.1, 1e7, "cP"),
+    ("shore_a", "the Shore A hardness", 1.0, 100.0, ""),
+    ("tear_n_per_mm", "the tear strength", 0.01, 1000.0, "N/mm"),
+    ("shrink", "the shrink", 0.0, 0.2, "as a fraction"),
+    ("price_per_kg", "the price", 0.0, 1e5, "per kg"),
+    ("kit_a_g", "part A of the kit", 0.1, 1e7, "g"),
+    ("kit_b_g", "part B of the kit", 0.1, 1e7, "g"),
+    ("mix_min", "the time to mix", 0.0, 1000.0, "min"),
+    ("mold_life", "the casts of a mold", 1.0, 1e5, ""),
+    ("mass_exponent", "the exponent of the mass", 0.0, 1.0, ""),
+    ("measured_pot_min", "the measured pot life", 0.1, 10_000.0, "min"),
+    ("measured_pot_at_c", "the temperature of the measured pot life", -20.0, 150.0, "deg C"),
+    ("keeps_days", "the days it keeps", 1.0, 1e5, "days"),
+    ("left_a_g", "what is left of A", 0.0, 1e7, "g"),
+    ("left_b_g", "what is left of B", 0.0, 1e7, "g"),
+)
+"""What a material's numbers may be: field, words, least, most, unit. Beyond is a slip of the pen or of the unit."""
+
+
+def checked(mix: Mix, where: str) -> Mix:
+    """Return the material if all its numbers make sense.
+
+    Raises
+    ------
+    BadValueError
+        With the first field that does not: not a number, zero, negative, absurd, an unknown kind of ratio.
+    """
+    for name, words, least, most, unit in LIMITS:
+        value = getattr(mix, name)
+        if value is None:
+            continue
+        if not isinstance(value, (int, float)) or not math.isfinite(value) or not least <= value <= most:
+            shown = f"{value:g}" if isinstance(value, (int, float)) else repr(value)
+            remedy = f"give {least:g} to {most:g} {unit}".rstrip()
+            raise BadValueError(where, f"{words} can't be {shown}", remedy)
+    if mix.ratio_by not in ("v", "w"):
+        raise BadValueError(where, f"{mix.ratio_by!r} is no kind of ratio", "say v (by volume) or w (by weight)")
+    if not 0.005 <= mix.ratio_a / mix.ratio_b <= 200.0:
+        raise BadValueError(where, "one part is more than 200 times the other", "check the ratio")
+    if mix.demold_min < mix.pot_life_min:
+        raise BadValueError(where, "the demold time is shorter than the pot life", "check both on the data sheet")
+    return mix
+
+
+def find_mix(name: str, kind: Kind, where: str, catalogue: Catalogue | None = None) -> Mix:
+    """Return a material of the catalogue by its name; case, blanks and hyphens do not matter.
+
+    Raises
+    ------
+    UnknownNameError
+        If there is none; the remedy names those there are.
+    """
+    known = (catalogue or built_in()).mixes(kind)
+    for mix in known:
+        if same_name(mix.name, name):
+            return mix
+    names = ", ".join(m.name for m in known)
+    raise UnknownNameError(where, f"no {kind} is called {name!r}", f"use one of: {names}; or a=...,b=...,ratio=1:1v")
+
+
+def find_sheet(name: str, where: str, catalogue: Catalogue | None = None) -> Sheet:
+    """Return a sheet of the catalogue by its name; case, blanks and hyphens do not matter.
+
+    Raises
+    ------
+    UnknownNameError
+        If there is none; the remedy names those there are.
+    """
+    known = (catalogue or built_in()).sheets
+    for sheet in known:
+        if same_name(sheet.name, name):
+            return sheet
+    raise UnknownNameError(where, f"no sheet is called {name!r}", f"use one of: {', '.join(s.name for s in known)}")
+
+
+def origin_of(mix: Mix, field_name: str) -> str:
+    """Return where a value of a material comes from: ``data sheet``, ``measured``, ``default`` or ``assumed``."""
+    return dict(mix.origins).get(field_name, "default")

@@ -1,0 +1,51 @@
+import json
+
+import pytest
+
+from app import user_catalogue
+from app.commands import run as frame
+from layout.errors import BadFileError
+from layout.materials import parse_mix
+
+
+@pytest.fixture(autouse=True)
+def own_data_folder(tmp_path, monkeypatch):
+    monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path))
+    return tmp_path / "manymold"
+
+
+def test_that_materials_lists_every_name_that_may_be_typed(capsys):
+    assert frame.run(["materials", "--json"]) == 0
+    document = json.loads(capsys.readouterr().out)
+    for mix in document["silicones"]:
+        assert parse_mix(mix["name"], "x", "silicone").name == mix["name"]
+    for mix in document["resins"]:
+        assert parse_mix(mix["name"], "x", "resin").name == mix["name"]
+    assert "foam board" in [s["name"] for s in document["sheets"]]
+
+
+def test_that_the_list_for_people_names_them_too(capsys):
+    assert frame.run(["materials"]) == 0
+    out = capsys.readouterr().out
+    assert "fast platinum" in out
+    assert "data sheet" in out
+
+
+def test_that_the_users_own_material_is_kept_on_disk_and_listed(own_data_folder, capsys):
+    mine = parse_mix("name=bench mix,a=1.07,b=1.09,ratio=1:1w,pot=15", "x", "silicone")
+    user_catalogue.save(user_catalogue.users_own().with_mix(mine, "silicone"))
+    assert user_catalogue.users_own().silicones == (mine,)
+    assert (own_data_folder / "materials.json").exists()
+    frame.run(["materials", "--kind", "silicone"])
+    assert "bench mix" in capsys.readouterr().out
+
+
+def test_that_a_damaged_catalogue_is_named_and_left_alone(own_data_folder, capsys):
+    own_data_folder.mkdir()
+    file = own_data_folder / "materials.json"
+    file.write_text("{ damaged")
+    with pytest.raises(BadFileError):
+        user_catalogue.catalogue()
+    assert frame.run(["materials"]) == 2
+    assert str(file) in capsys.readouterr().err
+    assert file.read_text() == "{ damaged"
