@@ -1,6 +1,6 @@
 """One more disc than the best, again and again: descents of the overlap energy, moves between them, an exact finish."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Generator, Iterator
 from typing import Final
 
 import numpy as np
@@ -19,19 +19,18 @@ _MOST_FOR_PROGRAMS: Final = 400
 """A linear program of 300 discs takes about 45 ms, of 1,000 half a second."""
 
 
-def hunt(domain: Domain, search: Search, offer: Callable[[FloatArray], bool], most: int) -> None:
-    """Offer layouts of ever more discs until ``most`` is reached or the search should stop."""
+def hunt(domain: Domain, search: Search, offer: Callable[[Search, FloatArray], bool], most: int) -> Iterator[None]:
+    """Offer layouts of ever more discs until ``most`` is reached; yield after each descent."""
     if not made_ready(_compile, search.should_stop):
         return
     best = np.zeros((0, 2))
     while search.count < most:
         n = search.count + 1
-        found = _place(domain, search, n, best)
-        if found is None:
-            return
-        if not offer(found):
+        found = yield from _place(domain, search, n, best)
+        if not offer(search, found):
             return
         best = found
+        yield
 
 
 def _compile() -> None:
@@ -43,8 +42,8 @@ def _compile() -> None:
     roomiest(z, np.zeros((1, 2)))
 
 
-def _place(domain: Domain, search: Search, n: int, fewer: FloatArray) -> FloatArray | None:
-    """Return a legal layout of n discs; None if the search should stop first."""
+def _place(domain: Domain, search: Search, n: int, fewer: FloatArray) -> Generator[None, None, FloatArray]:
+    """Return a legal layout of n discs."""
     from layout.fill.disc_descent import descend, local_energies, roomiest
 
     arrays = (domain.bounds, domain.circles, domain.sides, domain.polygons)
@@ -58,7 +57,7 @@ def _place(domain: Domain, search: Search, n: int, fewer: FloatArray) -> FloatAr
     starts = 0
     z, e = np.zeros(0), np.inf
     fails = _MOVES_BEFORE_NEW_START
-    while not search.should_stop():
+    while True:
         if fails >= _MOVES_BEFORE_NEW_START:
             trial = _start(domain, n, fewer, rng, starts).ravel()
             starts, fails, e = starts + 1, 0, np.inf
@@ -76,7 +75,7 @@ def _place(domain: Domain, search: Search, n: int, fewer: FloatArray) -> FloatAr
             z, e, fails = trial, trial_e, fails if trial_e > 0.99 * e else 0
         else:
             fails += 1
-    return None
+        yield
 
 
 def _finished(domain: Domain, points: FloatArray, programs: int) -> FloatArray | None:

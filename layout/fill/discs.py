@@ -7,6 +7,8 @@ hole when they get stuck, and finishes what is nearly legal by linear programs.
 
 import math
 from collections.abc import Iterator
+from dataclasses import dataclass
+from itertools import chain
 from typing import Final
 
 import numpy as np
@@ -30,40 +32,69 @@ _LATTICE_TURNS: Final = (0.0, 90.0, 15.0, 30.0, 45.0, 60.0, 75.0)
 def fill_discs(search: Search) -> None:
     """Offer layouts of a disc, or of a part that nearly is one, until the search should stop.
 
-    Parameters
-    ----------
-    search : Search
-        Nothing is offered for a part that isn't nearly round.
+    It returns by itself only when the upper bound or ``task.most`` is reached, or when there's no room for any disc.
+    """
+    for _ in chain(disc_lattices(search), disc_rounds(search)):
+        if search.should_stop():
+            return
+
+
+def disc_lattices(search: Search) -> Iterator[None]:
+    """Offer the lattices, the first of them within milliseconds; yield after each few.
+
+    Nothing is offered for a part that isn't nearly round.
+    """
+    region = _region(search)
+    if region is None:
+        return
+    for points in lattices(region.domain):
+        if len(points) > search.count:
+            region.offer(search, points)
+        yield
+
+
+def disc_rounds(search: Search) -> Iterator[None]:
+    """Try to place one more than the best so far, again and again; yield after each round, which is one descent.
 
     Notes
     -----
-    One round (one call of ``should_stop``) is one descent. It returns by itself only when the upper bound or
-    ``task.most`` is reached, or when there's no room for any disc.
+    Ends when the upper bound or ``task.most`` is reached, or at once for a part that isn't nearly round. While code is
+    compiled for the first time on a machine it asks ``search.should_stop`` by itself.
     """
+    region = _region(search)
+    if region is None:
+        return
+    task = search.task
+    most = task.most
+    if isinstance(task.master.footprint, Disc):
+        most = min(most, upper_bound(task.project, task.master) - len(task.project.cavities))
+    yield from hunt(region.domain, search, region.offer, most)
+
+
+@dataclass(frozen=True, slots=True)
+class _Region:
+    """A domain, and where the disc's centre is from the part's own."""
+
+    domain: Domain
+    dx_mm: float
+    dy_mm: float
+
+    def offer(self, search: Search, points: FloatArray) -> bool:
+        master = search.task.master.id
+        places: list[Place] = [(master, float(x) - self.dx_mm, float(y) - self.dy_mm, 0.0) for x, y in points]
+        return search.offer(places, METHOD)
+
+
+def _region(search: Search) -> _Region | None:
     found = round_part(search.task.master.footprint)
     if found is None:
-        return
+        return None
     radius, (dx, dy) = found
     domain = domain_of(search.task, radius)
     x0, y0, x1, y1 = domain.extent
     if domain.apart_mm <= 0.0 or x1 < x0 - CLEARANCE_TOL_MM or y1 < y0 - CLEARANCE_TOL_MM:
-        return
-
-    def offer(points: FloatArray) -> bool:
-        master = search.task.master.id
-        places: list[Place] = [(master, float(x) - dx, float(y) - dy, 0.0) for x, y in points]
-        return search.offer(places, METHOD)
-
-    for points in lattices(domain):
-        if len(points) > search.count:
-            offer(points)
-        if search.should_stop():
-            return
-    project = search.task.project
-    bound = upper_bound(project, search.task.master) if isinstance(search.task.master.footprint, Disc) else None
-    most = search.task.most if bound is None else min(search.task.most, bound - len(project.cavities))
-    if search.count < most:
-        hunt(domain, search, offer, most)
+        return None
+    return _Region(domain, dx, dy)
 
 
 def round_part(footprint: Disc | Outline) -> tuple[float, tuple[float, float]] | None:
