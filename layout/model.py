@@ -7,7 +7,14 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 from typing import Final, Literal, NewType
 
+from layout.bench import LimitChange as LimitChange
+from layout.bench import PourSettings as PourSettings
+from layout.bench import SmallMold as SmallMold
 from layout.geometry import XY, Footprint, Segment
+from layout.mix import FAST_PLATINUM as FAST_PLATINUM
+from layout.mix import FAST_URETHANE as FAST_URETHANE
+from layout.mix import Mix as Mix
+from layout.mix import Ratio as Ratio
 from layout.shop import OrderSettings
 from layout.units import Units
 
@@ -19,9 +26,6 @@ Turn = Literal["free", "90", "180", "0"]
 """The turns a master may take: any angle, quarter turns, half turn, fixed."""
 
 Joint = Literal["butt", "tab", "folded"]
-Ratio = Literal["v", "w"]
-"""Parts by volume or by weight."""
-
 CURRENT_VERSION: Final = 1
 
 
@@ -209,217 +213,6 @@ class KeepOut:
     width_mm: float
     round: bool = False
     purpose: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class Mix:
-    """A two-part material: silicone or resin, as on its data sheet, in g, mL, minutes and deg C.
-
-    Parameters
-    ----------
-    name : str
-    a_g_per_ml, b_g_per_ml : float
-        Densities of the parts.
-    ratio_a, ratio_b : float
-        Parts of A and of B.
-    ratio_by : {"v", "w"}
-        By volume or by weight.
-    pot_life_min, pot_life_at_c : float
-        Pot life and the temperature it was measured at.
-    demold_min : float
-    viscosity_cp, shore_a, tear_n_per_mm, shrink, price_per_kg : float or None
-        Viscosity in cP; Shore A; tear strength; shrink as a fraction; price. None: not known.
-    kit_a_g, kit_b_g : float or None
-        What a kit holds.
-    mix_min : float
-        Time to mix one batch.
-    mold_life : int or None
-        Casts a mold lasts with this resin.
-    mass_exponent : float
-        n in pot life t = t100 (100 / m)^n.
-    cure : str
-        ``"platinum"``, ``"tin"``, ``"urethane"``, ``"epoxy"``: what it is, for the cautions that apply.
-    measured_pot_min, measured_pot_at_c : float or None
-        Pot life of the lot in hand as one test cup showed it, and the temperature; goes before the data sheet's.
-    lot, opened : str
-        Lot number; ISO date it was opened.
-    keeps_days : int or None
-        How long it keeps once opened.
-    left_a_g, left_b_g : float
-        What is left of each part on the shelf.
-    origins : tuple of (str, str)
-        Where a value comes from, by the field's name: ``"data sheet"``, ``"measured"``, ``"default"`` or ``"assumed"``
-        (a stand-in that must be replaced by the data sheet's). What is not named is a default.
-    note : str
-    """
-
-    name: str
-    a_g_per_ml: float
-    b_g_per_ml: float
-    ratio_a: float
-    ratio_b: float
-    ratio_by: Ratio
-    pot_life_min: float
-    pot_life_at_c: float
-    demold_min: float
-    viscosity_cp: float | None = None
-    shore_a: float | None = None
-    tear_n_per_mm: float | None = None
-    shrink: float | None = None
-    price_per_kg: float | None = None
-    kit_a_g: float | None = None
-    kit_b_g: float | None = None
-    mix_min: float = 2.0
-    mold_life: int | None = None
-    mass_exponent: float = 0.0
-    cure: str = ""
-    measured_pot_min: float | None = None
-    measured_pot_at_c: float | None = None
-    lot: str = ""
-    opened: str = ""
-    keeps_days: int | None = None
-    left_a_g: float = 0.0
-    left_b_g: float = 0.0
-    origins: tuple[tuple[str, str], ...] = ()
-    note: str = ""
-
-
-FAST_PLATINUM: Final = Mix(
-    "fast platinum", 1.10, 1.10, 1.0, 1.0, "v", 7.0, 23.888888888888889, 60.0,
-    viscosity_cp=2500.0, shore_a=18.0, tear_n_per_mm=13.1, shrink=0.001, price_per_kg=36.0,
-    kit_a_g=450.0, kit_b_g=450.0, mix_min=2.0, cure="platinum",
-)  # fmt: skip
-FAST_URETHANE: Final = Mix(
-    "fast opaque urethane", 1.10, 0.99, 100.0, 90.0, "w", 2.0, 23.888888888888889, 10.0,
-    viscosity_cp=80.0, shrink=0.005, price_per_kg=15.0, kit_a_g=500.0, kit_b_g=450.0, mix_min=0.5,
-    mold_life=40, mass_exponent=0.2, cure="urethane",
-)  # fmt: skip
-
-
-@dataclass(frozen=True, slots=True)
-class SmallMold:
-    """A small mold kept ready, by the silicone (or resin) it takes."""
-
-    name: str
-    volume_ml: float
-
-
-@dataclass(frozen=True, slots=True)
-class PourSettings:
-    """How the silicone and the resin are poured. Defaults: common practice, no source.
-
-    Parameters
-    ----------
-    temperature_c : float
-        Of the components today.
-    level_deg : float
-        How far the bench is out of level.
-    waste_pct, cup_film_ml : float
-        Lost in per cent of the net volume, and on the wall of each cup.
-    container_ml : float or None
-        The mixing container; None: no limit.
-    degas : bool
-    degas_min : float
-        Time under vacuum.
-    pour_ml_per_s : float
-    scale_limit_g, scale_step_g : float or None
-        What the scale can weigh, and its step.
-    overfill_mm : float
-        Resin proud of the rim, scraped or sanded off, per cavity.
-    overfill_ml : float
-        The same as a volume for each cavity; both may be given.
-    resin_waste_pct : float
-        Resin lost in the cup, in per cent.
-    headroom : float
-        Container over batch.
-    hands : int
-        People pouring: with two, the next batch is mixed while one is poured.
-    altitude_m : float
-        Of the shop, for what a vacuum gauge can show.
-    absolute_mbar : float or None
-        Absolute pressure the pump reaches; None: not known.
-    air_share : float
-        Air stirred into the silicone, as a share of its volume.
-    humidity_pct : float or None
-        Relative humidity today; None: not known.
-    container_diameter_mm, container_height_mm : float or None
-        Outside of the mixing container, for the vacuum chamber.
-    chamber_diameter_mm, chamber_height_mm : float or None
-        Inside of the vacuum chamber.
-    pressure_pot_diameter_mm, pressure_pot_height_mm : float or None
-        Inside of the pressure pot the mold goes into.
-    pigment_pct : float
-        Pigment in per cent of the resin's weight.
-    pigment_drops : float
-        Drops of pigment for 100 g of resin; used if ``pigment_pct`` is 0.
-    drop_g : float
-        Weight of one drop.
-    pigment_counts_as_b : bool
-        The paste takes part in the reaction like B: so much less B is weighed.
-    filler_ml : float
-        Old silicone of the same kind, chopped, by its true volume.
-    filler_cover_mm : float
-        Least new silicone over masters, sides and filler.
-    coat_mm : float
-        Thickness of a detail coat brushed on first; 0: none.
-    coat_cm2_per_min : float
-        How fast it is brushed on.
-    coat_wait_min : float or None
-        From the coat to the fill pour; None: twice its pot life today.
-    correction : float
-        Silicone really used over silicone predicted, learned from the log.
-    start : str
-        Clock time the work starts, ``HH:MM``.
-    small_molds : tuple of SmallMold
-        Kept ready for what is left over.
-    """
-
-    temperature_c: float = 23.888888888888889
-    level_deg: float = 0.0
-    waste_pct: float = 5.0
-    cup_film_ml: float = 20.0
-    container_ml: float | None = None
-    degas: bool = False
-    degas_min: float = 2.5
-    pour_ml_per_s: float = 4.0
-    scale_limit_g: float | None = None
-    scale_step_g: float | None = None
-    overfill_mm: float = 0.0
-    overfill_ml: float = 0.0
-    resin_waste_pct: float = 12.0
-    headroom: float = 4.0
-    hands: int = 1
-    altitude_m: float = 0.0
-    absolute_mbar: float | None = None
-    air_share: float = 0.10
-    humidity_pct: float | None = None
-    container_diameter_mm: float | None = None
-    container_height_mm: float | None = None
-    chamber_diameter_mm: float | None = None
-    chamber_height_mm: float | None = None
-    pressure_pot_diameter_mm: float | None = None
-    pressure_pot_height_mm: float | None = None
-    pigment_pct: float = 0.0
-    pigment_drops: float = 0.0
-    drop_g: float = 0.04
-    pigment_counts_as_b: bool = False
-    filler_ml: float = 0.0
-    filler_cover_mm: float = 6.35
-    coat_mm: float = 0.0
-    coat_cm2_per_min: float = 60.0
-    coat_wait_min: float | None = None
-    correction: float = 1.0
-    start: str = "09:00"
-    small_molds: tuple[SmallMold, ...] = ()
-
-
-@dataclass(frozen=True, slots=True)
-class LimitChange:
-    """A limit of the advice that the user has set: from where on it warns and refuses; None: never."""
-
-    kind: str
-    warn: float | None
-    refuse: float | None
 
 
 @dataclass(frozen=True, slots=True)
