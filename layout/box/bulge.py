@@ -164,6 +164,15 @@ def side_bulges(project: Project, most_mm: float = MOST_BULGE_MM) -> tuple[SideB
     return tuple(sorted(found, key=lambda side: side.name))
 
 
+def braces_mm(project: Project, name: str) -> tuple[float, ...]:
+    """Return where braces stand along a side; none if the sheet's stiffness is not known."""
+    try:
+        sides = side_bulges(project)
+    except BadValueError:
+        return ()
+    return next((side.braces_mm for side in sides if side.name == name), ())
+
+
 def _braces_needed(length: float, height: float, deflection: Callable[[float], float], most_mm: float) -> int:
     for count in range(1, _MOST_BRACES):
         span = length / (count + 1)

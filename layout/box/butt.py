@@ -1,5 +1,6 @@
 """Butt joints: the long sides lap the short ones, or each side laps the next; the base under or between the sides."""
 
+from layout.box.bulge import braces_mm
 from layout.box.marks import SideBand, base_marks, rim_words, side_marks
 from layout.box.panel import BoxParts, Cutter, Panel, Pose
 from layout.box.shapes import Shape, rectangle
@@ -72,7 +73,7 @@ def _side(
         project.box.thickness_mm,
         poses,
         2,
-        marks=side_marks(name, band, pour_height_mm(project), cutter),
+        marks=side_marks(name, band, pour_height_mm(project), cutter, braces_mm(project, name)),
     )
 
 

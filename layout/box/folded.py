@@ -6,6 +6,7 @@ on the outside: along every lower edge and at every corner an outer groove as wi
 inner paper. It is taped.
 """
 
+from layout.box.bulge import braces_mm
 from layout.box.marks import base_marks, burns
 from layout.box.panel import BoxParts, Cutter, Panel, Pose, Solid
 from layout.box.shapes import Layer, Path, Shape, line, polyline, rectangle
@@ -83,6 +84,12 @@ def _flap_marks(project: Project, shape: RectBox, h: float, cutter: Cutter) -> t
             line((h - fill, h), (h - fill, h + width)),
             line((h + length + fill, h), (h + length + fill, h + width)),
         ]
+    names = ("long side", "short side") if length >= width else ("short side", "long side")
+    tick = max(0.2 * (h - fill), 1.0)
+    for x in braces_mm(project, names[0]):
+        marks += [line((h + x, 0.0), (h + x, tick)), line((h + x, 2 * h + width), (h + x, 2 * h + width - tick))]
+    for y in braces_mm(project, names[1]):
+        marks += [line((0.0, h + y), (tick, h + y)), line((2 * h + length, h + y), (2 * h + length - tick, h + y))]
     words = "box - this face in - half-cut from the back"
     height = min(5.0, 0.5 * (h - fill), 0.9 * length / text_width_mm(words, 1.0))
     if height >= 1.5:

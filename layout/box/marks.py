@@ -106,8 +106,10 @@ def _centre_and_number(centre: XY, room_mm: float, words: str) -> list[Shape]:
     return marks
 
 
-def side_marks(name: str, band: SideBand, fill_mm: float, cutter: Cutter) -> tuple[Shape, ...]:
-    """Return the fill line and the name of a side, panel coordinates.
+def side_marks(
+    name: str, band: SideBand, fill_mm: float, cutter: Cutter, braces_mm: tuple[float, ...] = ()
+) -> tuple[Shape, ...]:
+    """Return the fill line, the name and the braces of a side, panel coordinates.
 
     Parameters
     ----------
@@ -117,6 +119,8 @@ def side_marks(name: str, band: SideBand, fill_mm: float, cutter: Cutter) -> tup
         Pour height above the base.
     cutter : Cutter
         A laser or router leaves the fill line out: it would stand on the side of the mold.
+    braces_mm : tuple of float
+        Where braces stand on the outside, from the inner start of the side; ticks at its top.
     """
     marks: list[Shape] = []
     fill = band.floor_mm + fill_mm
@@ -129,6 +133,11 @@ def side_marks(name: str, band: SideBand, fill_mm: float, cutter: Cutter) -> tup
     if height >= _LEAST_TEXT_MM:
         middle = ((band.start_mm + band.end_mm) / 2.0, fill + (free - height) / 2.0)
         marks.extend(text_strokes(words, middle, height, anchor="middle"))
+    for at in braces_mm:
+        x = band.start_mm + at
+        marks.append(line((x, band.top_mm), (x, band.top_mm - max(0.2 * free, 1.0))))
+        if not burns(cutter) and fill > band.floor_mm + 8.0:
+            marks.extend(text_strokes("brace", (x, fill - 5.0), 3.0, anchor="middle"))
     return tuple(marks)
 
 

@@ -11,6 +11,7 @@ import shapely
 from shapely.geometry import box as rectangle_between
 from shapely.geometry.polygon import orient
 
+from layout.box.bulge import braces_mm
 from layout.box.marks import SideBand, base_marks, side_marks
 from layout.box.panel import BoxParts, Cutter, Panel, Pose
 from layout.box.shapes import Path, polyline
@@ -140,7 +141,9 @@ def _side(
     parts += [rectangle_between(a, -t, b, 0.0) for a, b in lower.owned()]
     for a, b in upright.owned():
         parts += [rectangle_between(-t, a, 0.0, b), rectangle_between(inner, a, inner + t, b)]
-    marks = side_marks(name, SideBand(0.0, inner, 0.0, height), pour_height_mm(project), cutter)
+    marks = side_marks(
+        name, SideBand(0.0, inner, 0.0, height), pour_height_mm(project), cutter, braces_mm(project, name)
+    )
     return Panel(name, _contour(parts), t, poses, 2, marks=marks)
 
 
