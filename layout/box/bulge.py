@@ -12,6 +12,7 @@ from typing import Final
 
 from layout.box.plate import Edges, bulge_coefficient
 from layout.errors import BadValueError
+from layout.materials import built_in, same_name
 from layout.model import Joint, Mix, Project, RectBox
 from layout.regions import inner_size_mm
 from layout.volumes import pour_height_mm, side_height_mm
@@ -26,16 +27,14 @@ BRACE_HEIGHTS: Final = 3.0
 
 _MOST_BRACES: Final = 30
 
-STIFFNESS_GPA: Final = (
-    ("foam", 0.4),
-    ("acrylic", 3.0),
-    ("melamine", 1.7),
-    ("mdf", 3.0),
-    ("pvc", 1.0),
-    ("plywood", 6.0),
+_KINDS: Final = (
+    ("foam", "foam board"),
+    ("acrylic", "acrylic"),
+    ("melamine", "melamine board"),
+    ("mdf", "MDF"),
+    ("pvc", "expanded PVC"),
 )
-"""Modulus by what the sheet's name says. From memory, typical of published sheets; foam board's is an effective value
-of the whole sandwich, and the one to measure."""
+"""A sheet the catalogue does not name is taken for the kind that its name says."""
 
 _EDGES: Final[dict[Joint, Edges]] = {
     "butt": Edges("hinged", "hinged", "free"),
@@ -80,7 +79,7 @@ def edges_of(joint: Joint) -> Edges:
 
 
 def sheet_stiffness_gpa(project: Project) -> float:
-    """Return the modulus of the box's sheet: as the user measured it, else typical of its kind.
+    """Return the modulus of the box's sheet: as the user measured it, else typical of its kind in the catalogue.
 
     Raises
     ------
@@ -89,9 +88,11 @@ def sheet_stiffness_gpa(project: Project) -> float:
     """
     if project.box.stiffness_gpa is not None:
         return project.box.stiffness_gpa
-    for word, value in STIFFNESS_GPA:
-        if word in project.box.sheet.lower():
-            return value
+    names = [project.box.sheet, *(kind for word, kind in _KINDS if word in project.box.sheet.casefold())]
+    for name in names:
+        for sheet in built_in().sheets:
+            if same_name(sheet.name, name):
+                return sheet.e_gpa
     raise BadValueError(
         project.box.sheet, "how stiff this sheet is, is not known", "measure a strip: see manymold stiffness --help"
     )

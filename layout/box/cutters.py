@@ -4,6 +4,7 @@ from typing import Final
 
 from layout.box.panel import Cutter
 from layout.errors import BadValueError
+from layout.materials import Sheet, built_in, same_name
 
 KERF_MM: Final[dict[Cutter, float]] = {"knife": 0.0, "laser": 0.2, "router": 3.175}
 """Width a cutter takes away if the user gives none: laser 0.1 to 0.3 mm, router its bit (1/8 in). Common practice, no
@@ -40,12 +41,22 @@ def refuse_laser(sheet: str, cutter: Cutter) -> None:
             f"the core of {sheet} melts under a laser and is likely to catch fire",
             "cut it with a knife",
         )
+    known = _catalogued(sheet)
+    if known is not None and known.no_laser:
+        raise BadValueError("--cutter laser", f"{sheet} must not go under a laser", f"use {' or '.join(known.cutters)}")
+
+
+def _catalogued(sheet: str) -> Sheet | None:
+    return next((s for s in built_in().sheets if same_name(s.name, sheet)), None)
 
 
 def cautions(sheet: str, cutter: Cutter) -> tuple[str, ...]:
     """Return what to mind with this cutter and this sheet, a sentence each."""
     found = [_CUTTER_CAUTIONS[cutter]]
     found.extend(text for words, text in _SHEET_CAUTIONS if _says(sheet, words))
+    known = _catalogued(sheet)
+    if known is not None and cutter not in known.cutters:
+        found.append(f"{sheet.capitalize()} is usually cut by {' or '.join(known.cutters)}, not by {cutter}.")
     if cutter == "laser":
         found.append("Ask the shop whether its laser may cut this very sheet; the sheet's safety data decide.")
     found.append("Follow the safety data of the sheet and the glue, and your local rules.")

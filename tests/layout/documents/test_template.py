@@ -1,0 +1,181 @@
+import re
+import zlib
+from dataclasses import replace
+from itertools import pairwise
+
+import numpy as np
+import pytest
+
+from app.printing.paint import pages_to_pdf
+from layout.documents.page import A4, LETTER, Line, Page, Paper, Round, Text
+from layout.documents.template import (
+    MIRRORED,
+    OVERLAP_MM,
+    outer_bounds,
+    template_pages,
+    template_shapes,
+    tiles,
+)
+from layout.model import RectBox
+from layout.regions import placed_cavities
+from tests.layout.box.boxes import bare_project, bolt_project, round_project
+
+MM_PER_POINT = 25.4 / 72.0
+
+
+class PdfPage:
+    """Straight lines and curves' end points of a PDF page in mm from its upper left corner, by its own coordinates."""
+
+    def __init__(self, content: str, height_points: float) -> None:
+        self.segments: list[tuple[float, float, float, float]] = []
+        matrix = np.eye(3)
+        stack: list[np.ndarray] = []
+        start = at = (0.0, 0.0)
+        numbers: list[float] = []
+        for token in content.split():
+            try:
+                numbers.append(float(token))
+                continue
+            except ValueError:
+                pass
+            if token == "q":
+                stack.append(matrix.copy())
+            elif token == "Q":
+                matrix = stack.pop()
+            elif token == "cm":
+                a, b, c, d, e, f = numbers[-6:]
+                matrix = np.array([[a, b, 0.0], [c, d, 0.0], [e, f, 1.0]]) @ matrix
+            elif token == "m":
+                start = at = (numbers[-2], numbers[-1])
+            elif token == "l":
+                self._add(matrix, at, (numbers[-2], numbers[-1]), height_points)
+                at = (numbers[-2], numbers[-1])
+            elif token == "c":
+                at = (numbers[-2], numbers[-1])
+            elif token == "h":
+                self._add(matrix, at, start, height_points)
+            numbers = []
+
+    def _add(self, matrix: np.ndarray, a: tuple[float, float], b: tuple[float, float], height: float) -> None:
+        (ax, ay, _), (bx, by, _) = np.array([*a, 1.0]) @ matrix, np.array([*b, 1.0]) @ matrix
+        self.segments.append(
+            (ax * MM_PER_POINT, (height - ay) * MM_PER_POINT, bx * MM_PER_POINT, (height - by) * MM_PER_POINT)
+        )
+
+    def has(self, x0: float, y0: float, x1: float, y1: float, tolerance: float) -> bool:
+        for ax, ay, bx, by in self.segments:
+            ends = ((ax, ay, bx, by), (bx, by, ax, ay))
+            if any(max(abs(p - q) for p, q in zip(e, (x0, y0, x1, y1), strict=True)) <= tolerance for e in ends):
+                return True
+        return False
+
+
+def read_pdf(pdf: bytes) -> list[PdfPage]:
+    heights = [float(h) for _, h in re.findall(rb"/MediaBox \[0 0 ([\d.]+) ([\d.]+)\]", pdf)]
+    contents = []
+    for match in re.finditer(rb"stream\r?\n(.*?)endstream", pdf, re.S):
+        try:
+            text = zlib.decompress(match[1])
+        except zlib.error:
+            continue
+        if b" cm" in text[:200]:
+            contents.append(text.decode("latin1"))
+    assert len(contents) == len(heights)
+    return [PdfPage(c, h) for c, h in zip(contents, heights, strict=True)]
+
+
+@pytest.mark.parametrize("paper", [A4, LETTER])
+def test_that_the_printed_size_is_right_to_a_tenth_on_every_page(qapp, paper: Paper) -> None:
+    project = bolt_project()
+    page, windows = tiles(outer_bounds(project), paper)
+    pdf_pages = read_pdf(pages_to_pdf(template_pages(project, paper), "template"))
+    assert len(pdf_pages) == len(windows) == 2
+    seen = set()
+    for tile, pdf in zip(windows, pdf_pages, strict=True):
+        foot = page.height_mm - 10.0 - 26.0
+        assert pdf.has(10.0, foot + 8.0, 110.0, foot + 8.0, 0.1)  # 100 mm
+        assert pdf.has(10.0, foot + 17.0, 10.0 + 101.6, foot + 17.0, 0.1)  # 4 in
+        for cavity_id, placed in placed_cavities(project).items():
+            corners = [
+                (10.0 + x - tile.x_mm, 18.0 + tile.height_mm - (y - tile.y_mm)) for x, y in placed.exterior.coords
+            ]
+            if all(10.0 <= x <= 10.0 + tile.width_mm and 18.0 <= y <= 18.0 + tile.height_mm for x, y in corners):
+                seen.add(cavity_id)
+                assert all(pdf.has(*a, *b, 0.1) for a, b in pairwise(corners))
+    # a hexagon is at most 22 mm and the overlap 10: some may be cut by the seam, no more than one column
+    assert len(seen) >= 48 - 8
+
+
+def test_that_neighbouring_pages_carry_the_same_crosses_in_the_overlap() -> None:
+    project = bare_project(500.0, 400.0)
+    _, windows = tiles(outer_bounds(project), A4)
+    crosses: dict[tuple[float, float], int] = {}
+    for tile, sheet in zip(windows, template_pages(project, A4), strict=True):
+        for mark in sheet.marks:
+            if isinstance(mark, Round) and mark.radius_mm == 2.0:
+                x = mark.centre[0] - 10.0 + tile.x_mm
+                y = tile.height_mm - (mark.centre[1] - 18.0) + tile.y_mm
+                key = (round(x, 6), round(y, 6))
+                crosses[key] = crosses.get(key, 0) + 1
+    assert len(windows) > 2
+    assert crosses
+    assert set(crosses.values()) == {2}
+
+
+@pytest.mark.parametrize("size", [(80.0, 60.0), (180.0, 225.0), (300.0, 200.0), (700.0, 500.0)])
+@pytest.mark.parametrize("paper", [A4, LETTER])
+def test_that_the_pages_together_show_the_whole_base(size: tuple[float, float], paper: Paper) -> None:
+    import shapely
+
+    bounds = outer_bounds(bare_project(*size))
+    _, windows = tiles(bounds, paper)
+    shown = shapely.union_all([shapely.box(t.x_mm, t.y_mm, t.x_mm + t.width_mm, t.y_mm + t.height_mm) for t in windows])
+    assert shown.covers(shapely.box(*bounds))
+    for t in windows:
+        for u in windows:
+            if (u.column, u.row) == (t.column + 1, t.row):
+                assert t.x_mm + t.width_mm - u.x_mm == pytest.approx(OVERLAP_MM)
+
+
+def _texts(page: Page) -> str:
+    return " ".join(mark.words for mark in page.marks if isinstance(mark, Text))
+
+
+def test_that_every_page_says_which_side_is_up_and_that_the_mold_is_mirrored() -> None:
+    for page in template_pages(bare_project(400.0, 400.0), A4):
+        assert "This side up" in _texts(page)
+        assert MIRRORED in _texts(page)
+        assert "100 %" in _texts(page)
+
+
+def test_that_numbers_follow_the_pouring_order() -> None:
+    words = " ".join(_texts(page) for page in template_pages(bolt_project(), A4))
+    assert all(f" {n} " in f" {words} " for n in range(1, 49))
+
+
+def test_that_a_turned_master_gets_an_arrow_along_its_own_right() -> None:
+    project = bolt_project()
+    first = replace(project.cavities[0], angle_deg=90.0)
+    project = replace(project, cavities=(first,))
+    (page,) = template_pages(replace(project, box=replace(project.box, shape=RectBox(60.0, 60.0))), A4)
+    upward = [
+        m
+        for m in page.marks
+        if isinstance(m, Line) and m.start[0] == pytest.approx(m.end[0]) and m.end[1] < m.start[1] - 5.0
+    ]
+    assert len(upward) == 1
+
+
+def test_that_a_round_box_is_drawn_as_circles() -> None:
+    pages = template_pages(round_project(100.0), A4)
+    radii = sorted(m.radius_mm for m in pages[0].marks if isinstance(m, Round))
+    assert radii == pytest.approx([100 / 6 - 1.5, 100 / 6, 50.0, 50.0 + 4.7625])
+
+
+def test_that_the_template_as_lines_has_every_outline_once() -> None:
+    from tests.layout.box.test_panels import doubled_mm
+
+    shapes = template_shapes(bolt_project())
+    closed = [s for s in shapes if getattr(s, "closed", False) and s.layer == "draw" and len(s.vertices) == 6]
+    assert len(closed) >= 48
+    assert doubled_mm(shapes) == pytest.approx(0.0, abs=1e-6)
