@@ -16,6 +16,7 @@ from layout.tolerances import ARC_CHORD_TOL_MM, CLEARANCE_TOL_MM, POINT_MERGE_TO
 XY = tuple[float, float]
 Segment = tuple[XY, XY]
 FloatArray = npt.NDArray[np.float64]
+IntArray = npt.NDArray[np.int64]
 
 _QUARTERS: Final = {0.0: (1.0, 0.0), 90.0: (0.0, 1.0), 180.0: (-1.0, 0.0), 270.0: (0.0, -1.0)}
 

@@ -193,4 +193,16 @@ class _Run:
         task = self.search.task
         room = room_of(task, part)
         tables = Tables(NoFit(part, task.project.rules.wall_mm + 2.0 * part.rounding_mm))
-        yield from Rows(self.search, part, room, tables).run()
+        rows = Rows(self.search, part, room, tables)
+        yield from rows.run()
+        if self.most_rounds == 0:
+            return
+        # compiled kernels: only now, so that the first layouts come at once
+        from layout.fill.squeeze import Squeeze
+        from layout.fill.worlds import world_of
+
+        for _ in Squeeze(rows, world_of(room, tables.nofit, task.angles_deg), []).run():
+            self.rounds += 1
+            yield
+            if self.most_rounds is not None and self.rounds >= self.most_rounds:
+                return

@@ -20,8 +20,9 @@ MANY_PIECES: Final = 9
 
 @dataclass(frozen=True, slots=True)
 class Region:
-    """The union of rings; sides as rows of starts and ends, counter-clockwise (a single point has no sides)."""
+    """The union of rings, counter-clockwise; all their sides as rows of starts and ends (a point is its own side)."""
 
+    rings: tuple[FloatArray, ...]
     starts: FloatArray
     ends: FloatArray
 
@@ -92,7 +93,7 @@ def _region(part: Part, relative_deg: float) -> Region:
         union = shapely.union_all(shapely.set_precision(hulls, 1e-7), grid_size=1e-7)
         hulls = shapely.get_parts(union)
     rings = [_ring(hull) for hull in hulls]
-    return Region(np.concatenate(rings), np.concatenate([np.roll(ring, -1, axis=0) for ring in rings]))
+    return Region(tuple(rings), np.concatenate(rings), np.concatenate([np.roll(ring, -1, axis=0) for ring in rings]))
 
 
 def _ring(hull: shapely.Geometry) -> FloatArray:

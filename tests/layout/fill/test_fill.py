@@ -106,3 +106,18 @@ def test_that_a_part_larger_than_the_box_is_placed_nowhere() -> None:
 def test_that_a_project_without_masters_is_refused() -> None:
     with pytest.raises(BadValueError):
         fill(Project("p", Box(RectBox(100, 100))), ROWS_ALONE)
+
+
+# tests/data/fill_cases.json: what rows and a general nester reach
+@pytest.mark.parametrize("name", ["disc", "hexagon", "bar", "angle", "drop", "disc-large"])
+def test_that_a_few_rounds_place_at_least_what_the_peers_place(name: str) -> None:
+    case = CASES[name]
+    result = fill(project_of(name), FillOptions(rounds=12))
+    assert result.count >= max(case["grid_by_hand"], case["nester_60s"], case["rows_trial"])
+    assert not check(result.project)
+
+
+def test_that_the_same_rounds_and_seed_give_the_same_layout() -> None:
+    options = FillOptions(rounds=4, seed=3)
+    first, second = (fill(project_of("angle"), options) for _ in range(2))
+    assert first.project == second.project
