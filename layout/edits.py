@@ -5,6 +5,7 @@ from collections.abc import Callable, Collection, Iterable, Sequence
 from dataclasses import replace
 
 from layout.errors import BadValueError, UnknownNameError
+from layout.geometry import XY, cos_sin
 from layout.model import (
     Box,
     Cavity,
@@ -18,6 +19,7 @@ from layout.model import (
     Project,
     Rules,
 )
+from layout.regions import placed_cavity
 from layout.tolerances import LONGEST_LENGTH_MM
 
 
@@ -150,6 +152,42 @@ def turn_cavities(project: Project, ids: Collection[CavityId], by_deg: float) ->
     """Return the project with each of these cavities turned about its own centre; see `change_cavities`."""
     _finite("turn", by_deg)
     return change_cavities(project, ids, lambda c: replace(c, angle_deg=(c.angle_deg + by_deg) % 360.0))
+
+
+def middle_of(project: Project, ids: Collection[CavityId]) -> XY:
+    """Return what cavities turn about together: the middle of their bounding box; a single one's own centre.
+
+    Raises
+    ------
+    UnknownNameError
+        If one is not in the project.
+    BadValueError
+        If there are none.
+    """
+    _require_cavities(project, ids)
+    chosen = [c for c in project.cavities if c.id in set(ids)]
+    if not chosen:
+        raise BadValueError("cavities", "none is chosen", "choose at least one")
+    if len(chosen) == 1:
+        return chosen[0].x_mm, chosen[0].y_mm
+    x0, y0, x1, y1 = zip(*(placed_cavity(project, c).bounds for c in chosen), strict=True)
+    return (min(x0) + max(x1)) / 2.0, (min(y0) + max(y1)) / 2.0
+
+
+def turned_cavity(cavity: Cavity, by_deg: float, about: XY) -> Cavity:
+    """Return a cavity turned about a point, counter-clockwise; exact at quarter turns."""
+    c, s = cos_sin(by_deg)
+    dx, dy = cavity.x_mm - about[0], cavity.y_mm - about[1]
+    x, y = about[0] + dx * c - dy * s, about[1] + dx * s + dy * c
+    return replace(cavity, x_mm=x, y_mm=y, angle_deg=(cavity.angle_deg + by_deg) % 360.0)
+
+
+def turn_together(project: Project, ids: Collection[CavityId], by_deg: float, about: XY) -> Project:
+    """Return the project with these cavities turned about one point as if glued to a plate; see `change_cavities`."""
+    _finite("turn", by_deg, *about)
+    if by_deg == 0.0:
+        return change_cavities(project, ids, lambda c: c)
+    return change_cavities(project, ids, lambda c: turned_cavity(c, by_deg, about))
 
 
 def pin_cavities(project: Project, ids: Collection[CavityId], pinned: bool) -> Project:

@@ -208,13 +208,20 @@ def depth_mm(a: Placed, b: Placed) -> tuple[float, Segment]:
     Notes
     -----
     For two discs exactly ``r1 + r2 - distance``, at most the smaller diameter. Otherwise the width of the largest
-    disc that fits in the overlap, to `CLEARANCE_TOL_MM`.
+    disc that fits in the overlap, to `CLEARANCE_TOL_MM`; for a disc and a polygon never more than the disc reaches over
+    the polygon's border, so that a disc that just touches overlaps by nothing.
     """
     if isinstance(a, PlacedDisc) and isinstance(b, PlacedDisc):
         d = math.hypot(b.x_mm - a.x_mm, b.y_mm - a.y_mm)
         ux, uy = ((b.x_mm - a.x_mm) / d, (b.y_mm - a.y_mm) / d) if d > 0 else (1.0, 0.0)
         lo, hi = max(-a.radius_mm, d - b.radius_mm), min(a.radius_mm, d + b.radius_mm)
         return max(0.0, hi - lo), ((a.x_mm + ux * lo, a.y_mm + uy * lo), (a.x_mm + ux * hi, a.y_mm + uy * hi))
+    if isinstance(a, PlacedDisc) or isinstance(b, PlacedDisc):
+        reach = -distance_mm(a, b)
+        if reach <= CLEARANCE_TOL_MM:
+            return max(0.0, reach), nearest_segment(a, b)
+        width, across = widest_across(as_polygon(a).intersection(as_polygon(b)))
+        return min(width, reach), across
     return widest_across(as_polygon(a).intersection(as_polygon(b)))
 
 

@@ -1,0 +1,182 @@
+"""Parts as corners and edges, and the forbidden places of a drag: round-ended bands about straight cores.
+
+While a part is only moved and never turned, one point tells where it is: how far it has moved. Every corner of the part
+and every edge of a neighbour together forbid a band of movements: those that bring the corner closer to the edge than
+the wall. A band is all that lies nearer than a clearance to a straight core; a disc is one corner with a radius. Two
+polygons that do not overlap are exactly as far apart as their nearest corner and edge, so the bands are exact.
+"""
+
+from dataclasses import dataclass
+from typing import Final, Literal
+
+import numpy as np
+import shapely
+from shapely.geometry import Polygon
+
+from layout.geometry import FloatArray, Placed, PlacedDisc
+
+MOVE_SLACK_MM: Final = 5e-7
+"""A part under way keeps the wall less this, half of what the check forgives: so it passes a gap that just fits."""
+
+REST_MARGIN_MM: Final = 2e-7
+"""A part at rest keeps the wall plus this: far above rounding, so that it measures the wall or more."""
+
+THIN_MM: Final = 1e-5
+"""A clearance below this has no band to speak of: the neighbour is shrunk by `SHRINK_MM` and keeps that instead."""
+
+SHRINK_MM: Final = 1e-6
+_THIN_SLACK_MM: Final = 2e-7
+"""With the rounding of corners that shrinking brings, an overlap stays below what the check forgives."""
+
+Kind = Literal["cavity", "keep-out", "side"]
+
+
+@dataclass(frozen=True, slots=True)
+class Body:
+    """Corners of a closed outline, or the one centre of a disc with its radius, mm."""
+
+    corners: FloatArray
+    ends: FloatArray
+    radius_mm: float
+    bounds: tuple[float, float, float, float]
+
+    @property
+    def is_point(self) -> bool:
+        """Whether this is a disc's centre."""
+        return len(self.corners) == 1
+
+
+def body_of(placed: Placed) -> Body:
+    """Return a placed footprint as corners and edges."""
+    if isinstance(placed, PlacedDisc):
+        centre = np.array([[placed.x_mm, placed.y_mm]])
+        x, y = placed.x_mm, placed.y_mm
+        return Body(centre, centre, placed.radius_mm, (x, y, x, y))
+    corners = shapely.get_coordinates(placed.exterior)[:-1]
+    return Body(corners, np.roll(corners, -1, axis=0), 0.0, placed.bounds)
+
+
+def shrunk(polygon: Polygon, by_mm: float) -> Polygon:
+    """Return a polygon with every side moved inward (outward if negative); itself if nothing would be left."""
+    smaller = polygon.buffer(-by_mm, join_style="mitre", mitre_limit=20.0)
+    return smaller if isinstance(smaller, Polygon) and not smaller.is_empty else polygon
+
+
+@dataclass(frozen=True, slots=True)
+class Obstacle:
+    """What the dragged parts keep clear of.
+
+    Parameters
+    ----------
+    kind, name : Kind, str
+        What it is, for the user.
+    placed : Placed or None
+        As it stands in the box; None for the side of the box.
+    body : Body
+    clearance_mm : float
+        Distance to keep from the body under way: the rule less a slack.
+    """
+
+    kind: Kind
+    name: str
+    placed: Placed | None
+    body: Body
+    clearance_mm: float
+
+
+def obstacle(kind: Kind, name: str, placed: Placed, wall_mm: float) -> Obstacle:
+    """Return an obstacle of a cavity or keep-out."""
+    if wall_mm >= THIN_MM or isinstance(placed, PlacedDisc):
+        return Obstacle(kind, name, placed, body_of(placed), wall_mm - MOVE_SLACK_MM)
+    body = body_of(shrunk(placed, SHRINK_MM))
+    return Obstacle(kind, name, placed, body, wall_mm + SHRINK_MM - _THIN_SLACK_MM)
+
+
+def ring_obstacle(inside: Polygon, edge_mm: float) -> Obstacle:
+    """Return the obstacle of a box of any outline: its sides, seen from within."""
+    if edge_mm >= THIN_MM:
+        return Obstacle("side", "", None, body_of(inside), edge_mm - MOVE_SLACK_MM)
+    body = body_of(shrunk(inside, -SHRINK_MM))
+    return Obstacle("side", "", None, body, edge_mm + SHRINK_MM - _THIN_SLACK_MM)
+
+
+@dataclass(frozen=True, slots=True)
+class Cores:
+    """Straight cores of bands: where each starts, its run to its end, its run's square, mm; and whose pair it is."""
+
+    starts: FloatArray
+    runs: FloatArray
+    squares: FloatArray
+    pairs: np.ndarray[tuple[int], np.dtype[np.intp]]
+
+    def __len__(self) -> int:
+        return len(self.starts)
+
+    def offsets(self, at: FloatArray) -> FloatArray:
+        """Return the vector from the nearest point of each core to a movement, shape (n, 2)."""
+        away = at - self.starts
+        along = np.einsum("ij,ij->i", away, self.runs) / self.squares
+        offsets: FloatArray = away - self.runs * np.clip(along, 0.0, 1.0)[:, None]
+        return offsets
+
+    def away(self, at: FloatArray) -> tuple[FloatArray, FloatArray]:
+        """Return the direction away from each core, unit vectors, and the distance to it, mm.
+
+        Notes
+        -----
+        Beside a core the direction is square to it, not the quotient of two small numbers.
+        """
+        gone = at - self.starts
+        along = np.einsum("ij,ij->i", gone, self.runs) / self.squares
+        beside = (along > 0.0) & (along < 1.0)
+        offsets = gone - self.runs * np.clip(along, 0.0, 1.0)[:, None]
+        far = np.hypot(offsets[:, 0], offsets[:, 1])
+        way = offsets / np.maximum(far, 1e-300)[:, None]
+        square = self.runs[beside][:, ::-1] * [-1.0, 1.0] / np.sqrt(self.squares[beside])[:, None]
+        height = np.einsum("ij,ij->i", gone[beside], square)
+        way[beside] = square * np.where(height < 0.0, -1.0, 1.0)[:, None]
+        far[beside] = np.abs(height)
+        return way, far
+
+    def first(self, count: int) -> "Cores":
+        """Return the first of the cores."""
+        return Cores(self.starts[:count], self.runs[:count], self.squares[:count], self.pairs[:count])
+
+
+def cores_between(moving: Body, still: Body, at: FloatArray, reach_mm: float) -> tuple[FloatArray, FloatArray]:
+    """Return starts and runs of all cores of a pair within a reach of the movement ``at``."""
+    corners, ends = moving.corners + at, moving.ends + at
+    x0, y0, x1, y1 = moving.bounds
+    here = (x0 + at[0], y0 + at[1], x1 + at[0], y1 + at[1])
+    found: list[tuple[FloatArray, FloatArray]] = []
+    if not still.is_point or moving.is_point:
+        near = _points_within(corners, still.bounds, reach_mm)
+        edges = _edges_within(still.corners, still.ends, here, reach_mm)
+        found.append(_crossed(moving.corners[near], still.corners[edges], still.ends[edges], 1.0))
+    if not moving.is_point:
+        near = _points_within(still.corners, here, reach_mm)
+        edges = _edges_within(corners, ends, still.bounds, reach_mm)
+        found.append(_crossed(still.corners[near], moving.corners[edges], moving.ends[edges], -1.0))
+    starts = np.concatenate([s for s, _ in found])
+    runs = np.concatenate([r for _, r in found])
+    return starts, runs
+
+
+def _points_within(points: FloatArray, box: tuple[float, float, float, float], reach: float) -> FloatArray:
+    x, y = points[:, 0], points[:, 1]
+    inside = (x >= box[0] - reach) & (x <= box[2] + reach) & (y >= box[1] - reach) & (y <= box[3] + reach)
+    return np.flatnonzero(inside)  # type: ignore[return-value]
+
+
+def _edges_within(a: FloatArray, b: FloatArray, box: tuple[float, float, float, float], reach: float) -> FloatArray:
+    low, high = np.minimum(a, b), np.maximum(a, b)
+    inside = (high[:, 0] >= box[0] - reach) & (low[:, 0] <= box[2] + reach)
+    inside &= (high[:, 1] >= box[1] - reach) & (low[:, 1] <= box[3] + reach)
+    return np.flatnonzero(inside)  # type: ignore[return-value]
+
+
+def _crossed(points: FloatArray, a: FloatArray, b: FloatArray, sign: float) -> tuple[FloatArray, FloatArray]:
+    """Every point with every edge: where the movement must not bring the one to the other."""
+    starts = sign * (a[None, :, :] - points[:, None, :])
+    runs = np.broadcast_to(sign * (b - a)[None, :, :], starts.shape)
+    return starts.reshape(-1, 2), runs.reshape(-1, 2)

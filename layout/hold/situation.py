@@ -1,0 +1,293 @@
+"""What surrounds the dragged parts: built once as the drag begins, asked at every step."""
+
+from collections.abc import Collection
+from dataclasses import dataclass, field
+
+import numpy as np
+import shapely
+from shapely.geometry import Polygon
+
+from layout.geometry import FloatArray, Placed, PlacedDisc, as_polygon, distance_mm
+from layout.hold.bodies import (
+    MOVE_SLACK_MM,
+    Body,
+    Cores,
+    Obstacle,
+    body_of,
+    cores_between,
+    obstacle,
+    ring_obstacle,
+)
+from layout.hold.overlap import Overlap
+from layout.model import CavityId, OutlineBox, Project, RectBox, RoundBox
+from layout.regions import inner_polygon, placed_cavities, placed_keep_out
+
+_LEVEL_MM = 1e-9
+"""A pair that begins the drag closer than it may by no more than rounding is no broken rule."""
+
+
+@dataclass(frozen=True, slots=True)
+class Field:
+    """The bands near one movement, nearest first.
+
+    Parameters
+    ----------
+    cores : Cores
+    needs, gaps : array of shape (n,)
+        The clearance each core asks for; how far beyond it ``centre`` is, rising.
+    centre : array of shape (2,)
+        The movement it was gathered about.
+    reach_mm : float
+        No band beyond this gap is in it.
+    """
+
+    cores: Cores
+    needs: FloatArray
+    gaps: FloatArray
+    centre: FloatArray
+    reach_mm: float
+
+    def within(self, at: FloatArray, room_mm: float) -> tuple[Cores, FloatArray]:
+        """Return the cores, and what they need, that a run of ``room_mm`` from ``at`` could meet."""
+        far = float(np.hypot(*(at - self.centre)))
+        count = int(np.searchsorted(self.gaps, far + room_mm + 1e-6, side="right"))
+        return self.cores.first(count), self.needs[:count]
+
+    def narrowed(self, at: FloatArray, reach_mm: float) -> "Field":
+        """Return the part of the field within a reach of another movement, which must lie within this one's."""
+        cores, needs = self.within(at, reach_mm)
+        return _sorted_field(cores, needs, at, reach_mm)
+
+
+@dataclass(slots=True)
+class Situation:
+    """The dragged parts, everything they keep clear of, and the rules that were broken already.
+
+    Parameters
+    ----------
+    parts : list of Placed
+        The dragged parts where the drag began.
+    obstacles : list of Obstacle
+    full_low, full_high : array of shape (2,)
+        Span of movements that keeps the sides of a rectangular box; infinite in other boxes.
+    centres, full_radii : arrays of shape (m, 2) and (m,)
+        Discs the movement must stay in: a round box.
+    low, high, radii : arrays
+        The same, but as wide as the parts were out of the box already; they only shrink.
+    relaxed : dict
+        Pair -> clearance of a pair closer than it may be: what it measures now; it only rises.
+    overlaps : list of Overlap
+    """
+
+    parts: list[Placed]
+    ids: tuple[CavityId, ...]
+    bodies: list[Body]
+    obstacles: list[Obstacle]
+    full_low: FloatArray
+    full_high: FloatArray
+    centres: FloatArray
+    full_radii: FloatArray
+    tree: shapely.STRtree
+    boxes: FloatArray
+    widest_mm: float
+    low: FloatArray = field(init=False)
+    high: FloatArray = field(init=False)
+    radii: FloatArray = field(init=False)
+    relaxed: dict[int, float] = field(default_factory=dict)
+    overlaps: list[Overlap] = field(default_factory=list)
+
+    def __post_init__(self) -> None:
+        self.low, self.high = np.minimum(self.full_low, 0.0), np.maximum(self.full_high, 0.0)
+        self.radii = np.maximum(self.full_radii, np.hypot(self.centres[:, 0], self.centres[:, 1]))
+
+    @property
+    def is_broken(self) -> bool:
+        """Whether a rule is broken that the drag began with."""
+        sides = bool((self.low < self.full_low).any() or (self.high > self.full_high).any())
+        return sides or bool(self.relaxed or self.overlaps or (self.radii > self.full_radii).any())
+
+    def pair(self, part: int, other: int) -> int:
+        """Return the number of a pair of a part and an obstacle."""
+        return part * len(self.obstacles) + other
+
+    def near_pairs(self, at: FloatArray, reach_mm: float) -> list[tuple[int, int]]:
+        """Return parts and obstacles whose bounding boxes come within a reach and the widest clearance."""
+        if not self.obstacles:
+            return []
+        grow = reach_mm + self.widest_mm
+        shift = np.array([at[0] - grow, at[1] - grow, at[0] + grow, at[1] + grow])
+        grown = self.boxes + shift
+        found = self.tree.query(shapely.box(grown[:, 0], grown[:, 1], grown[:, 2], grown[:, 3]))
+        return [(int(i), int(j)) for i, j in found.T]
+
+    def need_mm(self, part: int, other: int) -> float:
+        """Return the distance of cores that a pair must keep, mm."""
+        own = self.relaxed.get(self.pair(part, other))
+        return self.full_need_mm(part, other) if own is None else own
+
+    def full_need_mm(self, part: int, other: int) -> float:
+        """Return the distance of cores that the rules ask of a pair."""
+        block = self.obstacles[other]
+        return block.clearance_mm + self.bodies[part].radius_mm + block.body.radius_mm
+
+    def field_about(self, at: FloatArray, reach_mm: float) -> Field:
+        """Return the bands within a reach of a movement."""
+        apart = {o.pair for o in self.overlaps}
+        starts, runs, needs, pairs = [np.zeros((0, 2))], [np.zeros((0, 2))], [np.zeros(0)], [np.zeros(0, dtype=np.intp)]
+        for part, other in self.near_pairs(at, reach_mm):
+            pair = self.pair(part, other)
+            if pair in apart:
+                continue
+            need = self.need_mm(part, other)
+            start, run = cores_between(self.bodies[part], self.obstacles[other].body, at, need + reach_mm)
+            starts.append(start)
+            runs.append(run)
+            needs.append(np.full(len(start), need))
+            pairs.append(np.full(len(start), pair, dtype=np.intp))
+        run = np.concatenate(runs)
+        cores = Cores(np.concatenate(starts), run, _squares(run), np.concatenate(pairs))
+        return _sorted_field(cores, np.concatenate(needs), at, reach_mm)
+
+    def learn(self, at: FloatArray) -> None:
+        """Let what got better stay better: raise relaxed clearances, and forget overlaps that are over."""
+        for overlap in [o for o in self.overlaps if o.is_over(at)]:
+            self.overlaps.remove(overlap)
+            self.relaxed[overlap.pair] = self._measured(overlap.pair, at)
+        for pair in list(self.relaxed):
+            part, other = divmod(pair, len(self.obstacles))
+            now = self._measured(pair, at)
+            if now >= self.full_need_mm(part, other):
+                del self.relaxed[pair]
+            else:
+                self.relaxed[pair] = max(self.relaxed[pair], now)
+        self.low = np.minimum(self.full_low, np.maximum(self.low, at))
+        self.high = np.maximum(self.full_high, np.minimum(self.high, at))
+        away = at - self.centres
+        self.radii = np.maximum(self.full_radii, np.minimum(self.radii, np.hypot(away[:, 0], away[:, 1])))
+
+    def _measured(self, pair: int, at: FloatArray) -> float:
+        part, other = divmod(pair, len(self.obstacles))
+        return core_distance_mm(self.bodies[part], self.obstacles[other].body, at)
+
+
+def core_distance_mm(moving: Body, still: Body, at: FloatArray) -> float:
+    """Return the least distance of a movement to the cores of a pair, mm."""
+    starts, runs = cores_between(moving, still, at, float("inf"))
+    cores = Cores(starts, runs, _squares(runs), np.zeros(len(starts), dtype=np.intp))
+    offsets = cores.offsets(at)
+    return float(np.hypot(offsets[:, 0], offsets[:, 1]).min())
+
+
+def _squares(runs: FloatArray) -> FloatArray:
+    squares: FloatArray = np.maximum(np.einsum("ij,ij->i", runs, runs), 1e-300)
+    return squares
+
+
+def _sorted_field(cores: Cores, needs: FloatArray, at: FloatArray, reach_mm: float) -> Field:
+    offsets = cores.offsets(at)
+    gaps = np.hypot(offsets[:, 0], offsets[:, 1]) - needs
+    near = np.flatnonzero(gaps <= reach_mm)
+    order = near[np.argsort(gaps[near], kind="stable")]
+    chosen = Cores(cores.starts[order], cores.runs[order], cores.squares[order], cores.pairs[order])
+    return Field(chosen, needs[order], gaps[order], at.copy(), reach_mm)
+
+
+def situation(project: Project, ids: Collection[CavityId]) -> Situation:
+    """Return what surrounds these cavities in a project."""
+    placed = placed_cavities(project)
+    chosen = tuple(i for i in placed if i in set(ids))
+    parts = [placed[i] for i in chosen]
+    wall = project.rules.wall_mm
+    obstacles = [obstacle("cavity", i, p, wall) for i, p in placed.items() if i not in set(chosen)]
+    obstacles += [obstacle("keep-out", k.id, placed_keep_out(k), 0.0) for k in project.keep_outs]
+    if isinstance(project.box.shape, OutlineBox):
+        obstacles.append(ring_obstacle(inner_polygon(project.box.shape), project.rules.edge_mm))
+    bodies = [body_of(p) for p in parts]
+    low, high = _span(project, parts)
+    centres, radii = _discs(project, parts)
+    outer = np.array([_outer_bounds(o) for o in obstacles]).reshape(-1, 4)
+    made = Situation(
+        parts,
+        chosen,
+        bodies,
+        obstacles,
+        low,
+        high,
+        centres,
+        radii,
+        shapely.STRtree(shapely.box(outer[:, 0], outer[:, 1], outer[:, 2], outer[:, 3])),
+        np.array([p.bounds for p in parts]).reshape(-1, 4),
+        max((o.clearance_mm for o in obstacles), default=0.0),
+    )
+    _find_broken(made)
+    return made
+
+
+def _outer_bounds(block: Obstacle) -> tuple[float, float, float, float]:
+    x0, y0, x1, y1 = block.body.bounds
+    r = block.body.radius_mm
+    return x0 - r, y0 - r, x1 + r, y1 + r
+
+
+def _span(project: Project, parts: list[Placed]) -> tuple[FloatArray, FloatArray]:
+    """Movements that keep a rectangular box's edge; parts over it already may stay as far over, no farther."""
+    shape = project.box.shape
+    if not isinstance(shape, RectBox) or not parts:
+        return np.full(2, -np.inf), np.full(2, np.inf)
+    edge = project.rules.edge_mm - MOVE_SLACK_MM
+    x0, y0, x1, y1 = np.array([p.bounds for p in parts]).T
+    low = np.array([edge - x0.min(), edge - y0.min()])
+    high = np.array([shape.length_mm - edge - x1.max(), shape.width_mm - edge - y1.max()])
+    return low, high
+
+
+def _discs(project: Project, parts: list[Placed]) -> tuple[FloatArray, FloatArray]:
+    shape = project.box.shape
+    if not isinstance(shape, RoundBox) or not parts:
+        return np.zeros((0, 2)), np.zeros(0)
+    r = shape.diameter_mm / 2.0
+    room = r - project.rules.edge_mm + MOVE_SLACK_MM
+    polygons = [p for p in parts if isinstance(p, Polygon)]
+    discs = [p for p in parts if isinstance(p, PlacedDisc)]
+    points, radii = np.zeros((0, 2)), np.zeros(0)
+    if polygons:
+        # only the outermost corners can meet the tube
+        hull = shapely.get_coordinates(shapely.convex_hull(shapely.multipolygons(polygons)))
+        points, radii = hull, np.full(len(hull), room)
+    if discs:
+        points = np.concatenate((points, [[d.x_mm, d.y_mm] for d in discs]))
+        radii = np.concatenate((radii, [room - d.radius_mm for d in discs]))
+    centres = r - points
+    return centres, radii
+
+
+def _find_broken(made: Situation) -> None:
+    """Note the rules that are broken as the drag begins."""
+    start = np.zeros(2)
+    for part, other in made.near_pairs(start, 0.0):
+        block, placed = made.obstacles[other], made.parts[part]
+        pair = made.pair(part, other)
+        if _overlaps(placed, block):
+            moving = as_polygon(placed)
+            still = Polygon(block.body.corners) if block.placed is None else as_polygon(block.placed)
+            made.overlaps.append(Overlap(moving, still, block.placed is None, pair))
+            continue
+        if block.placed is not None and distance_mm(placed, block.placed) > block.clearance_mm + _LEVEL_MM:
+            continue
+        now = core_distance_mm(made.bodies[part], block.body, start)
+        if now < made.full_need_mm(part, other) - _LEVEL_MM:
+            made.relaxed[pair] = now
+
+
+def _overlaps(placed: Placed, block: Obstacle) -> bool:
+    """Whether the cores of a pair say nothing of its distance, since the one reaches into the other."""
+    body = block.body
+    if isinstance(placed, PlacedDisc):
+        if body.is_point:
+            return False
+        inside = bool(Polygon(body.corners).covers(shapely.points(placed.x_mm, placed.y_mm)))
+        return not inside if block.placed is None else inside
+    if body.is_point:
+        return bool(placed.covers(shapely.points(body.corners[0])))
+    still = Polygon(body.corners)
+    return not still.contains(placed) if block.placed is None else bool(still.intersects(placed))

@@ -1,0 +1,190 @@
+"""Turning in place with the wall kept: a turn stops where a neighbour, the side or a keep-out holds it."""
+
+import math
+from collections.abc import Callable, Collection
+from dataclasses import dataclass
+from typing import Final
+
+import shapely
+
+from layout import edits
+from layout.geometry import XY, Footprint, Placed, PlacedDisc, depth_mm, distance_mm, place
+from layout.hold.bodies import REST_MARGIN_MM
+from layout.model import BoxShape, Cavity, CavityId, Project
+from layout.regions import edge_distance_mm, placed_cavities, placed_keep_out
+
+_SAG_MM: Final = 2e-8
+"""Between two looks at a pair the wall may dip by no more than this: a fiftieth of what the check forgives."""
+
+_LOOKS: Final = 20_000
+_ANGLE_DEG: Final = 1e-10
+
+
+@dataclass(frozen=True, slots=True)
+class HeldTurn:
+    """Where a turn has come to.
+
+    Parameters
+    ----------
+    by_deg : float
+        How far the cavities have turned since the turn began, counter-clockwise.
+    held : bool
+        Whether that is less than was asked for.
+    """
+
+    by_deg: float
+    held: bool
+
+
+@dataclass(frozen=True, slots=True)
+class _Part:
+    """A turned cavity: where its footprint is after a turn, and how far its farthest corner is from the pivot."""
+
+    footprint: Footprint
+    cavity: Cavity
+    about: XY
+    sweep_mm: float
+
+    def placed(self, by_deg: float) -> Placed:
+        there = edits.turned_cavity(self.cavity, by_deg, self.about)
+        return place(self.footprint, there.x_mm, there.y_mm, there.angle_deg)
+
+
+@dataclass(frozen=True, slots=True)
+class _Pair:
+    """A turned cavity and one thing it keeps clear of: the silicone over what it needs, and the least of that."""
+
+    part: _Part
+    spare_mm: Callable[[Placed], float]
+    least_mm: float
+
+    def room_mm(self, by_deg: float) -> float:
+        return self.spare_mm(self.part.placed(by_deg)) - self.least_mm
+
+
+class Turning:
+    """Cavities turned together about a point, held at the least wall.
+
+    A turn goes on until the wall would become thinner than the rule and stops there, on the safe side; it never skips
+    over an angle that is not free. Rules that are broken as it begins may be mended and never made worse.
+    """
+
+    def __init__(self, project: Project, ids: Collection[CavityId], about: XY) -> None:
+        self._project = project
+        self._ids = tuple(ids)
+        self._about = about
+        self._by = 0.0
+
+    @classmethod
+    def begin(cls, project: Project, ids: Collection[CavityId], about: XY | None = None) -> "Turning":
+        """Return a turn of these cavities.
+
+        Parameters
+        ----------
+        about : (x, y), optional
+            What they turn about; by default the middle of a group, and what a single cavity is placed by.
+
+        Raises
+        ------
+        UnknownNameError
+            If one is not in the project.
+        """
+        edits.change_cavities(project, ids, lambda cavity: cavity)
+        return cls(project, ids, edits.middle_of(project, ids) if about is None else about)
+
+    def turn_to(self, by_deg: float) -> HeldTurn:
+        """Turn on, from where the last call left off, to an angle counted from the beginning."""
+        asked = by_deg - self._by
+        gone = _free_turn_deg(self._pairs(), asked)
+        self._by = by_deg if gone == asked else self._by + gone
+        return HeldTurn(self._by, gone != asked)
+
+    def project(self) -> Project:
+        """Return the project with the cavities turned as far as they have come."""
+        return edits.turn_together(self._project, self._ids, self._by, self._about)
+
+    def _pairs(self) -> list[_Pair]:
+        project = self.project()
+        wall_mm = project.rules.wall_mm
+        placed = placed_cavities(project)
+        chosen = set(self._ids)
+        still = [(p, wall_mm) for i, p in placed.items() if i not in chosen]
+        still += [(placed_keep_out(k), 0.0) for k in project.keep_outs]
+        found: list[_Pair] = []
+        for cavity in project.cavities:
+            if cavity.id not in chosen:
+                continue
+            far, own = _reach_mm(placed[cavity.id], self._about)
+            part = _Part(project.master(cavity.master).footprint, cavity, self._about, far)
+            spares = [
+                _over_wall(other, wall)
+                for other, wall in still
+                if _nearest_mm(other, self._about) < far + own + wall + 0.01
+            ]
+            spares.append(_over_edge(project.box.shape, project.rules.edge_mm))
+            # what is thinner than the rule already need only not get thinner
+            now = placed[cavity.id]
+            found += [_Pair(part, spare, min(spare(now), REST_MARGIN_MM) - 1e-10) for spare in spares]
+        return found
+
+
+def _reach_mm(placed: Placed, about: XY) -> tuple[float, float]:
+    """How far from the pivot the corners of a part reach, or the centre of a disc; and the disc's radius."""
+    if isinstance(placed, PlacedDisc):
+        return math.hypot(placed.x_mm - about[0], placed.y_mm - about[1]), placed.radius_mm
+    return float(shapely.hausdorff_distance(placed, shapely.points(about))), 0.0
+
+
+def _nearest_mm(placed: Placed, about: XY) -> float:
+    return distance_mm(PlacedDisc(about[0], about[1], 0.0), placed)
+
+
+def _over_wall(other: Placed, wall_mm: float) -> Callable[[Placed], float]:
+    def spare_mm(placed: Placed) -> float:
+        gap = distance_mm(placed, other)
+        return gap - wall_mm if gap > 0.0 else -depth_mm(placed, other)[0] - wall_mm
+
+    return spare_mm
+
+
+def _over_edge(shape: BoxShape, edge_mm: float) -> Callable[[Placed], float]:
+    return lambda placed: edge_distance_mm(shape, placed) - edge_mm
+
+
+def _free_turn_deg(pairs: list[_Pair], asked_deg: float) -> float:
+    """How much of a turn is free: each pair is looked at again when it could have met, and no sooner."""
+    sign, whole = math.copysign(1.0, asked_deg), abs(asked_deg)
+    moving = [pair for pair in pairs if pair.part.sweep_mm > 0.0]
+    due = [0.0] * len(moving)
+    free = [0.0] * len(moving)
+    for _ in range(_LOOKS):
+        now = min(due, default=whole)
+        if now >= whole:
+            break
+        index = due.index(now)
+        pair = moving[index]
+        room = pair.room_mm(sign * now)
+        if room < 0.0:
+            return sign * _last_free_deg(pair, sign, free[index], now)
+        free[index] = now
+        sweep = pair.part.sweep_mm
+        due[index] = now + math.degrees(max(room / sweep, math.sqrt(8.0 * _SAG_MM / sweep)))
+    else:
+        return sign * min(free)
+    # a look may have been due only beyond the whole turn: its end is looked at too
+    stops = [
+        _last_free_deg(pair, sign, last, whole)
+        for pair, last in zip(moving, free, strict=True)
+        if pair.room_mm(asked_deg) < 0.0
+    ]
+    return sign * min(stops) if stops else asked_deg
+
+
+def _last_free_deg(pair: _Pair, sign: float, free: float, held: float) -> float:
+    while held - free > _ANGLE_DEG:
+        middle = (free + held) / 2.0
+        if pair.room_mm(sign * middle) < 0.0:
+            held = middle
+        else:
+            free = middle
+    return free
