@@ -5,9 +5,28 @@ import sys
 
 def main(arguments: list[str] | None = None) -> int:
     """Run the program and return its exit code."""
-    from app.commands.run import run
+    words = sys.argv[1:] if arguments is None else arguments
+    from app.commands.run import COMMAND_NAMES, run
 
-    return run(sys.argv[1:] if arguments is None else arguments)
+    if not words:
+        return _window(None)
+    if len(words) == 1 and not words[0].startswith("-") and words[0] not in COMMAND_NAMES and _is_file(words[0]):
+        return _window(words[0])
+    return run(words)
+
+
+def _is_file(word: str) -> bool:
+    """Whether a lone word means a project to open, not a slip in a command's name."""
+    from pathlib import Path
+
+    return Path(word).exists() or word.endswith(".manymold")
+
+
+def _window(file: str | None) -> int:
+    from app.start import open_window
+
+    del file
+    return open_window()
 
 
 if __name__ == "__main__":

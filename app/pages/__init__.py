@@ -1,0 +1,40 @@
+"""The pages of the window, in the order of the job. A page that is not written yet is not in the table."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from PySide6.QtWidgets import QWidget
+
+    from app.jobs import Jobs
+    from app.store import Store
+    from layout.model import Project
+
+Factory = Callable[["Store", "Jobs"], "QWidget"]
+
+
+@dataclass(frozen=True, slots=True)
+class Page:
+    """One page.
+
+    Parameters
+    ----------
+    id : str
+    title : str
+        One word of the trade.
+    factory : callable
+        Makes the page, when it is first shown; import its module inside.
+    answer : callable, optional
+        The page's one-line answer for the strip at the top, from the Project alone; quick.
+    """
+
+    id: str
+    title: str
+    factory: Factory
+    answer: Callable[[Project], str] | None = None
+
+
+PAGES: list[Page] = []

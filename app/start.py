@@ -1,0 +1,101 @@
+"""Start of the window: what is missing on the machine is said in one sentence; errors are shown, not swallowed."""
+
+from __future__ import annotations
+
+import os
+import sys
+import traceback
+from pathlib import Path
+from types import TracebackType
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from PySide6.QtWidgets import QApplication
+
+    from app.main_window import MainWindow
+
+APT_LINE = (
+    "sudo apt install -y libgl1 libegl1 libxcb-cursor0 libxkbcommon-x11-0 libxcb-icccm4 libxcb-keysyms1"
+    " libxcb-xkb1 libxcb-shape0"
+)
+BAD_INPUT = 2
+
+
+def missing_display() -> str:
+    """Return why no window can be shown here, in one sentence; empty if one can."""
+    if not sys.platform.startswith("linux") or os.environ.get("QT_QPA_PLATFORM"):
+        return ""
+    if os.environ.get("DISPLAY") or os.environ.get("WAYLAND_DISPLAY"):
+        return ""
+    return "window: this session has no display; start it on a desktop, or use a command (manymold --help)."
+
+
+def missing_library() -> str:
+    """Return which library Qt misses, in one sentence with the line that installs it; empty if none."""
+    try:
+        import PySide6.QtWidgets  # noqa: F401
+    except ImportError as error:
+        if not sys.platform.startswith("linux"):
+            return f"window: it needs a library that is missing ({error}); install the program again."
+        return f"window: it needs a system library that is missing ({error}); install it with: {APT_LINE}"
+    if sys.platform.startswith("linux") and os.environ.get("DISPLAY") and not os.environ.get("QT_QPA_PLATFORM"):
+        import ctypes
+
+        try:
+            ctypes.CDLL("libxcb-cursor.so.0")
+        except OSError:
+            if not os.environ.get("WAYLAND_DISPLAY"):
+                return f"window: it needs libxcb-cursor.so.0, which is missing; install it with: {APT_LINE}"
+    return ""
+
+
+def make_application(arguments: list[str]) -> QApplication:
+    """Return the application, named so that its settings have a place."""
+    from PySide6.QtCore import QLibraryInfo, QLocale, QTranslator
+    from PySide6.QtWidgets import QApplication
+
+    from app.settings import APPLICATION, ORGANISATION
+
+    QApplication.setOrganizationName(ORGANISATION)
+    QApplication.setApplicationName(APPLICATION)
+    QApplication.setDesktopFileName("manymold")
+    app = QApplication(arguments)
+    translations = Path(__file__).resolve().parent.parent / "resources" / "translations"
+    for name, folder in (
+        ("qtbase", QLibraryInfo.path(QLibraryInfo.LibraryPath.TranslationsPath)),
+        ("manymold", str(translations)),
+    ):
+        translator = QTranslator(app)
+        if translator.load(QLocale(), name, "_", folder) and (name != "qtbase" or translations.is_dir()):
+            app.installTranslator(translator)
+    return app
+
+
+def show_errors(window: MainWindow) -> None:
+    """Let an error that nothing caught be shown in the window, with its details to copy, and go on."""
+    from app.jobs import error_sentence
+
+    def hook(kind: type[BaseException], error: BaseException, trace: TracebackType | None) -> None:
+        if issubclass(kind, KeyboardInterrupt):
+            window.close()
+            return
+        details = "".join(traceback.format_exception(kind, error, trace))
+        sys.stderr.write(details)
+        window.tell(error_sentence(error))
+
+    sys.excepthook = hook
+
+
+def open_window() -> int:
+    """Show the window, return the exit code."""
+    problem = missing_display() or missing_library()
+    if problem:
+        sys.stderr.write(problem + "\n")
+        return BAD_INPUT
+    app = make_application(["manymold"])
+    from app.main_window import MainWindow
+
+    window = MainWindow()
+    show_errors(window)
+    window.show()
+    return app.exec()
