@@ -47,7 +47,7 @@ def rectangle_bound(
     chain = (max(length, width) / min(a, b) + 3.0) * slack_mm
     if not quarter_turns:
         return math.floor((length + chain) / a) * math.floor((width + chain) / b)
-    whole = _whole_sides(a, b)
+    whole = whole_sides(a, b)
     if whole is None:
         return None
     p, q, unit = whole
@@ -62,7 +62,7 @@ def _bare(x: int, y: int, rod: int) -> int:
     return min(r * s, (rod - r) * (rod - s))
 
 
-def _whole_sides(a: float, b: float) -> tuple[int, int, float] | None:
+def whole_sides(a: float, b: float) -> tuple[int, int, float] | None:
     """Return both sides as whole numbers of a unit, and the unit, mm."""
     fa, fb = Fraction(a).limit_denominator(_FINEST), Fraction(b).limit_denominator(_FINEST)
     if abs(float(fa) - a) > 1e-9 or abs(float(fb) - b) > 1e-9 or min(fa, fb) <= 0:
