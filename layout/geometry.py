@@ -147,6 +147,14 @@ def place(footprint: Footprint, x_mm: float, y_mm: float, angle_deg: float) -> P
     return polygon
 
 
+def moved(placed: Placed, dx_mm: float, dy_mm: float) -> Placed:
+    """Return a placed footprint moved by (dx, dy)."""
+    if isinstance(placed, PlacedDisc):
+        return PlacedDisc(placed.x_mm + dx_mm, placed.y_mm + dy_mm, placed.radius_mm)
+    there: Polygon = shapely.transform(placed, lambda xy: xy + np.array([dx_mm, dy_mm]))
+    return there
+
+
 def footprint_polygon(footprint: Footprint) -> Polygon:
     """Return the footprint at the origin as a polygon that contains it."""
     placed = place(footprint, 0.0, 0.0, 0.0)

@@ -4,10 +4,9 @@ from collections.abc import Collection
 from dataclasses import dataclass
 
 import numpy as np
-import shapely
 
 from layout import edits
-from layout.geometry import XY, FloatArray, Placed, PlacedDisc, Segment, distance_mm, nearest_segment
+from layout.geometry import XY, FloatArray, Placed, Segment, distance_mm, moved, nearest_segment
 from layout.hold.bodies import Kind
 from layout.hold.situation import situation
 from layout.hold.slide import Slide
@@ -157,11 +156,3 @@ def _side_touch(shape: BoxShape, edge_mm: float, cavity_id: CavityId, placed: Pl
     if gap > edge_mm + 2 * CLEARANCE_TOL_MM:
         return []
     return [Touch("side", "", cavity_id, gap, edge_segment(shape, placed))]
-
-
-def moved(placed: Placed, dx_mm: float, dy_mm: float) -> Placed:
-    """Return a placed footprint moved by (dx, dy)."""
-    if isinstance(placed, PlacedDisc):
-        return PlacedDisc(placed.x_mm + dx_mm, placed.y_mm + dy_mm, placed.radius_mm)
-    there: Placed = shapely.transform(placed, lambda xy: xy + np.array([dx_mm, dy_mm]))
-    return there
