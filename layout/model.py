@@ -15,7 +15,7 @@ from layout.mix import FAST_PLATINUM as FAST_PLATINUM
 from layout.mix import FAST_URETHANE as FAST_URETHANE
 from layout.mix import Mix as Mix
 from layout.mix import Ratio as Ratio
-from layout.shop import OrderSettings
+from layout.shop import CutSettings, OrderSettings
 from layout.units import Units
 
 MasterId = NewType("MasterId", str)
@@ -280,6 +280,8 @@ class Project:
         Resin of the rigid master mold; None: a slow casting resin with common values.
     limits : tuple of LimitChange
         Limits of the advice that the user has set.
+    cutting : CutSettings
+        What cuts the panels, and from which sheets.
     """
 
     name: str
@@ -299,6 +301,7 @@ class Project:
     order: OrderSettings = field(default_factory=OrderSettings)
     tray_resin: Mix | None = None
     limits: tuple[LimitChange, ...] = ()
+    cutting: CutSettings = field(default_factory=CutSettings)
 
     def master(self, master_id: MasterId) -> Master:
         """Return a master by its id; KeyError if there is none."""

@@ -1,6 +1,7 @@
 """What the user wants delivered and the shop that makes it: frozen, stored in the Project as its `order`."""
 
 from dataclasses import dataclass, field
+from typing import Literal
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,3 +145,30 @@ class OrderSettings:
     rigid: RigidSettings = field(default_factory=RigidSettings)
     wanted_mm: float | None = None
     wanted_tol_mm: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class CutSettings:
+    """What cuts the panels, and from which sheets; stored in the Project as its `cutting`.
+
+    Parameters
+    ----------
+    cutter : {"knife", "laser", "router"}
+    kerf_mm : float or None
+        Width it takes away; None: what is usual for the cutter, nothing for a knife.
+    gap_mm : float or None
+        Between two pieces on a sheet; None: what is usual for the cutter.
+    margin_mm : float
+        From a piece to the edge of the sheet. Common practice, no source.
+    stock_mm : tuple of (length, width)
+        Sizes of sheet the user has; empty: panels are not laid on sheets.
+    leftover_mm : tuple of (length, width)
+        Left-over pieces, used first.
+    """
+
+    cutter: Literal["knife", "laser", "router"] = "knife"
+    kerf_mm: float | None = None
+    gap_mm: float | None = None
+    margin_mm: float = 5.0
+    stock_mm: tuple[tuple[float, float], ...] = ()
+    leftover_mm: tuple[tuple[float, float], ...] = ()

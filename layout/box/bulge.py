@@ -13,7 +13,9 @@ from typing import Final
 from layout.box.plate import Edges, bulge_coefficient
 from layout.errors import BadValueError
 from layout.materials import built_in, same_name
-from layout.model import Joint, Mix, Project, RectBox
+from layout.model import Joint, Project, RectBox
+from layout.pour.mixing import mixed_g_per_ml
+from layout.pour.time import pot_life_min
 from layout.regions import inner_size_mm
 from layout.volumes import pour_height_mm, side_height_mm
 
@@ -98,14 +100,6 @@ def sheet_stiffness_gpa(project: Project) -> float:
     )
 
 
-def mix_density_g_per_ml(mix: Mix) -> float:
-    """Return the density of the mixed material, no change of volume assumed, g/mL."""
-    if mix.ratio_by == "v":
-        return (mix.ratio_a * mix.a_g_per_ml + mix.ratio_b * mix.b_g_per_ml) / (mix.ratio_a + mix.ratio_b)
-    volume = mix.ratio_a / mix.a_g_per_ml + mix.ratio_b / mix.b_g_per_ml
-    return (mix.ratio_a + mix.ratio_b) / volume
-
-
 def bulge_mm(
     length_mm: float,
     height_mm: float,
@@ -144,7 +138,7 @@ def side_bulges(project: Project, most_mm: float = MOST_BULGE_MM) -> tuple[SideB
         return ()
     stiffness = sheet_stiffness_gpa(project)
     names = ("long side", "short side") if shape.length_mm >= shape.width_mm else ("short side", "long side")
-    density = mix_density_g_per_ml(project.silicone)
+    density = mixed_g_per_ml(project.silicone)
     height, t = side_height_mm(project), project.box.thickness_mm
     edges = edges_of(project.box.joint)
     found = []
@@ -219,14 +213,14 @@ def leak_ml(
 
 
 def box_leak_ml(project: Project, gap_mm: float = 0.5) -> float | None:
-    """Return the loss through a gap along all lower joints within the pot life, mL; None without a viscosity."""
+    """Return the loss through a gap along all lower joints within today's pot life, mL; None without a viscosity."""
     viscosity = project.silicone.viscosity_cp
     if viscosity is None:
         return None
     length, width = inner_size_mm(project.box.shape)
     joint = 2.0 * (length + width) if isinstance(project.box.shape, RectBox) else math.pi * length
-    density = mix_density_g_per_ml(project.silicone)
-    minutes = project.silicone.pot_life_min
+    density = mixed_g_per_ml(project.silicone)
+    minutes = pot_life_min(project.silicone, project.pour.temperature_c)
     return leak_ml(gap_mm, joint, pour_height_mm(project), viscosity, density, minutes)
 
 
@@ -268,8 +262,8 @@ def uplifts(project: Project, densities: Sequence[float] | None = None) -> tuple
     densities : sequence of float, optional
         Of each master in turn, g/mL (mass over volume for hollow ones); None: cast of the project's resin.
     """
-    silicone = mix_density_g_per_ml(project.silicone)
-    resin = mix_density_g_per_ml(project.resin)
+    silicone = mixed_g_per_ml(project.silicone)
+    resin = mixed_g_per_ml(project.resin)
     each = densities or [resin] * len(project.masters)
     found = []
     for master, density in zip(project.masters, each, strict=True):

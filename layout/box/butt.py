@@ -1,7 +1,7 @@
 """Butt joints: the long sides lap the short ones, or each side laps the next; the base under or between the sides."""
 
 from layout.box.bulge import braces_mm
-from layout.box.marks import SideBand, base_marks, rim_words, side_marks
+from layout.box.marks import SideBand, base_marks, edge_words, rim_words, side_marks
 from layout.box.panel import BoxParts, Cutter, Panel, Pose
 from layout.box.shapes import Shape, rectangle
 from layout.model import Project, RectBox
@@ -21,7 +21,10 @@ def butt_box(project: Project, shape: RectBox, cutter: Cutter) -> BoxParts:
     drop = 0.0 if box.base == "under" else t
     rim = t - drop
     words = "base - this face in"
-    marks: tuple[Shape, ...] = base_marks(project, cutter, (-rim, -rim)) + rim_words(words, length + 2 * rim, rim)
+    marks: tuple[Shape, ...] = base_marks(project, cutter, (-rim, -rim))
+    marks += (
+        rim_words(words, length + 2 * rim, rim) if rim else edge_words(words, length, project.rules.edge_mm, cutter)
+    )
     base = Panel(
         "base",
         rectangle(0.0, 0.0, length + 2 * rim, width + 2 * rim),

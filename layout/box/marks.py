@@ -149,6 +149,18 @@ def rim_words(words: str, length_mm: float, rim_mm: float) -> tuple[Shape, ...]:
     return text_strokes(words, (length_mm / 2.0, (rim_mm - height) / 2.0), height, anchor="middle")
 
 
+def edge_words(words: str, length_mm: float, edge_mm: float, cutter: Cutter) -> tuple[Shape, ...]:
+    """Return words along the lower inner edge of a base without a rim, where the edge rule keeps cavities away.
+
+    Silicone comes there, so only a pen writes them; from the inner corner at (0, 0).
+    """
+    low = 0.2 * edge_mm
+    height = min(_TEXT_MM, 0.5 * edge_mm, 0.9 * length_mm / text_width_mm(words, 1.0))
+    if burns(cutter) or height < _LEAST_TEXT_MM:
+        return ()
+    return text_strokes(words, (length_mm / 2.0, low), height, anchor="middle")
+
+
 def base_marks(project: Project, cutter: Cutter, corner: XY) -> tuple[Shape, ...]:
     """Return the cavities' marks in the coordinates of a base whose lower left corner is at ``corner`` in the box."""
     return tuple(moved(shape, -corner[0], -corner[1]) for shape in cavity_marks(project, cutter))

@@ -12,7 +12,7 @@ from shapely.geometry import box as rectangle_between
 from shapely.geometry.polygon import orient
 
 from layout.box.bulge import braces_mm
-from layout.box.marks import SideBand, base_marks, side_marks
+from layout.box.marks import SideBand, base_marks, edge_words, side_marks
 from layout.box.panel import BoxParts, Cutter, Panel, Pose
 from layout.box.shapes import Path, polyline
 from layout.errors import BadValueError
@@ -128,7 +128,8 @@ def _base(project: Project, cutter: Cutter, x_teeth: _Teeth, y_teeth: _Teeth) ->
     for a, b in y_teeth.owned():
         parts += [rectangle_between(-t, a, 0.0, b), rectangle_between(length, a, length + t, b)]
     pose = Pose((0.0, 0.0, 0.0), (1.0, 0.0, 0.0), (0.0, 1.0, 0.0))
-    marks = base_marks(project, cutter, (0.0, 0.0))
+    words = edge_words("base - this face in", length, project.rules.edge_mm, cutter)
+    marks = (*base_marks(project, cutter, (0.0, 0.0)), *words)
     return Panel("base", _contour(parts), t, (pose,), 1, marks=marks, remark="Glue the masters to the drawn face.")
 
 

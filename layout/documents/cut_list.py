@@ -27,10 +27,15 @@ class CutLine:
 
 def cut_lines(parts: BoxParts, sheets: tuple[CutSheet, ...], material: str) -> tuple[CutLine, ...]:
     """Return the cut list, a bought tube last (its length, and its outer diameter as the width)."""
-    found = []
+    counts: dict[tuple[str, float, float], int] = {}
+    places: dict[tuple[str, float, float], set[int]] = {}
     for panel in parts.panels:
-        on = tuple(n for n, sheet in enumerate(sheets, start=1) if any(p.panel == panel for p in sheet.pieces))
-        found.append(CutLine(panel.name, panel.length_mm, panel.width_mm, panel.pieces, material, on))
+        key = (panel.name, panel.length_mm, panel.width_mm)
+        on = {n for n, sheet in enumerate(sheets, start=1) if any(p.panel == panel for p in sheet.pieces)}
+        # equal letters of a relief are one line
+        counts[key] = counts.get(key, 0) + panel.pieces
+        places[key] = places.get(key, set()) | on
+    found = [CutLine(*key, count, material, tuple(sorted(places[key]))) for key, count in counts.items()]
     if parts.tube is not None:
         outer = parts.tube.inner_diameter_mm + 2.0 * parts.tube.wall_mm
         found.append(CutLine("tube", parts.tube.length_mm, outer, 1, "tube"))

@@ -39,6 +39,7 @@ def to_dxf(shapes: tuple[Shape, ...], version: DxfVersion = "R2010") -> bytes:
             entry = document.layers.add(str(layer), color=colour)
             if layer == Layer.NOTES:
                 entry.off()
+                entry.dxf.plot = 0
         space = document.modelspace()
         for shape in shapes:
             _add(space, shape, version)

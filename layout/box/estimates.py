@@ -1,0 +1,66 @@
+"""What bulge, leaks and uplift mean for the one who builds the box, in sentences; all of them are estimates."""
+
+from typing import Final
+
+from layout.box.bulge import GRAVITY, SideBulge, Uplift, box_leak_ml, side_bulges, uplifts
+from layout.errors import BadValueError
+from layout.model import Project
+from layout.units import Units, length_text
+
+LEAK_GAP_MM: Final = 0.5
+"""The gap the loss is told for: what hand-cut foam board leaves without tape. Common practice, no source."""
+
+_LEAST_UPLIFT_G: Final = 1.0
+_NEAR_LIMIT_MM: Final = 0.25
+
+
+def known_bulges(project: Project) -> tuple[SideBulge, ...] | None:
+    """Return the bulge of each side; None if the sheet's stiffness is not known."""
+    try:
+        return side_bulges(project)
+    except BadValueError:
+        return None
+
+
+def estimate_lines(project: Project) -> tuple[str, ...]:
+    """Return the estimates as sentences, lengths in the user's unit."""
+    units = project.units
+    lines = []
+    bulges = known_bulges(project)
+    if bulges is None:
+        lines.append("How far the sides bulge is not known: measure how stiff the sheet is.")
+    lines += [_bulge_line(side, units) for side in bulges or ()]
+    loss = box_leak_ml(project, LEAK_GAP_MM)
+    if loss is not None:
+        gap = length_text(LEAK_GAP_MM, units) if units.length == "mm" else length_text(LEAK_GAP_MM, Units("in", 0))
+        lines.append(
+            f"Estimate: an open gap of {gap} along the base would lose {loss:.0f} mL before the silicone sets."
+        )
+    return (*lines, *_uplift_lines(uplifts(project)))
+
+
+def _bulge_line(side: SideBulge, units: Units) -> str:
+    words = f"Estimate: the {side.name} bulges {side.bulge_mm:.2f} mm at its top"
+    if side.braces_mm:
+        places = ", ".join(length_text(x, units) for x in side.braces_mm)
+        return f"{words}. Brace it outside, {places} from its inner end: then {side.braced_mm:.2f} mm."
+    if side.bulge_mm > _NEAR_LIMIT_MM:
+        return f"{words}: a band of tape round the box helps."
+    return f"{words}: no brace needed."
+
+
+def _uplift_lines(found: tuple[Uplift, ...]) -> list[str]:
+    floating = [u for u in found if u.force_n > 0.0]
+    lines = []
+    for uplift in floating:
+        grams = uplift.force_n / GRAVITY * 1000.0
+        if grams < _LEAST_UPLIFT_G:
+            lines.append(f"{uplift.master}: hardly floats ({grams:.2f} g upwards); a thin ring of glue holds it.")
+        else:
+            enough = "" if uplift.glue_mm2 <= uplift.glued_mm2 else " Its back is too small for that: screw it down."
+            area = uplift.glue_mm2 / 100.0
+            lines.append(
+                f"Estimate: {uplift.master} floats with {grams:.0f} g if silicone gets under it; give it at least"
+                f" {area:.1f} cm² of glue.{enough}"
+            )
+    return lines
