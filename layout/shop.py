@@ -74,10 +74,10 @@ class OrderSettings:
         People in the shop.
     wage_per_hour : float
     currency : str
-    yield_share : float
-        Good parts of those cast.
+    yield_share : float or None
+        Good parts of those cast; None: what the batch log says, else 0.97.
     mold_life : int or None
-        Casts of one mold; None: what the resin says, else 40.
+        Casts of one mold; None: what the batch log says, else the resin, else 40.
     availability : float
         Share of a shift in which hands are at the molds.
     molds_per_operator : int
@@ -98,10 +98,16 @@ class OrderSettings:
         From cavity to cavity while pouring; to push one part out.
     resin_ml_per_s : float
         How fast resin runs into a cavity.
+    original_min : float
+        Hands to prepare the original: seal, measure, weigh.
+    single_mold_min : float
+        Hands for one single mold in its tube.
     box_min, box_cost : float
-        Hands and material for the box of one gang mold with its masters glued in.
+        Hands and material for one gang mold: its box, its masters glued in, its pour.
     remold_min : float
-        Hands for one more gang mold from a rigid master mold or from the same box.
+        Hands for one more gang mold from a rigid master mold.
+    tray_min, tray_cost : float
+        Hands and material besides resin for a rigid master mold.
     trim_s : float
         Hands to trim and count one part.
     skip : tuple of str
@@ -120,7 +126,7 @@ class OrderSettings:
     crew: int = 1
     wage_per_hour: float = 25.0
     currency: str = "USD"
-    yield_share: float = 0.97
+    yield_share: float | None = None
     mold_life: int | None = None
     availability: float = 0.85
     molds_per_operator: int = 2
@@ -135,9 +141,13 @@ class OrderSettings:
     move_s: float = 1.2
     demold_s: float = 4.0
     resin_ml_per_s: float = 5.0
+    original_min: float = 30.0
+    single_mold_min: float = 30.0
     box_min: float = 120.0
     box_cost: float = 4.0
     remold_min: float = 45.0
+    tray_min: float = 120.0
+    tray_cost: float = 4.0
     trim_s: float = 5.0
     skip: tuple[str, ...] = ("intermediate_mold", "rigid_master")
     repeat: tuple[tuple[str, int], ...] = ()
