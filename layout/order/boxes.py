@@ -111,10 +111,7 @@ def quick_boxes(
     best: dict[int, tuple[float, Project]] = {}
     tries = list(_sizes(project))
     for number, (length, width) in enumerate(tries):
-        asks = itertools.count()
-        found = fill(
-            in_box(project, length, width), FillOptions(rounds=0), should_stop=lambda asks=asks: next(asks) >= PATIENCE
-        ).project
+        found = fill(in_box(project, length, width), FillOptions(rounds=0), should_stop=_patience()).project
         for ordered in _orders(found):
             for count, area in enumerate(_areas_mm2(ordered)[:most], start=1):
                 if count not in best or area < best[count][0] - 1e-6:
@@ -128,10 +125,17 @@ def quick_boxes(
     return {count: first_of(ordered, count) for count, (_, ordered) in _falling(best).items()}
 
 
+def _patience() -> Callable[[], bool]:
+    asked = itertools.count()
+    return lambda: next(asked) >= PATIENCE
+
+
 def _orders(project: Project) -> Iterator[Project]:
     """The layout with its cavities along x and along y: what is dropped from the end leaves a small box."""
-    for key in (lambda c: (round(c.y_mm, 3), c.x_mm)), (lambda c: (round(c.x_mm, 3), c.y_mm)):
-        yield replace(project, cavities=tuple(sorted(project.cavities, key=key)))
+    by_x = sorted(project.cavities, key=lambda c: (round(c.x_mm, 3), c.y_mm))
+    by_y = sorted(project.cavities, key=lambda c: (round(c.y_mm, 3), c.x_mm))
+    for cavities in (by_y, by_x):
+        yield replace(project, cavities=tuple(cavities))
 
 
 def _areas_mm2(project: Project) -> list[float]:

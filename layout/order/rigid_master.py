@@ -27,6 +27,7 @@ from layout.model import (
     RoundBox,
     Rules,
 )
+from layout.pour.mixing import mixed_g_per_ml
 from layout.regions import inner_area_mm2, inner_size_mm
 from layout.shop import RigidSettings
 from layout.volumes import pour_height_mm, volumes
@@ -81,14 +82,6 @@ class RigidMaster:
     layers: int
 
 
-def mixed_density_g_per_ml(mix: Mix) -> float:
-    """Return the density of the mixed material, no change of volume assumed."""
-    a, b = mix.ratio_a, mix.ratio_b
-    if mix.ratio_by == "v":
-        return (a * mix.a_g_per_ml + b * mix.b_g_per_ml) / (a + b)
-    return (a + b) / (a / mix.a_g_per_ml + b / mix.b_g_per_ml)
-
-
 def tray_resin(project: Project) -> Mix:
     """Return the resin of the tray: the project's own choice, else `SLOW_TRAY_RESIN`."""
     return project.tray_resin or SLOW_TRAY_RESIN
@@ -129,7 +122,7 @@ def rigid_master(project: Project, settings: RigidSettings | None = None) -> Rig
     total = block_height + chosen.back_mm
     return RigidMaster(
         resin_ml=inside.net_ml,
-        mass_g=inside.net_ml * mixed_density_g_per_ml(tray.silicone),
+        mass_g=inside.net_ml * mixed_g_per_ml(tray.silicone),
         outer_mm=(length, width, total),
         block_rim_mm=rim,
         block_back_mm=back,

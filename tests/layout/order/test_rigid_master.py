@@ -9,8 +9,9 @@ from hypothesis import strategies as st
 
 from layout.checks import is_legal
 from layout.errors import BadValueError
-from layout.model import Box, Project, RoundBox
+from layout.model import FAST_URETHANE, Box, Project, RoundBox
 from layout.order.rigid_master import rigid_master, steps, tray_project
+from layout.order.tray_checks import tray_findings, tray_time
 from layout.shop import RigidSettings
 from layout.volumes import volumes
 from tests.layout.order.bolt_heads import bolt_heads
@@ -77,3 +78,25 @@ def test_that_the_steps_ask_for_the_test_patch_before_the_first_pour() -> None:
 def test_that_a_tray_that_cannot_be_made_is_refused(bad: dict[str, float]) -> None:
     with pytest.raises(BadValueError):
         rigid_master(bolt_heads(2, 2), replace(RigidSettings(), **bad))
+
+
+def test_that_a_resin_of_two_minutes_is_warned_of_and_cannot_be_poured_in_one() -> None:
+    # worked by hand: 895 mL of a 2 min resin gels in the cup; 15 min at that mass is asked for
+    project = replace(bolt_heads(), tray_resin=FAST_URETHANE)
+    tray = rigid_master(project)
+    time = tray_time(project, tray)
+    assert time.pot_life_min < 2.0
+    assert time.batches is not None
+    assert time.batches > 5
+    kinds = {f.kind: f.severity for f in tray_findings(project, tray)}
+    assert kinds["tray_pot_life"] == "warn"
+    assert kinds["tray_time"] == "warn"
+
+
+def test_that_the_slow_resin_is_poured_in_one_and_the_test_patch_is_always_asked_for() -> None:
+    project = bolt_heads()
+    tray = rigid_master(project)
+    assert tray_time(project, tray).batches == 1
+    assert tray_time(project, tray).pot_life_min == pytest.approx(30 * (100 / tray.mass_g) ** 0.2)
+    kinds = {f.kind for f in tray_findings(project, tray, RigidSettings(draft_deg=3.0))}
+    assert kinds == {"tray_heat", "tray_inhibition"}

@@ -1,0 +1,344 @@
+"""The chain of an order as data: the steps from one original to the parts delivered, each with what it takes.
+
+A step can be left out or done more than once, and everything behind it follows: the time, the money, the shrink.
+"""
+
+import math
+from dataclasses import dataclass
+from typing import Final
+
+from layout.errors import BadValueError
+from layout.model import Mix, Project
+from layout.order.finish import CoatNeed, coats
+from layout.order.needs import Needs, mold_life
+from layout.order.rigid_master import rigid_master, tray_resin
+from layout.order.schedule import Job
+from layout.order.shrinkage import Generation, ShrinkChain, generation, shrink_chain
+from layout.order.single_mold import single_mold
+from layout.pour.batches import split
+from layout.pour.mixing import mixed_g_per_ml
+from layout.pour.resin import cavity_ml
+from layout.pour.time import demold_min
+
+STEPS: Final = {
+    "original": "Original",
+    "single_mold": "Single mold",
+    "copies": "Masters",
+    "intermediate_mold": "Small gang mold",
+    "gang_mold": "Gang mold",
+    "rigid_master": "Rigid master mold",
+    "more_molds": "More gang molds",
+    "casting": "Casting",
+    "trimming": "Trimming",
+    "finish": "Finish",
+    "delivery": "Delivery",
+}
+"""The ids of the steps, in order, and what the user reads."""
+
+NEEDED: Final = ("original", "gang_mold", "casting", "delivery")
+"""Steps that no order can leave out."""
+
+INTERMEDIATE_CAVITIES: Final = 6
+"""Copies in the small gang mold that speeds up the casting of masters. Common practice, no source."""
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One step of an order.
+
+    Parameters
+    ----------
+    id : str
+        Of `STEPS`.
+    name, material, detail : str
+    count : int
+        How many are made, or how often.
+    amount, unit : float, str
+        Material of all of them, ``"g"`` or ``"mL"``.
+    hands_min, wait_min : float
+        All hands; the waits that nothing else of this step fills.
+    cost : float
+        Material, not hands.
+    jobs : tuple of Job
+        Appointments of the mold maker; casting and trimming have none.
+    generations : tuple of Generation
+        What it adds to the shrink.
+    left_out : bool
+        By the user, or because this order does not need it: ``detail`` says which.
+    """
+
+    id: str
+    name: str
+    material: str = ""
+    detail: str = ""
+    count: int = 0
+    amount: float = 0.0
+    unit: str = ""
+    hands_min: float = 0.0
+    wait_min: float = 0.0
+    cost: float = 0.0
+    jobs: tuple[Job, ...] = ()
+    generations: tuple[Generation, ...] = ()
+    left_out: bool = False
+
+
+def masters_needed(project: Project, cavities: int) -> int:
+    """Return the masters of a mold: its positions and the spares; for a single cavity the original itself."""
+    return 1 if cavities == 1 else cavities + project.order.spare_masters
+
+
+def price_of(mix: Mix, grams: float) -> float:
+    """Return the price of so many grams; 0 where the price is not known."""
+    return (mix.price_per_kg or 0.0) * grams / 1000.0
+
+
+def chain(project: Project, needed: Needs, casts: int, molds: int) -> tuple[Step, ...]:
+    """Return the steps of an order, left-out ones included.
+
+    Parameters
+    ----------
+    project : Project
+        As laid out; its order says what is left out and repeated.
+    needed : Needs
+        Of this layout.
+    casts, molds : int
+
+    Raises
+    ------
+    BadValueError
+        If a step is named that does not exist, can't be left out, or is repeated less than once.
+    """
+    _require_known(project)
+    link = _Links(project, needed, casts, molds)
+    return (
+        link.original(), link.single_mold(), link.copies(), link.intermediate_mold(), link.gang_mold(),
+        link.rigid_master(), link.more_molds(), link.casting(), link.trimming(), link.finish(), link.delivery(),
+    )  # fmt: skip
+
+
+def shrink_of(steps: tuple[Step, ...]) -> ShrinkChain:
+    """Return the shrink over all steps that are not left out."""
+    return shrink_chain(g for step in steps for g in step.generations)
+
+
+def _require_known(project: Project) -> None:
+    for name in (*project.order.skip, *(n for n, _ in project.order.repeat)):
+        if name not in STEPS:
+            raise BadValueError("steps", f"there is no step {name!r}", f"use one of: {', '.join(STEPS)}")
+    for name in project.order.skip:
+        if name in NEEDED:
+            raise BadValueError("steps", f"{STEPS[name]} can't be left out", "leave out another step")
+    for name, times in project.order.repeat:
+        if not 1 <= times <= 1000:
+            raise BadValueError("steps", f"{STEPS[name]} is done {times} times", "give 1 or more")
+
+
+class _Links:
+    """Builds the steps one after the other."""
+
+    def __init__(self, project: Project, needed: Needs, casts: int, molds: int) -> None:
+        self.project, self.needed, self.casts, self.molds = project, needed, casts, molds
+        self.order = project.order
+        self.times = dict(project.order.repeat)
+        self.celsius = project.pour.temperature_c
+        self.masters = masters_needed(project, needed.cavities)
+        self.to_cast = max(0, self.masters - self.order.masters_in_hand)
+        self.with_tray = not self._skipped("rigid_master") and molds > 1
+        self.small_gang = (
+            not self._skipped("intermediate_mold")
+            and not self._no_copies()
+            and self.to_cast > INTERMEDIATE_CAVITIES
+            and needed.cavities > INTERMEDIATE_CAVITIES
+        )
+
+    def _skipped(self, step: str) -> bool:
+        return step in self.order.skip
+
+    def _no_copies(self) -> str:
+        if self.needed.cavities == 1:
+            return "one cavity: the original itself is the master"
+        if self.to_cast == 0:
+            return f"{self.order.masters_in_hand} masters are in hand"
+        if self._skipped("single_mold") or self._skipped("copies"):
+            return "left out: the masters come from elsewhere"
+        return ""
+
+    def _left_out(self, step: str, why: str) -> Step:
+        return Step(step, STEPS[step], detail=why, left_out=True)
+
+    def _lossy_ml(self, net_ml: float) -> float:
+        pour = self.project.pour
+        return split(net_ml * (1.0 + pour.waste_pct / 100.0), pour.cup_film_ml, (), pour.correction).total_ml
+
+    def original(self) -> Step:
+        hands = self.order.original_min
+        return Step("original", STEPS["original"], detail="seal, measure, weigh; test patch of the silicone on it",
+                    count=1, hands_min=hands, jobs=(Job("prepare the original", hands),))  # fmt: skip
+
+    def _copies_to_cast(self) -> int:
+        return INTERMEDIATE_CAVITIES if self.small_gang else self.to_cast
+
+    def single_mold(self) -> Step:
+        why = self._no_copies()
+        if why:
+            return self._left_out("single_mold", why)
+        mix = self.project.silicone
+        tube = single_mold(self.project, self.project.masters[0])
+        for_life = math.ceil(self._copies_to_cast() / mold_life(self.project))
+        count = max(self.singles, for_life)
+        grams = count * self._lossy_ml(tube.silicone_ml) * mixed_g_per_ml(mix)
+        hands, wait = count * self.order.single_mold_min, demold_min(mix, self.celsius)
+        return Step(
+            "single_mold", STEPS["single_mold"], mix.name,
+            f"tube {tube.diameter_mm:.1f} mm inside, poured {tube.height_mm:.1f} mm high,"
+            f" {tube.silicone_ml:.1f} mL each (net)",
+            count, grams, "g", hands, wait, price_of(mix, grams),
+            (Job("pour the single mold", hands, wait),), (generation("single mold", mix),),
+        )  # fmt: skip
+
+    @property
+    def singles(self) -> int:
+        """Single molds cast at a time."""
+        return max(1, self.order.single_molds) * self.times.get("single_mold", 1)
+
+    def copies(self) -> Step:
+        why = self._no_copies()
+        if why:
+            return self._left_out("copies", why)
+        mix, count = self.project.resin, self._copies_to_cast() * self.times.get("copies", 1)
+        settings = self.project.pour
+        each_ml = cavity_ml(self.project.masters[0], settings) * (1.0 + settings.resin_waste_pct / 100.0)
+        grams = count * each_ml * mixed_g_per_ml(mix)
+        cure = demold_min(mix, self.celsius)
+        jobs, left = [], count
+        while left > 0:
+            k = min(self.singles, left)
+            hands = k * self.order.prepare_min
+            # the first mold of the round cures while the others are cast
+            jobs.append(Job("cast masters", hands, max(0.0, self.order.prepare_min + cure - hands)))
+            left -= k
+        spare = self.masters - self.needed.cavities
+        return Step(
+            "copies", STEPS["copies"], mix.name,
+            f"{count} from {self.singles} at a time" + ("" if self.small_gang else f", {spare} of them spare"),
+            count, grams, "g", math.fsum(j.hands_min for j in jobs), math.fsum(j.wait_min for j in jobs),
+            price_of(mix, grams), tuple(jobs), (generation("masters", mix),),
+        )  # fmt: skip
+
+    def intermediate_mold(self) -> Step:
+        if not self.small_gang:
+            why = "left out" if self._skipped("intermediate_mold") else "this order needs none"
+            return self._left_out("intermediate_mold", why)
+        silicone, resin = self.project.silicone, self.project.resin
+        share = INTERMEDIATE_CAVITIES / self.needed.cavities
+        net = self.needed.silicone_net_ml * share
+        grams = self._lossy_ml(net) * mixed_g_per_ml(silicone)
+        rounds = math.ceil(self.to_cast / INTERMEDIATE_CAVITIES)
+        wait, cure = demold_min(silicone, self.celsius), demold_min(resin, self.celsius)
+        hands = self.order.prepare_min + share * (self.needed.fill_min + self.needed.round.demold_min)
+        generations = self.times.get("intermediate_mold", 1)
+        jobs = [
+            Job("pour the small gang mold", self.order.box_min / 2.0, wait),
+            *(Job("cast masters in the small gang mold", hands, cure) for _ in range(rounds)),
+        ] * generations
+        resin_g = generations * self.to_cast * self.needed.resin_g / self.needed.cavities
+        return Step(
+            "intermediate_mold", STEPS["intermediate_mold"], f"{silicone.name}, {resin.name}",
+            f"{INTERMEDIATE_CAVITIES} cavities, cast {rounds} times; silicone estimated from the gang mold's share."
+            " One more pair of shrinks",
+            generations, generations * grams + resin_g, "g", math.fsum(j.hands_min for j in jobs),
+            math.fsum(j.wait_min for j in jobs),
+            generations * price_of(silicone, grams) + price_of(resin, resin_g), tuple(jobs),
+            (generation("small gang mold", silicone), generation("masters", resin)) * generations,
+        )  # fmt: skip
+
+    def _pour_job(self, hands_min: float, mold: int) -> Job:
+        return Job(f"pour gang mold {mold + 1}", hands_min, self.needed.silicone_demold_min, mold)
+
+    def _mold_hands_min(self) -> float:
+        return self.order.box_min if self.needed.cavities > 1 else self.order.single_mold_min
+
+    def gang_mold(self) -> Step:
+        mix, hands = self.project.silicone, self._mold_hands_min()
+        batches = self.needed.silicone_batches
+        poured = "in no number of batches" if batches is None else "1 batch" if batches == 1 else f"{batches} batches"
+        name = STEPS["gang_mold"] if self.needed.cavities > 1 else "Mold of one cavity"
+        return Step(
+            "gang_mold", name, mix.name, f"{self.needed.cavities} cavities, {poured}", 1, self.needed.silicone_g, "g",
+            hands, self.needed.silicone_demold_min, price_of(mix, self.needed.silicone_g) + self.order.box_cost,
+            (self._pour_job(hands, 0),), (generation("gang mold", mix),),
+        )  # fmt: skip
+
+    def rigid_master(self) -> Step:
+        if not self.with_tray:
+            why = "left out" if self._skipped("rigid_master") else "one gang mold is enough"
+            return self._left_out("rigid_master", why)
+        mix, count = tray_resin(self.project), self.times.get("rigid_master", 1)
+        tray = rigid_master(self.project)
+        grams, wait = count * tray.mass_g, demold_min(mix, self.celsius)
+        hands = count * self.order.tray_min
+        return Step(
+            "rigid_master", STEPS["rigid_master"], mix.name,
+            "cast in the first gang mold; molds from it are alike, and smaller than the first by one more pair of"
+            " shrinks",
+            count, grams, "g", hands, count * wait, price_of(mix, grams) + count * self.order.tray_cost,
+            tuple(Job("pour the rigid master mold", self.order.tray_min, wait) for _ in range(count)),
+            (generation("rigid master mold", mix), generation("gang mold", self.project.silicone)),
+        )  # fmt: skip
+
+    def more_molds(self) -> Step:
+        count = self.molds - 1
+        if count < 1:
+            return self._left_out("more_molds", "one gang mold is enough")
+        mix = self.project.silicone
+        each = self.order.remold_min if self.with_tray else self._mold_hands_min()
+        box_cost = 0.0 if self.with_tray else self.order.box_cost
+        grams = count * self.needed.silicone_g
+        return Step(
+            "more_molds", STEPS["more_molds"], mix.name,
+            "poured in the rigid master mold" if self.with_tray else "each in a new box with the masters glued in",
+            count, grams, "g", count * each, count * self.needed.silicone_demold_min,
+            price_of(mix, grams) + count * box_cost,
+            tuple(self._pour_job(each, mold) for mold in range(1, self.molds)),
+        )  # fmt: skip
+
+    def casting(self) -> Step:
+        mix, turn = self.project.resin, self.needed.round
+        grams = self.casts * self.needed.resin_g
+        batches = self.needed.resin_batches
+        words = "1 batch" if batches == 1 else f"{batches or 'no'} batches"
+        return Step(
+            "casting", STEPS["casting"], mix.name,
+            f"{self.casts} fillings of {self.needed.cavities}, {words} each, {turn.cure_min:.0f} min to demold",
+            self.casts, grams, "g", self.casts * self.needed.hands_min, turn.cure_min, price_of(mix, grams),
+            generations=(generation("parts", mix),),
+        )  # fmt: skip
+
+    def trimming(self) -> Step:
+        if self._skipped("trimming"):
+            return self._left_out("trimming", "left out")
+        times = self.times.get("trimming", 1)
+        hands = times * self.casts * self.needed.round.trim_min
+        return Step("trimming", STEPS["trimming"], detail="flash off, backs level, bad ones out, counted",
+                    count=self.casts * self.needed.cavities, hands_min=hands)  # fmt: skip
+
+    def finish(self) -> Step:
+        needed = [] if self._skipped("finish") else coats(self.project, self.order.parts)
+        if not needed:
+            why = "left out" if self._skipped("finish") else "no coats"
+            return self._left_out("finish", why)
+        needed = needed * self.times.get("finish", 1)
+        return Step(
+            "finish", STEPS["finish"], ", ".join(dict.fromkeys(c.name for c in needed)), _coat_words(needed),
+            self.order.parts, math.fsum(c.volume_ml for c in needed), "mL", math.fsum(c.hands_min for c in needed),
+            math.fsum(c.wait_min for c in needed), math.fsum(c.cost for c in needed),
+            tuple(Job(c.name, c.hands_min, c.wait_min) for c in needed),
+        )  # fmt: skip
+
+    def delivery(self) -> Step:
+        return Step("delivery", STEPS["delivery"], detail="packed, labelled, molds stored flat",
+                    count=self.order.parts)  # fmt: skip
+
+
+def _coat_words(needed: list[CoatNeed]) -> str:
+    return "; ".join(f"{c.name} {c.volume_ml:.0f} mL, dry after {c.wait_min:.0f} min" for c in needed)

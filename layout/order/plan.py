@@ -1,0 +1,247 @@
+"""The plan of an order: for every count of cavities its molds, casts, hands, days and money; the cheapest in time."""
+
+import math
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, replace
+
+from layout.errors import BadValueError
+from layout.model import Project
+from layout.order.boxes import Boxed, quick_boxes
+from layout.order.calendar import shift_of
+from layout.order.chain import Step, chain, masters_needed, price_of
+from layout.order.learned import with_learned
+from layout.order.needs import Needs, casts_needed, good_share, mold_life, needs
+from layout.order.schedule import Schedule, Shop, schedule
+
+MOST_CASTS = 20_000
+"""A count of cavities that takes more casts than this is not planned hand by hand."""
+
+
+@dataclass(frozen=True, slots=True)
+class Money:
+    """Where the money goes; the sum is the cost of the order."""
+
+    hands: float
+    silicone: float
+    resin: float
+    rest: float
+
+    @property
+    def total(self) -> float:
+        """All together."""
+        return self.hands + self.silicone + self.resin + self.rest
+
+
+@dataclass(frozen=True, slots=True)
+class Option:
+    """An order made with one layout.
+
+    Parameters
+    ----------
+    project : Project
+        The layout in its box.
+    cavities, molds, cycles, masters : int
+    crew_hours : float
+        Hands over the share of the shift they are at the molds.
+    calendar_days : int
+        First and last counted.
+    money : Money
+    needs : Needs
+        Of one mold and one round.
+    steps : tuple of Step
+        The chain.
+    in_time : bool
+        It meets the date, or there is none.
+    silicone_g, resin_g : float
+        Of all gang molds; of all casts.
+    """
+
+    project: Project
+    cavities: int
+    molds: int
+    cycles: int
+    masters: int
+    crew_hours: float
+    calendar_days: int
+    finish_min: float
+    money: Money
+    needs: Needs
+    steps: tuple[Step, ...]
+    in_time: bool
+    silicone_g: float
+    resin_g: float
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """All options of an order.
+
+    Parameters
+    ----------
+    best : Option
+        The cheapest that is in time; if none is, the quickest.
+    options : tuple of Option
+        By count of cavities.
+    cheapest, quickest, least_silicone : Option
+        Of all options, in time or not.
+    left_out : tuple of (int, str)
+        Counts that could not be planned, and why.
+    """
+
+    best: Option
+    options: tuple[Option, ...]
+    cheapest: Option
+    quickest: Option
+    least_silicone: Option
+    left_out: tuple[tuple[int, str], ...] = ()
+
+
+def require_order(project: Project) -> None:
+    """Raise BadValueError where a number of the order makes no sense, named by its option."""
+    order = project.order
+    share = good_share(project)
+    checks: tuple[tuple[str, float | None, float, float, str], ...] = (
+        ("--parts", order.parts, 1, 10_000_000, "give a whole number from 1 up"),
+        ("--days", order.days, 1, 100_000, "give whole days from 1 up, or leave it out"),
+        ("--crew", order.crew, 1, 1000, "give 1 person or more"),
+        ("--yield", share, 0.01, 1.0, "give a share from 0.01 to 1, like 0.97"),
+        ("--mold-life", order.mold_life, 1, 1_000_000, "give the casts of one mold, 1 or more"),
+        ("--molds-per-operator", order.molds_per_operator, 1, 1000, "give 1 or more"),
+        ("--wage", order.wage_per_hour, 0.0, 1e6, "give money an hour, 0 or more"),
+        ("casts a day", order.casts_per_day, 1, 100_000, "give 1 or more, or leave it out"),
+        ("spare masters", order.spare_masters, 0, 100_000, "give 0 or more"),
+        ("resin flow", order.resin_ml_per_s, 0.001, 1e6, "give mL a second, above 0"),
+    )
+    for where, value, least, most, remedy in checks:
+        if value is not None and not (math.isfinite(value) and least <= value <= most):
+            raise BadValueError(where, f"{value!r} makes no sense", remedy)
+    hands = (
+        order.prepare_min, order.prepare_each_min, order.move_s, order.demold_s, order.original_min,
+        order.single_mold_min, order.box_min, order.box_cost, order.remold_min, order.tray_min, order.tray_cost,
+        order.trim_s,
+    )  # fmt: skip
+    if not all(math.isfinite(v) and v >= 0.0 for v in hands):
+        raise BadValueError("order", "a time or a price is below 0 or no number", "give 0 or more")
+    shift_of(order.hours, order.availability)
+
+
+def option_of(project: Project) -> Option:
+    """Return an order made with the layout as it stands, with the fewest molds that meet the date.
+
+    Raises
+    ------
+    BadValueError
+        If there is no cavity, or a cast does not fit in a shift.
+
+    Notes
+    -----
+    Molds are tried from ``ceil(casts / mold life)`` up to as many as the crew can tend at once; more can not be
+    quicker. If none is in time, the quickest stands, and of equals the one with fewer molds.
+    """
+    require_order(project)
+    known = with_learned(project)
+    needed = needs(known)
+    if needed.cavities == 0:
+        raise BadValueError("plan", "the layout has no cavity", "fill the box, or give --cavities")
+    order = project.order
+    casts = casts_needed(order.parts, needed.cavities, good_share(project))
+    if casts > MOST_CASTS:
+        raise BadValueError(
+            "--parts", f"{casts} casts are too many to plan hand by hand", f"give at most {MOST_CASTS} casts"
+        )
+    least = math.ceil(casts / mold_life(project))
+    most = max(least, min(casts, order.crew * order.molds_per_operator))
+    best: tuple[int, Schedule] | None = None
+    for molds in range(least, most + 1):
+        found = calendar_of(known, needed, casts, molds)
+        if best is None or found.days < best[1].days:
+            best = molds, found
+        if order.days is None or found.days <= order.days:
+            break
+    assert best is not None
+    return _option(known, needed, casts, best[0], best[1])
+
+
+def calendar_of(project: Project, needed: Needs, casts: int, molds: int) -> Schedule:
+    """Return the calendar of an order made with so many molds."""
+    order = project.order
+    steps = chain(project, needed, casts, molds)
+    shop = Shop(
+        shift_of(order.hours, order.availability), order.crew, order.molds_per_operator, molds, mold_life(project),
+        order.casts_per_day,
+    )  # fmt: skip
+    trim = next(s.hands_min for s in steps if s.id == "trimming") / casts
+    jobs = [job for s in steps if s.id not in ("finish",) for job in s.jobs]
+    finish = [job for s in steps if s.id == "finish" for job in s.jobs]
+    return schedule(casts, replace(needed.round, trim_min=trim), shop, jobs, finish)
+
+
+def _option(project: Project, needed: Needs, casts: int, molds: int, found: Schedule) -> Option:
+    order = project.order
+    steps = chain(project, needed, casts, molds)
+    hours = found.hands_min / 60.0 / order.availability
+    silicone_g, resin_g = molds * needed.silicone_g, casts * needed.resin_g
+    silicone, resin = price_of(project.silicone, silicone_g), price_of(project.resin, resin_g)
+    material = math.fsum(s.cost for s in steps)
+    money = Money(hours * order.wage_per_hour, silicone, resin, material - silicone - resin)
+    return Option(
+        project, needed.cavities, molds, casts, masters_needed(project, needed.cavities), hours, found.days,
+        found.finish_min, money, needed, steps, order.days is None or found.days <= order.days, silicone_g, resin_g,
+    )  # fmt: skip
+
+
+def plan(
+    project: Project,
+    boxes: Iterable[Boxed] | None = None,
+    on_progress: Callable[[float, tuple[Option, ...]], None] | None = None,
+    should_stop: Callable[[], bool] | None = None,
+) -> Plan:
+    """Return the plan over every count of cavities that fits in the largest box.
+
+    Parameters
+    ----------
+    project : Project
+        Its order holds parts, date and shop; its own layout stands for its own count.
+    boxes : iterable of Boxed, optional
+        Layouts to compare; else the quick ones of the fill.
+    on_progress : callable, optional
+        Called with the share done and the options so far.
+    should_stop : callable, optional
+        Once True, what was planned so far is compared.
+
+    Raises
+    ------
+    BadValueError
+        If no count can be planned.
+    """
+    require_order(project)
+    layouts = {b.count: b.project for b in (quick_boxes(project).values() if boxes is None else boxes)}
+    own = sum(not c.empty for c in project.cavities)
+    if own:
+        layouts[own] = project
+    options: list[Option] = []
+    failed: list[tuple[int, str]] = []
+    for number, (count, layout) in enumerate(sorted(layouts.items())):
+        try:
+            options.append(option_of(layout))
+        except BadValueError as error:
+            failed.append((count, error.problem))
+        if on_progress:
+            on_progress((number + 1) / len(layouts), tuple(options))
+        if should_stop and should_stop():
+            break
+    if not options:
+        why = failed[0][1] if failed else "no layout was given"
+        raise BadValueError("plan", f"no count of cavities can be planned: {why}", "give longer shifts or fewer parts")
+    return compared(options, failed)
+
+
+def compared(options: Iterable[Option], failed: Iterable[tuple[int, str]] = ()) -> Plan:
+    """Return the plan that compares these options; at least one."""
+    made = tuple(sorted(options, key=lambda o: o.cavities))
+    cheapest = min(made, key=lambda o: (o.money.total, o.calendar_days))
+    quickest = min(made, key=lambda o: (o.calendar_days, o.money.total))
+    silicone = min(made, key=lambda o: (o.silicone_g, o.money.total))
+    timely = [o for o in made if o.in_time]
+    best = min(timely, key=lambda o: (o.money.total, o.calendar_days)) if timely else quickest
+    return Plan(best, made, cheapest, quickest, silicone, tuple(failed))

@@ -1,0 +1,84 @@
+"""What the batch log teaches, and that defaults stand until it does."""
+
+from dataclasses import replace
+
+import pytest
+
+from layout.model import CavityId, LogEntry, Project
+from layout.order.learned import (
+    bad_cavities,
+    log_findings,
+    mold_life_of,
+    mold_use,
+    pot_life_of,
+    with_learned,
+    yield_of,
+)
+from layout.order.needs import good_share, mold_life
+from layout.pour.time import pot_life_min
+from tests.layout.order.bolt_heads import bolt_heads
+
+
+def _casts(mold: str, count: int, good: int = 0, scrap: int = 0, retired: bool = False) -> list[LogEntry]:
+    lines = [LogEntry("2026-03-02", "cast", mold, good=good, scrap=scrap) for _ in range(count)]
+    if retired:
+        lines[-1] = replace(lines[-1], retired=True)
+    return lines
+
+
+def _project(*entries: LogEntry) -> Project:
+    return replace(bolt_heads(2, 2), log=tuple(entries))
+
+
+def test_that_an_empty_log_leaves_the_defaults_and_says_so() -> None:
+    project = _project()
+    assert (mold_life_of(project).value, mold_life_of(project).observations) == (40, 0)
+    assert (yield_of(project).value, yield_of(project).observations) == (0.97, 0)
+
+
+def test_that_the_life_is_the_mean_of_worn_molds_with_their_number() -> None:
+    project = _project(*_casts("1", 50, retired=True), *_casts("2", 61, retired=True), *_casts("3", 10))
+    found = mold_life_of(project)
+    assert (found.value, found.observations) == (55, 2)
+    assert mold_life(project) == 55
+    assert mold_life(replace(project, order=replace(project.order, mold_life=30))) == 30
+
+
+def test_that_a_mold_still_at_work_counts_once_it_has_passed_the_mean() -> None:
+    project = _project(*_casts("1", 20, retired=True), *_casts("2", 40))
+    assert (mold_life_of(project).value, mold_life_of(project).observations) == (30, 2)
+
+
+def test_that_the_yield_is_all_good_parts_over_all_parts() -> None:
+    project = _project(*_casts("1", 3, good=45, scrap=5), *_casts("1", 1, good=50))
+    assert good_share(project) == pytest.approx(185 / 200)
+    assert yield_of(project).observations == 4
+
+
+def test_that_pot_lives_seen_at_other_temperatures_are_brought_to_the_reference() -> None:
+    mix = bolt_heads().resin
+    seen = [
+        LogEntry("2026-03-02", "cast", "1", temperature_c=c, pot_life_min=pot_life_min(mix, c) * 1.2)
+        for c in (18.0, 24.0, 30.0)
+    ]
+    project = _project(*seen)
+    found = pot_life_of(project)
+    assert (found.value, found.observations) == (pytest.approx(2.4), 3)
+    assert pot_life_min(with_learned(project).resin, 24.0) == pytest.approx(1.2 * pot_life_min(mix, 24.0))
+
+
+def test_that_a_cavity_that_keeps_failing_is_named_with_its_cause_and_its_place() -> None:
+    bad = ((CavityId("c3"), "bubble"),)
+    lines = [replace(e, bad_cavities=bad) for e in _casts("1", 3)] + _casts("1", 5)
+    project = _project(*lines)
+    assert [(b.cavity, b.failed, b.casts, b.causes) for b in bad_cavities(project)] == [("c3", 3, 8, ("bubble",))]
+    assert any(f.kind == "bad_cavity" and f.cavities == ("c3",) for f in log_findings(project))
+    assert not bad_cavities(_project(*lines[:1], *_casts("1", 20)))
+
+
+def test_that_a_mold_near_and_past_its_life_is_warned_of() -> None:
+    project = _project(*_casts("old", 41), *_casts("older", 33), *_casts("young", 5))
+    project = replace(project, order=replace(project.order, mold_life=40))
+    assert [(u.mold, u.casts) for u in mold_use(project)] == [("old", 41), ("older", 33), ("young", 5)]
+    found = {f.detail.split()[1]: f.severity for f in log_findings(project)}
+    assert found == {"old": "refuse", "older": "warn"}
