@@ -62,6 +62,8 @@ class Master:
         The turns it may take; None: the project's rule.
     wanted : int or None
         How many the user wants in a mixed box.
+    second_volume_ml : float or None
+        Volume found another way, by weighing or in water, to check the first; None: not done.
     """
 
     id: MasterId
@@ -75,6 +77,7 @@ class Master:
     undercut: float | None = None
     turn: Turn | None = None
     wanted: int | None = None
+    second_volume_ml: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -246,6 +249,8 @@ class LogEntry:
     humidity_pct : float or None
     retired : bool
         The mold was taken out of use after this cast.
+    correction : float
+        The correction that ``predicted_g`` was made with.
     """
 
     when: str
@@ -262,6 +267,7 @@ class LogEntry:
     pot_life_min: float | None = None
     humidity_pct: float | None = None
     retired: bool = False
+    correction: float = 1.0
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,61 @@
+"""What the trade would say of a project: every limit of the table in one place, as Findings with the nearest remedy.
+
+Only this package decides the severity of advice. Geometry is judged by `checks`, by the project's own rules; a wall as
+thin as the project's own rule allows is warned of here at most.
+"""
+
+from dataclasses import replace
+
+from layout.advice.bench import bench_advice
+from layout.advice.mold import mold_advice
+from layout.advice.order import deadline_finding, order_advice
+from layout.advice.resin import resin_advice
+from layout.advice.silicone import silicone_advice
+from layout.advice.stock import stock_advice
+from layout.model import Finding, Project, Severity
+
+__all__ = ["advice", "deadline_finding", "layout_advice"]
+
+_ORDER = {Severity.REFUSE: 0, Severity.WARN: 1, Severity.INFO: 2}
+
+
+def advice(project: Project, today: str = "") -> tuple[Finding, ...]:
+    """Return all advice on a project, the gravest first.
+
+    Parameters
+    ----------
+    project : Project
+    today : str
+        ISO date, to judge what was opened long ago; empty: not judged.
+
+    Notes
+    -----
+    Without cavities there is nothing to pour and nothing to say.
+    """
+    if not project.cavities or not project.masters:
+        return ()
+    found = (
+        *mold_advice(project),
+        *silicone_advice(project),
+        *resin_advice(project),
+        *bench_advice(project),
+        *stock_advice(project, today),
+        *order_advice(project),
+    )
+    return tuple(sorted(found, key=lambda f: _ORDER[f.severity]))
+
+
+def layout_advice(project: Project) -> tuple[Finding, ...]:
+    """Return the advice on the layout alone (walls, floor, box, parts), gravest first, none of it a refusal.
+
+    Notes
+    -----
+    This is what `check` shows beside the project's own rules: it changes no exit code.
+    """
+    found = mold_advice(project) if project.cavities and project.masters else ()
+    capped = (f if f.severity != Severity.REFUSE else _warned(f) for f in found)
+    return tuple(sorted(capped, key=lambda f: _ORDER[f.severity]))
+
+
+def _warned(finding: Finding) -> Finding:
+    return replace(finding, severity=Severity.WARN)

@@ -1,0 +1,220 @@
+"""Advice on the mold itself: walls, floor, undercuts, glued faces, the block, the sides of the box."""
+
+import math
+
+import shapely
+
+from layout.advice.saying import about, finding, found, judged, mm
+from layout.advice.webs import height_that_stands_mm, modulus_mpa, shore_of, weakest_web
+from layout.box.bulge import side_bulges
+from layout.checks import clearances
+from layout.errors import BadValueError
+from layout.geometry import Disc, footprint_area_mm2, footprint_polygon
+from layout.limits import limit
+from layout.model import Finding, Master, Project, Severity
+from layout.pour.mixing import mixed_g_per_ml
+from layout.regions import inner_size_mm
+from layout.volumes import level_error_mm, volumes
+
+LEAST_FLOOR_OVER_LEVEL_MM = 3.0
+FIRM_SHORE_A, SOFT_SHORE_A = 30.0, 15.0
+
+
+def mold_advice(project: Project) -> tuple[Finding, ...]:
+    """Return the advice on walls, floor, parts, block and box."""
+    used = {c.master for c in project.cavities}
+    masters = [m for m in project.masters if m.id in used]
+    parts = [f for m in masters for f in (_undercut(project, m), _glued_face(project, m), _deep(project, m))]
+    return (
+        *found(_narrow_web(project), _tall_web(project), _floor(project), _block_size(project), _block_mass(project)),
+        *found(*parts),
+        *found(*(_two_volumes(project, m) for m in masters)),
+        *_bulges(project),
+    )
+
+
+def _narrow_web(project: Project) -> Finding | None:
+    wall = clearances(project).least_wall_mm
+    if wall is None or wall < 0.0:
+        return None
+    usual = limit(project, "narrow_web").warn or 0.0
+    sentence = (
+        f"The thinnest wall is {mm(wall, project.units)}; walls under {mm(usual, project.units)} tear and leak from"
+        f" cavity to cavity. Make the wall {mm(usual, project.units)} or choose a silicone of high tear strength."
+    )
+    return judged(project, "narrow_web", wall, sentence, at_most=Severity.WARN)
+
+
+def _tall_web(project: Project) -> Finding | None:
+    weak = weakest_web(project)
+    if weak is None:
+        return None
+    shore = shore_of(project)
+    said = f"{shore:.0f}A" if project.silicone.shore_a is not None else f"{shore:.0f}A (taken, hardness not known)"
+    lower = height_that_stands_mm(weak.wall_mm, shore)
+    ratio = weak.wall_mm / weak.stands_mm
+    others = "" if weak.count == 1 else f" {weak.count} walls are too thin for their height."
+    sentence = (
+        f"A wall of {mm(weak.wall_mm, project.units)} leans over when one side is full:"
+        f" {mm(weak.height_mm, project.units)} tall at {said} it needs {mm(weak.stands_mm, project.units)}"
+        f" (this wall stands up to {mm(lower, project.units)}).{others} Widen the wall,"
+        " take a harder silicone, or fill row by row."
+    )
+    own_rule = project.rules.wall_mm < weak.stands_mm and weak.wall_mm >= project.rules.wall_mm - 1e-6
+    thin_by_rule = own_rule and project.rules.wall_mm < 3.2
+    return judged(
+        project,
+        "tall_web",
+        ratio,
+        sentence,
+        at_most=Severity.WARN if thin_by_rule else Severity.REFUSE,
+        shown=(weak.wall_mm, weak.stands_mm),
+        unit="mm",
+        cavities=weak.cavities,
+        segment=weak.segment,
+    )
+
+
+def _floor(project: Project) -> Finding | None:
+    floor, units = project.rules.floor_mm, project.units
+    level = level_error_mm(project)
+    level_least = level + LEAST_FLOOR_OVER_LEVEL_MM if level > 0.0 else 0.0
+    if floor < level_least:
+        return finding(
+            "thin_floor",
+            Severity.REFUSE,
+            f"The floor of {mm(floor, units)} is too thin for a bench {mm(level, units)} out of level over the mold:"
+            f" make it {mm(level_least, units)}, or level the bench.",
+            measured=floor,
+            required=level_least,
+            unit="mm",
+        )
+    usual = limit(project, "thin_floor").warn or 0.0
+    thin = judged(
+        project,
+        "thin_floor",
+        floor,
+        f"The floor of {mm(floor, units)} may have pinholes and let the mold rock: make it {mm(usual, units)} or more.",
+    )
+    if thin:
+        return thin
+    most = limit(project, "thick_floor").warn or 0.0
+    return judged(
+        project,
+        "thick_floor",
+        floor,
+        f"The floor of {mm(floor, units)} is thicker than {mm(most, units)}: it costs silicone and makes the mold stiff"
+        " to open.",
+        at_most=Severity.INFO,
+    )
+
+
+def undercut_refused_from(project: Project) -> float:
+    """Return the undercut from which it is refused, by the silicone's hardness: a straight line from 15A to 30A."""
+    soft = limit(project, "undercut_soft").refuse or math.inf
+    firm = limit(project, "undercut_firm").refuse or math.inf
+    place = (shore_of(project) - SOFT_SHORE_A) / (FIRM_SHORE_A - SOFT_SHORE_A)
+    return soft + (firm - soft) * min(1.0, max(0.0, place))
+
+
+def _undercut(project: Project, master: Master) -> Finding | None:
+    strain = master.undercut
+    if not strain or strain <= 0.0:
+        return None
+    refused, warned = undercut_refused_from(project), limit(project, "undercut_firm").warn or 0.0
+    words = f"{master.name}: pulling it stretches the rim by {100 * strain:.0f} %"
+    if strain <= warned + 1e-9:
+        return finding("undercut", Severity.INFO, f"{words}; it comes out.", measured=strain, required=warned)
+    severity = Severity.REFUSE if strain > refused + 1e-9 else Severity.WARN
+    sentence = (
+        f"{words}; at {shore_of(project):.0f}A the rim tears from {100 * refused:.0f} % on. Turn the part over, fill"
+        " the undercut, or take a softer silicone."
+    )
+    required = refused if severity == Severity.REFUSE else warned
+    return finding("undercut", severity, sentence, measured=strain, required=required)
+
+
+def _glued_face(project: Project, master: Master) -> Finding | None:
+    share = master.glued_area_mm2 / footprint_area_mm2(master.footprint)
+    sentence = (
+        f"{master.name}: its flat back is only {100 * share:.0f} % of its largest section: silicone creeps under and"
+        " skins over the cavity. Glue it on a flat pad of the full outline."
+    )
+    return judged(project, "glued_face", share, sentence)
+
+
+def _deep(project: Project, master: Master) -> Finding | None:
+    if isinstance(master.footprint, Disc):
+        width = 2.0 * master.footprint.radius_mm
+    else:
+        around = shapely.minimum_rotated_rectangle(footprint_polygon(master.footprint))
+        ring = [(x, y) for x, y in shapely.get_coordinates(around)]
+        width = min(math.dist(ring[0], ring[1]), math.dist(ring[1], ring[2]))
+    ratio = master.height_mm / max(width, 1e-6)
+    sentence = (
+        f"{master.name}: a cavity {about(ratio)} times as deep as wide traps air. Fill it slowly from one side, or lay"
+        " the part down."
+    )
+    return judged(project, "deep_cavity", ratio, sentence)
+
+
+def _block_size(project: Project) -> Finding | None:
+    longest = max(inner_size_mm(project.box.shape))
+    most = limit(project, "block_size").warn or 0.0
+    sentence = (
+        f"The block is {mm(longest, project.units)} long; beyond {mm(most, project.units)} a mold sags and its floor is"
+        " hard to keep even. Pour two smaller molds, or store and fill it on a flat board."
+    )
+    return judged(project, "block_size", longest, sentence)
+
+
+def _block_mass(project: Project) -> Finding | None:
+    mass = volumes(project).net_ml * mixed_g_per_ml(project.silicone)
+    sentence = f"The block weighs {mass / 1000:.1f} kg: two hands and a board under it, or two smaller molds."
+    return judged(project, "block_mass", mass, sentence)
+
+
+def _two_volumes(project: Project, master: Master) -> Finding | None:
+    second = master.second_volume_ml
+    if second is None or second <= 0.0:
+        return None
+    difference = 100.0 * abs(second - master.volume_ml) / max(second, master.volume_ml)
+    sentence = (
+        f"{master.name}: {master.volume_ml:.3f} mL by its shape and {second:.3f} mL measured differ by"
+        f" {difference:.1f} %. Check the unit of the drawing, hollows, and the density used."
+    )
+    return judged(project, "two_volumes", difference, sentence)
+
+
+def _bulges(project: Project) -> tuple[Finding, ...]:
+    most = limit(project, "bulge").refuse
+    try:
+        sides = side_bulges(project, most) if most is not None else side_bulges(project)
+    except BadValueError:
+        return ()
+    sentences = []
+    for side in sides:
+        free = f"The {side.name} bulges by {mm(side.bulge_mm, project.units)}"
+        if side.braces_mm:
+            count = len(side.braces_mm)
+            remedy = f"brace it at {count} {'place' if count == 1 else 'places'}, as ticked on the panel"
+            remedy += f", and it bulges by {mm(side.braced_mm, project.units)}"
+        else:
+            remedy = "put a band of tape round the box at the top"
+        braced_well = bool(side.braces_mm) and (most is None or side.braced_mm <= most)
+        sentences.append(
+            judged(
+                project,
+                "bulge",
+                side.bulge_mm,
+                f"{free} under the silicone: {remedy}, or take a thicker sheet.",
+                at_most=Severity.WARN if braced_well else Severity.REFUSE,
+            )
+        )
+    return found(*sentences)
+
+
+def stiffness_words(project: Project) -> str:
+    """Return the silicone's stiffness in words, for the page."""
+    shore = shore_of(project)
+    return f"{shore:.0f}A, about {modulus_mpa(shore):.2f} MPa"

@@ -1,0 +1,127 @@
+"""Advice on casting: cavities a batch of resin fills, its size, its heat, pigment, damp air."""
+
+from layout.advice.saying import about, finding, found, judged
+from layout.limits import limit
+from layout.model import Finding, Project, Severity
+from layout.pour.resin import ResinPour, pigment_share, resin_pour
+from layout.units import minutes_text, temperature_text
+
+HOT_BATCH_G = {"urethane": 500.0, "epoxy": 100.0, "polyester": 100.0}
+"""A batch of fast resin larger than this heats itself; 100 g of epoxy in a cup can reach 200 deg C (published)."""
+
+FAST_POT_MIN = 10.0
+THICK_EPOXY_MM = 12.0
+
+
+def resin_advice(project: Project) -> tuple[Finding, ...]:
+    """Return the advice on one cycle of casting."""
+    pour = resin_pour(project)
+    return (
+        *found(_count(project, pour), _time(project, pour), _small(project, pour)),
+        *found(_hot(project, pour), _thick(project), _pigment(project), _humidity(project)),
+    )
+
+
+def _at(project: Project) -> str:
+    return temperature_text(project.pour.temperature_c, project.units)
+
+
+def _count(project: Project, pour: ResinPour) -> Finding | None:
+    cavities = sum(1 for c in project.cavities if not c.empty)
+    if not cavities or pour.cavities_per_batch is None:
+        return None
+    if not pour.batches:
+        return finding(
+            "resin_time",
+            Severity.REFUSE,
+            f"Not every cavity can be filled before the resin sets at {_at(project)}: take a slower resin, cool A and"
+            " B, or make the part smaller.",
+            measured=0.0,
+            required=1.0,
+        )
+    ratio = cavities / max(1, pour.cavities_per_batch)
+    sentence = (
+        f"One batch of resin fills {pour.cavities_per_batch} of {cavities} cavities before it sets at {_at(project)}:"
+        f" mix {len(pour.batches)} batches in the order of the numbers, flood and scrape, bring a second pair of hands,"
+        " or take a slower resin."
+    )
+    return judged(
+        project,
+        "cavities_per_batch",
+        ratio,
+        sentence,
+        at_most=Severity.WARN if project.pour.hands > 1 else Severity.REFUSE,
+        shown=(float(cavities), float(pour.cavities_per_batch)),
+        unit="cavities",
+    )
+
+
+def _time(project: Project, pour: ResinPour) -> Finding | None:
+    if not pour.batches:
+        return None
+    worst = max(pour.batches, key=lambda b: b.time_share)
+    number = pour.batches.index(worst) + 1
+    sentence = (
+        f"Batch {number} of resin takes {minutes_text(project.resin.mix_min + worst.fill_min)} of"
+        f" {minutes_text(worst.pot_life_min)} at {_at(project)} ({100 * worst.time_share:.0f} %): lay out the mold and"
+        " the next cups first, or split once more."
+    )
+    return judged(project, "resin_time", worst.time_share, sentence)
+
+
+def _small(project: Project, pour: ResinPour) -> Finding | None:
+    if not pour.batches:
+        return None
+    least = min(b.dose.mass_g for b in pour.batches)
+    limit_g = max(pour.least_batch_g, limit(project, "small_batch").warn or 0.0)
+    if least >= limit_g:
+        return None
+    sentence = (
+        f"A batch of {about(least)} g of resin is hard to weigh and cures weakly: cast two molds from one cup, or mix"
+        f" {about(limit_g)} g and have a small mold ready for the rest."
+    )
+    return finding("small_batch", Severity.WARN, sentence, measured=least, required=limit_g, unit="g")
+
+
+def _hot(project: Project, pour: ResinPour) -> Finding | None:
+    most = HOT_BATCH_G.get(project.resin.cure or "urethane")
+    largest = max((b.dose.mass_g for b in pour.batches), default=0.0)
+    slow = project.resin.pot_life_min > FAST_POT_MIN and project.resin.cure != "epoxy"
+    if most is None or largest <= most or slow:
+        return None
+    sentence = (
+        f"{about(largest)} g of resin in one cup can heat itself until it smokes: pour it at once, spread what is left"
+        " in a metal tray outdoors, never in the bin."
+    )
+    return finding("hot_batch", Severity.WARN, sentence, measured=largest, required=most, unit="g")
+
+
+def _thick(project: Project) -> Finding | None:
+    used = {c.master for c in project.cavities}
+    tallest = max(m.height_mm for m in project.masters if m.id in used)
+    if project.resin.cure != "epoxy" or tallest <= THICK_EPOXY_MM:
+        return None
+    sentence = (
+        "Epoxy thicker than 12 mm (1/2 in) may overheat: pour in layers, or take a casting grade; its data sheet tells."
+    )
+    return finding("thick_pour", Severity.WARN, sentence, measured=tallest, required=THICK_EPOXY_MM, unit="mm")
+
+
+def _pigment(project: Project) -> Finding | None:
+    share = 100.0 * pigment_share(project.pour)
+    sentence = (
+        f"{about(share)} % of pigment weakens the resin: stay at the maker's limit, mostly 1 to 3 %, or take a stronger"
+        " paste."
+    )
+    return judged(project, "pigment", share, sentence)
+
+
+def _humidity(project: Project) -> Finding | None:
+    humidity = project.pour.humidity_pct
+    if humidity is None or (project.resin.cure or "urethane") != "urethane":
+        return None
+    sentence = (
+        f"At {humidity:.0f} % humidity urethane foams: keep lids closed, no wooden sticks or paper cups, dry the mold,"
+        " wait for a drier day or use degassed, dry stock."
+    )
+    return judged(project, "humidity", humidity, sentence)

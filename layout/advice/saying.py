@@ -1,0 +1,86 @@
+"""Findings of advice, and the words their sentences share."""
+
+from collections.abc import Collection
+
+from layout.geometry import Segment
+from layout.limits import limit
+from layout.model import CavityId, Finding, Project, Severity
+from layout.units import Units, length_text
+
+_RANK = {Severity.INFO: 0, Severity.WARN: 1, Severity.REFUSE: 2}
+
+
+def finding(
+    kind: str,
+    severity: Severity,
+    sentence: str,
+    *,
+    measured: float | None = None,
+    required: float | None = None,
+    unit: str = "",
+    cavities: Collection[CavityId] = (),
+    segment: Segment | None = None,
+) -> Finding:
+    """Return a finding of advice with its sentence."""
+    return Finding(kind, severity, tuple(cavities), measured, required, unit, segment, sentence)
+
+
+def judged(
+    project: Project,
+    limit_kind: str,
+    measured: float,
+    sentence: str,
+    *,
+    kind: str = "",
+    at_most: Severity = Severity.REFUSE,
+    shown: tuple[float, float] | None = None,
+    unit: str | None = None,
+    cavities: Collection[CavityId] = (),
+    segment: Segment | None = None,
+) -> Finding | None:
+    """Return a finding if a measured value passes a limit's warning, else None.
+
+    Parameters
+    ----------
+    limit_kind : str
+        The row of the table.
+    kind : str
+        The finding's own kind, if it is not the row's.
+    at_most : Severity
+        What it is never worse than.
+    shown : (measured, required), optional
+        Given to the user in place of the compared numbers, in ``unit``.
+    """
+    row = limit(project, limit_kind)
+    severity = row.severity(measured)
+    if severity == Severity.INFO:
+        return None
+    if _RANK[severity] > _RANK[at_most]:
+        severity = at_most
+    allowed = row.refuse if severity == Severity.REFUSE else row.warn
+    values = shown if shown else (measured, allowed)
+    return finding(
+        kind or limit_kind,
+        severity,
+        sentence,
+        measured=values[0],
+        required=values[1],
+        unit=row.unit if unit is None else unit,
+        cavities=cavities,
+        segment=segment,
+    )
+
+
+def found(*findings: Finding | None) -> tuple[Finding, ...]:
+    """Return those that are there."""
+    return tuple(f for f in findings if f is not None)
+
+
+def mm(value_mm: float, units: Units) -> str:
+    """Return a measured length: inches in decimals, since a fraction would round a thin wall up."""
+    return length_text(value_mm, Units("in", 0) if units.length == "in" else units)
+
+
+def about(value: float) -> str:
+    """Return a number with two or three figures, no more than a bench can tell apart."""
+    return f"{value:.0f}" if abs(value) >= 100 else f"{value:.3g}"

@@ -1,0 +1,80 @@
+"""Advice on what stands on the shelf: kits, dates, numbers that are only assumed, what the last pour taught."""
+
+from datetime import date, timedelta
+
+from layout.advice.saying import about, finding, found
+from layout.materials import origin_of
+from layout.model import Finding, Mix, Project, Severity
+from layout.pour.learned import learned_correction
+from layout.pour.silicone import silicone_pour
+
+NAMES = {
+    "a_g_per_ml": "the density of A",
+    "b_g_per_ml": "the density of B",
+    "ratio_a": "the ratio",
+    "pot_life_min": "the pot life",
+    "demold_min": "the demold time",
+}
+WORTH_LEARNING = 0.02
+
+
+def stock_advice(project: Project, today: str) -> tuple[Finding, ...]:
+    """Return the advice on materials in stock."""
+    mixes = (project.silicone, project.resin)
+    return (
+        *found(_kit(project), *(_assumed(m) for m in mixes), *(_old(m, today) for m in mixes)),
+        *found(_learned(project)),
+    )
+
+
+def _kit(project: Project) -> Finding | None:
+    kits = silicone_pour(project).kits
+    if kits is None or kits.count == 0 or not (project.silicone.left_a_g or project.silicone.left_b_g):
+        return None
+    sentence = (
+        f"What is on the shelf is not enough: {kits.count} more {'kit' if kits.count == 1 else 'kits'}"
+        f" of {project.silicone.name}."
+    )
+    return finding("kit_short", Severity.WARN, sentence, measured=float(kits.count), unit="kits")
+
+
+def _assumed(mix: Mix) -> Finding | None:
+    names = [words for field, words in NAMES.items() if origin_of(mix, field) == "assumed"]
+    if not names:
+        return None
+    listed = names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
+    sentence = f"{mix.name}: {listed} {'is' if len(names) == 1 else 'are'} only assumed: type in the data sheet's."
+    return finding("assumed_numbers", Severity.INFO, sentence)
+
+
+def _day(text: str) -> date | None:
+    try:
+        return date.fromisoformat(text[:10])
+    except ValueError:
+        return None
+
+
+def _old(mix: Mix, today: str) -> Finding | None:
+    opened, now = _day(mix.opened), _day(today)
+    if opened is None or now is None or mix.keeps_days is None:
+        return None
+    best_before = opened + timedelta(days=mix.keeps_days)
+    if now <= best_before:
+        return None
+    sentence = (
+        f"{mix.name}{f', lot {mix.lot}' if mix.lot else ''}: opened {opened.isoformat()}, it keeps {mix.keeps_days}"
+        " days. Cure a test cup before you trust it with a mold."
+    )
+    days = float((now - opened).days)
+    return finding("old_lot", Severity.WARN, sentence, measured=days, required=float(mix.keeps_days), unit="days")
+
+
+def _learned(project: Project) -> Finding | None:
+    learned = learned_correction(project)
+    if learned is None or abs(learned / project.pour.correction - 1.0) < WORTH_LEARNING:
+        return None
+    sentence = (
+        f"The last pour used {about(100 * learned / project.pour.correction)} % of what was predicted: set the"
+        f" correction to {learned:.3f}, or find out where it went."
+    )
+    return finding("learned", Severity.INFO, sentence, measured=learned, required=project.pour.correction)
