@@ -1,0 +1,133 @@
+"""The silicone between chosen cavities and what is next to them, to be shown with its length."""
+
+from collections.abc import Collection
+from dataclasses import dataclass
+from typing import Final, Literal
+
+import numpy as np
+import shapely
+from shapely.geometry import Polygon
+
+from layout.geometry import Placed, PlacedDisc, Segment, as_polygon, distance_mm, nearest_segment
+from layout.model import BoxShape, CavityId, Project, RectBox
+from layout.regions import edge_distance_mm, edge_segment, placed_cavities, placed_keep_out
+from layout.tolerances import CLEARANCE_TOL_MM
+
+_NEAREST: Final = 8
+"""Neighbours looked at for each cavity: six stand round a disc, eight round a square."""
+
+_MANY: Final = 12
+"""With more cavities chosen only the thinnest gap of each is told: more could not be read."""
+
+
+@dataclass(frozen=True, slots=True)
+class Gap:
+    """The silicone between a chosen cavity and a neighbour, a keep-out or a side of the box.
+
+    Parameters
+    ----------
+    kind : {"cavity", "keep-out", "side"}
+    name : str
+        Id of the neighbour or keep-out; for a rectangular box ``left``, ``right``, ``top`` or ``bottom``, else empty.
+    cavity : CavityId
+    distance_mm : float
+        Negative where a part sticks out of the box or discs overlap; 0.0 where outlines touch or overlap.
+    required_mm : float
+        What the rules ask for; 0 for a keep-out.
+    segment : Segment
+        Where it is measured.
+    """
+
+    kind: Literal["cavity", "keep-out", "side"]
+    name: str
+    cavity: CavityId
+    distance_mm: float
+    required_mm: float
+    segment: Segment
+
+    @property
+    def is_thin(self) -> bool:
+        """Whether it is less than the rules ask for."""
+        return self.distance_mm < self.required_mm - CLEARANCE_TOL_MM
+
+
+def gaps(project: Project, ids: Collection[CavityId]) -> tuple[Gap, ...]:
+    """Return the gaps round these cavities, the thinnest first.
+
+    Notes
+    -----
+    A gap is told if nothing else stands in it: the straight line between the two crosses no third footprint.
+    """
+    placed = placed_cavities(project)
+    chosen = [i for i in placed if i in set(ids)]
+    others: list[tuple[Literal["cavity", "keep-out"], str, Placed]] = [
+        ("cavity", str(i), p) for i, p in placed.items() if i not in set(ids)
+    ]
+    others += [("keep-out", str(k.id), placed_keep_out(k)) for k in project.keep_outs]
+    shapes = [as_polygon(p) for _, _, p in others]
+    tree = shapely.STRtree(shapes)
+    found: list[Gap] = []
+    for cavity_id in chosen:
+        own = placed[cavity_id]
+        mine: list[Gap] = []
+        for index in _nearest(tree, shapes, own):
+            kind, name, other = others[index]
+            required = project.rules.wall_mm if kind == "cavity" else 0.0
+            segment = nearest_segment(own, other)
+            if _is_open(tree, segment, {index}):
+                mine.append(Gap(kind, name, cavity_id, distance_mm(own, other), required, segment))
+        mine += _sides(project.box.shape, project.rules.edge_mm, cavity_id, own, tree)
+        mine.sort(key=lambda g: g.distance_mm - g.required_mm)
+        found += mine[:1] if len(chosen) > _MANY else mine
+    return tuple(sorted(found, key=lambda g: g.distance_mm))
+
+
+def _nearest(tree: shapely.STRtree, shapes: list[Polygon], own: Placed) -> list[int]:
+    if not shapes:
+        return []
+    polygon = as_polygon(own)
+    reach = float(np.hypot(polygon.bounds[2] - polygon.bounds[0], polygon.bounds[3] - polygon.bounds[1]))
+    near = tree.query(polygon, predicate="dwithin", distance=reach)
+    if not len(near):
+        near = tree.query_nearest(polygon)
+    return sorted((int(i) for i in near), key=lambda i: float(polygon.distance(shapes[i])))[:_NEAREST]
+
+
+def _is_open(tree: shapely.STRtree, segment: Segment, but: set[int]) -> bool:
+    if segment[0] == segment[1]:
+        return True
+    return not {int(i) for i in tree.query(shapely.linestrings(segment), predicate="intersects")} - but
+
+
+def _sides(shape: BoxShape, edge_mm: float, cavity_id: CavityId, own: Placed, tree: shapely.STRtree) -> list[Gap]:
+    if not isinstance(shape, RectBox):
+        return [Gap("side", "", cavity_id, edge_distance_mm(shape, own), edge_mm, edge_segment(shape, own))]
+    x0, y0, x1, y1 = own.bounds
+    ways = {
+        "left": (x0, _at(own, 0, x0), 0.0),
+        "bottom": (y0, _at(own, 1, y0), 0.0),
+        "right": (x1, _at(own, 0, x1), shape.length_mm),
+        "top": (y1, _at(own, 1, y1), shape.width_mm),
+    }
+    found = []
+    for name, (start, along, end) in ways.items():
+        level = name in ("left", "right")
+        segment: Segment = ((start, along), (end, along)) if level else ((along, start), (along, end))
+        distance = start - end if name in ("left", "bottom") else end - start
+        if distance < edge_mm or _is_open(tree, segment, set()):
+            found.append(Gap("side", name, cavity_id, distance, edge_mm, segment))
+    return found
+
+
+def _at(own: Placed, axis: int, value: float) -> float:
+    """Where along a side the footprint comes nearest to it."""
+    if isinstance(own, PlacedDisc):
+        return own.y_mm if axis == 0 else own.x_mm
+    xy = shapely.get_coordinates(own)[:-1]
+    there = xy[np.abs(xy[:, axis] - value) < 1e-9, 1 - axis]
+    middle = float(there.mean())
+    point = (value, middle) if axis == 0 else (middle, value)
+    if own.exterior.distance(shapely.points(point)) < 1e-9:
+        return middle
+    # two prongs: the middle between them is not on the part
+    return float(there[np.abs(there - middle).argmin()])
