@@ -20,6 +20,10 @@ class LayoutError(Exception):
         self.problem = problem
         self.remedy = remedy
 
+    def __str__(self) -> str:
+        # KeyError and OSError would word it their own way
+        return f"{self.where}: {self.problem}; {self.remedy}."
+
 
 class BadValueError(LayoutError, ValueError):
     """A typed value that can't be read or makes no sense: not a length, negative, NaN, absurd."""

@@ -64,6 +64,8 @@ class Master:
         How many the user wants in a mixed box.
     second_volume_ml : float or None
         Volume found another way, by weighing or in water, to check the first; None: not done.
+    silhouette_mm2 : float or None
+        True area of the silhouette with its holes filled, mm2; None: that of the footprint, which contains it.
     """
 
     id: MasterId
@@ -78,6 +80,7 @@ class Master:
     turn: Turn | None = None
     wanted: int | None = None
     second_volume_ml: float | None = None
+    silhouette_mm2: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,6 +5,7 @@ Factors are exact by definition (international yard and pound, 1959; US gallon o
 
 import math
 import re
+from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import Final, Literal
@@ -27,10 +28,10 @@ _ML: Final = {
     "gal": ML_PER_US_GALLON, "qt": ML_PER_US_GALLON / 4, "pt": ML_PER_US_GALLON / 8,
 }  # fmt: skip
 _G: Final = {"": 1.0, "g": 1.0, "kg": 1000.0, "lb": G_PER_LB, "oz": G_PER_OZ}
-_MIN: Final = {"": 1.0, "min": 1.0, "s": 1 / 60, "h": 60.0, "d": 1440.0}
+_MIN: Final[dict[str, float | Fraction]] = {"": 1.0, "min": 1.0, "s": Fraction(1, 60), "h": 60.0, "d": 1440.0}
 
 _QUANTITY: Final = re.compile(
-    r"^\s*(?P<sign>[-+]?)(?P<number>\d+-\d+/\d+|\d+\s+\d+/\d+|\d+/\d+|\d*\.?\d+(?:[eE][-+]?\d+)?|\d+\.)\s*(?P<unit>[A-Za-z\"%]*3?)\s*$"
+    r"^\s*(?P<sign>[-+]?)(?P<number>\d+-\d+/\d+|\d+\s+\d+/\d+|\d+/\d+|\d*\.?\d+(?:[eE][-+]?\d{1,3})?|\d+\.)\s*(?P<unit>[A-Za-z\"%]*3?)\s*$"
 )
 
 LengthUnit = Literal["mm", "in"]
@@ -52,22 +53,19 @@ class Units:
     denominator: int = 32
 
 
-def _number(text: str) -> float:
+def _number(text: str) -> Fraction:
     whole, _, rest = text.replace(" ", "-").partition("-") if "/" in text else (text, "", "")
-    if "/" not in text:
-        return float(text)
-    if rest:
-        return int(whole) + float(Fraction(rest))
-    return float(Fraction(text))
+    return int(whole) + Fraction(rest) if rest else Fraction(text)
 
 
-def _quantity(text: str, where: str, factors: dict[str, float], example: str) -> float:
+def _quantity(text: str, where: str, factors: Mapping[str, float | Fraction], example: str) -> float:
     match = _QUANTITY.match(text)
     unit = match["unit"].lower() if match else ""
     if not match or unit not in factors:
         raise BadValueError(where, f"{text!r} is not readable", f"write it like {example}")
     try:
-        value = _number(match["number"]) * factors[unit]
+        # in fractions, so that 3/4in is 19.05 to the last digit
+        value = float(_number(match["number"]) * Fraction(str(factors[unit])))
     except (ZeroDivisionError, OverflowError, ValueError):
         value = math.nan
     if not math.isfinite(value):
@@ -95,7 +93,7 @@ def parse_length_mm(text: str, where: str, *, least_mm: float | None = None) -> 
     Examples
     --------
     >>> parse_length_mm("1-1/2in", "--box")
-    38.099999999999994
+    38.1
     >>> parse_length_mm("1/4in", "--wall")
     6.35
     """

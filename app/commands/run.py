@@ -12,7 +12,7 @@ RULES_BROKEN = 1
 BAD_INPUT = 2
 INTERRUPTED = 3
 
-COMMAND_NAMES: tuple[str, ...] = ("materials",)
+COMMAND_NAMES: tuple[str, ...] = ("new", "set", "place", "check", "show", "materials")
 """In the order of the job; each is a module of this package."""
 
 

@@ -1,0 +1,260 @@
+"""Options that several commands share: RULES, the masters with what belongs to each, and where a project is written."""
+
+import argparse
+import sys
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Any, Literal, cast
+
+from layout import edits, project_file
+from layout.errors import BadFileError, BadValueError, CannotWriteError, FileExistsAlreadyError, NotYetError
+from layout.masters import FileUnits, read_master
+from layout.masters.sizes import refuse_larger_than_box, size_warning
+from layout.model import Box, BoxShape, Master, Project, RectBox, RoundBox, Rules, Turn
+from layout.tolerances import LONGEST_LENGTH_MM, SHORTEST_PART_MM
+from layout.units import Units, parse_length_mm, parse_number, parse_size_mm
+
+_TURNS = ("free", "90", "180", "0")
+
+
+@dataclass(slots=True)
+class TypedMaster:
+    """One ``--master`` and the options behind it, as typed."""
+
+    spec: str
+    height: str | None = None
+    units: str | None = None
+    name: str | None = None
+    count: str | None = None
+    turn: str | None = None
+    dpi: str | None = None
+
+
+class _AddMaster(argparse.Action):
+    def __call__(self, *arguments: Any, **_named: Any) -> None:
+        _, namespace, values, _ = arguments
+        namespace.masters = [*(namespace.masters or []), TypedMaster(str(values))]
+
+
+class _OfMaster(argparse.Action):
+    """An option that belongs to the ``--master`` before it; some mean the project or its outline before the first."""
+
+    def __call__(self, *arguments: Any, **_named: Any) -> None:
+        _, namespace, values, option = arguments
+        masters: list[TypedMaster] = getattr(namespace, "masters", None) or []
+        if masters:
+            setattr(masters[-1], self.dest, str(values))
+        elif self.dest in {"turn", "units"}:
+            setattr(namespace, self.dest, str(values))
+        else:
+            raise BadValueError(option, "it stands before any --master", "put it after its --master")
+
+
+def add_rules(parser: argparse.ArgumentParser) -> None:
+    """Declare RULES."""
+    group = parser.add_argument_group("rules", "lengths are mm, or like 1/4in and 2.5cm")
+    group.add_argument("--box", metavar="LxW", help="rectangular box, inner length and width")
+    group.add_argument("--round", metavar="D", help="round box, inner diameter")
+    group.add_argument("--outline", metavar="FILE.dxf", help="box of any shape, its inner outline")
+    group.add_argument("--wall", metavar="T", help="least silicone between two cavities (6.35)")
+    group.add_argument("--edge", metavar="T", help="least silicone to the side of the box (9.525)")
+    group.add_argument("--floor", metavar="T", help="silicone above the tallest master (9.525)")
+    group.add_argument(
+        "--freeboard", metavar="T", help="side above the pour line; auto: the larger of 9.525 and 10 %% of the pour"
+    )
+    group.add_argument(
+        "--turn",
+        action=_OfMaster,
+        choices=_TURNS,
+        help="turns a part may take: free, 90, 180, 0 (none); after a --master, of that one",
+    )
+    group.add_argument(
+        "--silicone", metavar="MIX", help="a name from `materials`, or a=..,b=..,ratio=1:1v,pot=7@75F,.."
+    )
+    group.add_argument("--resin", metavar="MIX", help="likewise")
+    group.add_argument("--panel", metavar="SHEET:T", help="sheet of the box and its measured thickness")
+    group.add_argument(
+        "--display", metavar="mm|in|in/32", help="what lengths are shown in; in/32: fractions of an inch"
+    )
+    group.add_argument(
+        "--units",
+        action=_OfMaster,
+        choices=("mm", "in"),
+        help="unit of a drawing that does not say it: of the --outline, or of the --master before it",
+    )
+
+
+def add_masters(parser: argparse.ArgumentParser) -> None:
+    """Declare ``--master`` and what may stand behind each."""
+    group = parser.add_argument_group("masters", "repeat --master for more; the others belong to the --master before")
+    group.add_argument(
+        "--master",
+        action=_AddMaster,
+        dest="masters",
+        metavar="M",
+        help="disc:20x5, hex:19.05x6.35+dome:16x3, square:18x5, rect:30x12x8, oval:30x16x6, ring:30x18x6, poly5:22x8,"
+        " bracket.dxf@8 or part.stl",
+    )
+    group.add_argument("--height", action=_OfMaster, metavar="H", help="height of an outline")
+    group.add_argument("--name", action=_OfMaster, metavar="NAME", help="its name")
+    group.add_argument("--count", action=_OfMaster, metavar="N", help="how many are wanted in a mixed box")
+    group.add_argument("--dpi", action=_OfMaster, metavar="DPI", help="resolution of a scan")
+
+
+def read_masters(args: argparse.Namespace) -> tuple[Master, ...]:
+    """Return the masters that were typed, in their order."""
+    masters: list[Master] = []
+    for typed in args.masters or []:
+        masters.append(_read_typed(typed, [m.id for m in masters]))
+        warning = size_warning(masters[-1])
+        if warning:
+            print(warning, file=sys.stderr)
+    return tuple(masters)
+
+
+def _read_typed(typed: TypedMaster, taken: list[Any]) -> Master:
+    height = None
+    if typed.height is not None:
+        height = parse_length_mm(typed.height, "--height", least_mm=SHORTEST_PART_MM)
+    count = None
+    if typed.count is not None:
+        count = whole_number(typed.count, "--count", least=1)
+    master = read_master(
+        typed.spec,
+        height_mm=height,
+        units=cast("FileUnits | None", typed.units),
+        name=typed.name,
+        count=count,
+        turn=cast("Turn | None", typed.turn),
+        taken_ids=taken,
+    )
+    if typed.dpi is not None:
+        raise BadValueError("--dpi", f"{typed.spec} is no scan", "leave it out")
+    return master
+
+
+def whole_number(text: str, where: str, *, least: int) -> int:
+    """Return a typed whole number."""
+    value = parse_number(text, where, least=least, most=1e9)
+    if value != int(value):
+        raise BadValueError(where, f"{text!r} is not a whole number", f"give {least} or more")
+    return int(value)
+
+
+def with_rules(project: Project, args: argparse.Namespace) -> Project:
+    """Return the project with every rule that was typed; what was left out stays."""
+    project = edits.set_rules(project, _rules(project.rules, args))
+    box = project.box
+    shape = typed_shape(args)
+    if shape is not None:
+        box = replace(box, shape=shape)
+    if args.panel is not None:
+        box = _with_panel(box, args.panel)
+    if box != project.box:
+        project = edits.set_box(project, box)
+    if args.silicone is not None:
+        from app.user_catalogue import catalogue
+        from layout.materials import parse_mix
+
+        project = edits.set_silicone(project, parse_mix(args.silicone, "--silicone", "silicone", catalogue()))
+    if args.resin is not None:
+        from app.user_catalogue import catalogue
+        from layout.materials import parse_mix
+
+        project = edits.set_resin(project, parse_mix(args.resin, "--resin", "resin", catalogue()))
+    if args.display is not None:
+        project = replace(project, units=_display(args.display))
+    refuse_larger_than_box(project)
+    return project
+
+
+def _rules(rules: Rules, args: argparse.Namespace) -> Rules:
+    for option in ("wall", "edge", "floor", "freeboard"):
+        typed = getattr(args, option)
+        if typed is None:
+            continue
+        if option == "freeboard" and typed.strip().lower() == "auto":
+            rules = replace(rules, freeboard_mm=None)
+            continue
+        value: Any = parse_length_mm(typed, f"--{option}", least_mm=0.0)
+        rules = replace(rules, **{f"{option}_mm": value})
+    if args.turn is not None:
+        rules = replace(rules, turn=cast("Turn", args.turn))
+    return rules
+
+
+def typed_shape(args: argparse.Namespace) -> BoxShape | None:
+    """Return the box that ``--box``, ``--round`` or ``--outline`` names; None if none was typed."""
+    typed = [name for name in ("box", "round", "outline") if getattr(args, name) is not None]
+    if len(typed) > 1:
+        raise BadValueError(f"--{typed[1]}", f"--{typed[0]} was given too", "give one box")
+    if args.box is not None:
+        length, width = parse_size_mm(args.box, "--box")
+        if min(length, width) < SHORTEST_PART_MM:
+            raise BadValueError("--box", f"{args.box!r} is too small", "give the inner size of the box in mm")
+        return RectBox(length, width)
+    if args.round is not None:
+        return RoundBox(parse_length_mm(args.round, "--round", least_mm=SHORTEST_PART_MM))
+    if args.outline is not None:
+        raise NotYetError("--outline", "boxes of any outline are not read yet", "give --box or --round")
+    return None
+
+
+def _with_panel(box: Box, typed: str) -> Box:
+    from app.user_catalogue import catalogue
+    from layout.materials import find_sheet
+
+    name, colon, thickness = typed.rpartition(":")
+    if not colon:
+        name = typed
+    sheet = find_sheet(name.strip(), "--panel", catalogue())
+    thickness_mm = sheet.thickness_mm
+    if colon:
+        thickness_mm = parse_length_mm(thickness, "--panel", least_mm=SHORTEST_PART_MM)
+    if thickness_mm > LONGEST_LENGTH_MM / 100.0:
+        raise BadValueError("--panel", f"a sheet {thickness_mm:g} mm thick", "give its measured thickness")
+    return replace(box, sheet=sheet.name, thickness_mm=thickness_mm)
+
+
+def _display(typed: str) -> Units:
+    unit, slash, denominator = typed.strip().lower().partition("/")
+    if unit not in {"mm", "in"} or (slash and unit != "in"):
+        raise BadValueError("--display", f"{typed!r} is not known", "write mm, in or in/32")
+    if not slash:
+        return Units(cast("Literal['mm', 'in']", unit), 0 if unit == "in" else Units().denominator)
+    parts = whole_number(denominator, "--display", least=1)
+    if parts not in {2, 4, 8, 16, 32, 64}:
+        raise BadValueError("--display", f"{typed!r} is no fraction of a rule", "write in/16, in/32 or in/64")
+    return Units("in", parts)
+
+
+def add_output(parser: argparse.ArgumentParser) -> None:
+    """Declare FILE, ``-o`` and ``--force`` of a command that changes a project."""
+    parser.add_argument("file", metavar="FILE", help="the project")
+    parser.add_argument("-o", dest="out", metavar="OUT", help="write here and leave FILE as it is")
+    parser.add_argument("--force", action="store_true", help="write over OUT even if it is no project")
+
+
+def refuse_output(args: argparse.Namespace) -> None:
+    """Raise if the result can't be written where it was asked for; ask before long work."""
+    out = Path(args.out if args.out is not None else args.file)
+    if out.is_dir():
+        raise CannotWriteError(str(out), "it is a folder", "give the name of a file")
+    if not out.absolute().parent.is_dir():
+        raise CannotWriteError(str(out), f"there is no folder {out.parent}", "make the folder first")
+    if args.out is None or args.force or not out.exists():
+        return
+    try:
+        project_file.load(out)
+    except BadFileError as error:
+        raise FileExistsAlreadyError(
+            str(out), "the file exists and is no project", "give another name or add --force"
+        ) from error
+
+
+def write_result(args: argparse.Namespace, project: Project) -> str:
+    """Write the changed project to OUT or FILE; return the path written."""
+    refuse_output(args)
+    out = args.out if args.out is not None else args.file
+    project_file.save(project, out)
+    return str(out)

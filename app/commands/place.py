@@ -1,0 +1,111 @@
+"""`place`: cavities and keep-outs exactly where told, legal or not; `check` judges them."""
+
+import argparse
+import re
+
+from app.commands.answers import answer
+from app.commands.options import add_output, refuse_output, write_result
+from layout import edits, project_file
+from layout.errors import BadValueError, UnknownNameError
+from layout.model import CavityId, KeepOut, KeepOutId, MasterId, Project
+from layout.units import parse_length_mm, parse_number
+
+HELP = "put cavities and keep-outs where told, legal or not"
+EXAMPLE = "manymold place bolts.manymold --at hex:30,25 --at hex:60,25,90 --keep-out 200,90,20x40 --pin c1"
+
+MOST_TURN_DEG = 1e6
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    add_output(parser)
+    parser.add_argument(
+        "--at",
+        action="append",
+        default=[],
+        metavar="MASTER:X,Y[,DEG]",
+        help="one more cavity: the centre of its footprint's bounding box at 0 degrees, from the lower left corner",
+    )
+    for option, what in (
+        ("remove", "take these away"),
+        ("pin", "a fill leaves these"),
+        ("unpin", "a fill may move these"),
+    ):
+        parser.add_argument(f"--{option}", action="append", default=[], metavar="ID,...", help=what)
+    parser.add_argument(
+        "--keep-out",
+        action="append",
+        default=[],
+        metavar="X,Y,LxW",
+        help="a place no cavity may enter, about its centre; X,Y,D for a round one",
+    )
+
+
+def run(args: argparse.Namespace) -> int:
+    project = project_file.load(args.file)
+    refuse_output(args)
+    if not (args.at or args.remove or args.pin or args.unpin or args.keep_out):
+        raise BadValueError("place", "nothing was given to place", "add one like --at hex:30,25")
+    project = _without(project, _ids(args.remove))
+    project, new = edits.add_cavities(project, [_place(project, text) for text in args.at])
+    project = edits.pin_cavities(project, _ids(args.pin), True)
+    project = edits.pin_cavities(project, _ids(args.unpin), False)
+    project = edits.add_keep_outs(project, [_keep_out(text) for text in args.keep_out])
+    written = write_result(args, project)
+    document = {
+        "file": written,
+        "cavities": [c.id for c in project.cavities],
+        "added": list(new),
+        "keep_outs": [k.id for k in project.keep_outs],
+    }
+    placed = f" Placed {', '.join(new)}." if new else ""
+    count = len(project.cavities)
+    answer(args, document, f"Wrote {written}: {count} {'cavity' if count == 1 else 'cavities'}.{placed}")
+    return 0
+
+
+def _ids(texts: list[str]) -> list[CavityId]:
+    return [CavityId(name.strip()) for text in texts for name in text.split(",") if name.strip()]
+
+
+def _without(project: Project, ids: list[CavityId]) -> Project:
+    """Return the project without these cavities or keep-outs."""
+    areas: set[str] = {k.id for k in project.keep_outs}
+    project = edits.remove_cavities(project, [i for i in ids if i not in areas])
+    return edits.remove_keep_outs(project, [KeepOutId(i) for i in ids if i in areas])
+
+
+def _place(project: Project, text: str) -> tuple[MasterId, float, float, float]:
+    name, colon, numbers = text.rpartition(":")
+    parts = numbers.split(",")
+    if not colon or not 2 <= len(parts) <= 3:
+        raise BadValueError("--at", f"{text!r} is no place", "write it like hex:30,25 or hex:30,25,90")
+    x, y = (parse_length_mm(part, "--at") for part in parts[:2])
+    angle = parse_number(parts[2].strip().removesuffix("deg"), "--at") if len(parts) == 3 else 0.0
+    if abs(angle) > MOST_TURN_DEG:
+        raise BadValueError("--at", f"{parts[2]!r} is no angle", "give degrees, counter-clockwise")
+    return _master(project, name.strip()), x, y, angle
+
+
+def _master(project: Project, name: str) -> MasterId:
+    """Return the id of the master that is called so: by id, else by name, else as it was typed for `new`."""
+    if any(m.id == name for m in project.masters):
+        return MasterId(name)
+    for field in ("name", "source"):
+        found = [m.id for m in project.masters if getattr(m, field) == name]
+        if len(found) == 1:
+            return found[0]
+    known = ", ".join(m.id for m in project.masters) or "none"
+    raise UnknownNameError("--at", f"the project has no master {name!r}", f"use one of: {known}")
+
+
+def _keep_out(text: str) -> KeepOut:
+    parts = text.split(",")
+    if len(parts) != 3:
+        raise BadValueError(
+            "--keep-out", f"{text!r} is no place", "write it like 30,25,20x40, or 30,25,15 for a round one"
+        )
+    x, y = (parse_length_mm(part, "--keep-out") for part in parts[:2])
+    sizes = [parse_length_mm(part, "--keep-out") for part in re.split(r"[xX×]", parts[2])]
+    if len(sizes) > 2 or min(sizes) <= 0:
+        raise BadValueError("--keep-out", f"{parts[2]!r} is no size", "give two lengths above 0 like 20x40")
+    return KeepOut(KeepOutId(""), x, y, sizes[0], sizes[-1], round=len(sizes) == 1)
