@@ -8,28 +8,14 @@ from layout.errors import BadValueError
 from layout.model import Project
 from layout.order.boxes import Boxed, quick_boxes
 from layout.order.calendar import shift_of
-from layout.order.chain import Step, chain, masters_needed, price_of
+from layout.order.chain import Step, chain, masters_needed
+from layout.order.cost import Money, money_of
 from layout.order.learned import with_learned
 from layout.order.needs import Needs, casts_needed, good_share, mold_life, needs
 from layout.order.schedule import Schedule, Shop, schedule
 
 MOST_CASTS = 20_000
 """A count of cavities that takes more casts than this is not planned hand by hand."""
-
-
-@dataclass(frozen=True, slots=True)
-class Money:
-    """Where the money goes; the sum is the cost of the order."""
-
-    hands: float
-    silicone: float
-    resin: float
-    rest: float
-
-    @property
-    def total(self) -> float:
-        """All together."""
-        return self.hands + self.silicone + self.resin + self.rest
 
 
 @dataclass(frozen=True, slots=True)
@@ -180,13 +166,11 @@ def _option(project: Project, needed: Needs, casts: int, molds: int, found: Sche
     order = project.order
     steps = chain(project, needed, casts, molds)
     hours = found.hands_min / 60.0 / order.availability
-    silicone_g, resin_g = molds * needed.silicone_g, casts * needed.resin_g
-    silicone, resin = price_of(project.silicone, silicone_g), price_of(project.resin, resin_g)
-    material = math.fsum(s.cost for s in steps)
-    money = Money(hours * order.wage_per_hour, silicone, resin, material - silicone - resin)
+    money = money_of(project, needed, steps, casts, molds)
     return Option(
         project, needed.cavities, molds, casts, masters_needed(project, needed.cavities), hours, found.days,
-        found.finish_min, money, needed, steps, order.days is None or found.days <= order.days, silicone_g, resin_g,
+        found.finish_min, money, needed, steps, order.days is None or found.days <= order.days,
+        molds * needed.silicone_g, casts * needed.resin_g,
     )  # fmt: skip
 
 

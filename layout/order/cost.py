@@ -1,0 +1,103 @@
+"""Money of an order, from its steps: hands at the wage, material at its price. Every coin is in one step."""
+
+import math
+from dataclasses import dataclass, replace
+
+from layout.model import Project
+from layout.order.chain import Step, chain, price_of
+from layout.order.needs import Needs, casts_needed, good_share, mold_life
+
+
+@dataclass(frozen=True, slots=True)
+class Money:
+    """Where the money goes; the sum is the cost of the order."""
+
+    hands: float
+    silicone: float
+    resin: float
+    rest: float
+
+    @property
+    def total(self) -> float:
+        """All together."""
+        return self.hands + self.silicone + self.resin + self.rest
+
+
+def money_of(project: Project, needed: Needs, steps: tuple[Step, ...], casts: int, molds: int) -> Money:
+    """Return the money of an order.
+
+    Notes
+    -----
+    Hands are paid for the whole time in the shop: their minutes over the share of the shift they are at the molds.
+    ``silicone`` and ``resin`` are those of the gang molds and the casts; what else is bought is in ``rest``.
+    """
+    hands = math.fsum(s.hands_min for s in steps) / 60.0 / project.order.availability
+    silicone = price_of(project.silicone, molds * needed.silicone_g)
+    resin = price_of(project.resin, casts * needed.resin_g)
+    material = math.fsum(s.cost for s in steps)
+    return Money(hands * project.order.wage_per_hour, silicone, resin, material - silicone - resin)
+
+
+def cost_of_parts(project: Project, needed: Needs, parts: int) -> Money:
+    """Return the money of so many parts with the fewest molds that last, whatever the date."""
+    order = replace(project.order, parts=parts)
+    wanted = replace(project, order=order)
+    casts = casts_needed(parts, needed.cavities, good_share(project))
+    molds = math.ceil(casts / mold_life(project))
+    return money_of(wanted, needed, chain(wanted, needed, casts, molds), casts, molds)
+
+
+def break_even_parts(fixed_gang: float, fixed_single: float, each_single: float, each_gang: float) -> float | None:
+    """Return from how many parts on a gang mold is cheaper: Q = (F_gang - F_single) / (v_single - v_gang).
+
+    Returns
+    -------
+    float or None
+        None if it never is.
+
+    Examples
+    --------
+    >>> round(break_even_parts(131.4, 0.0, 1.074, 0.063))
+    130
+    """
+    saved = each_single - each_gang
+    return None if saved <= 0.0 else max(0.0, (fixed_gang - fixed_single) / saved)
+
+
+def rigid_pays_from(tray_cost: float, saved_each: float) -> float | None:
+    """Return from how many further gang molds on a rigid master mold pays: M = F_m / s; None if it never does.
+
+    Examples
+    --------
+    >>> round(rigid_pays_from(68.8, 35.3), 2)
+    1.95
+    """
+    return None if saved_each <= 0.0 else tray_cost / saved_each
+
+
+def smooth_best_cavities(
+    wage_per_min: float, parts: int, round_min: float, yield_share: float, each_cavity: float
+) -> float:
+    """Return the count of cavities of least cost where nothing comes in steps: N = sqrt(w P t_b / (y c_c)).
+
+    Parameters
+    ----------
+    wage_per_min : float
+        Money a minute of hands.
+    parts : int
+    round_min : float
+        Hands of a round that do not grow with its cavities.
+    yield_share : float
+    each_cavity : float
+        Money of one more cavity: its master and its silicone.
+
+    Notes
+    -----
+    The lot-size form; one mold, one batch. The plan does not use it: real cost comes in steps.
+
+    Examples
+    --------
+    >>> round(smooth_best_cavities(25 / 60, 1000, 3.0, 0.97, 1.61), 1)
+    28.3
+    """
+    return math.sqrt(wage_per_min * parts * round_min / (yield_share * each_cavity))

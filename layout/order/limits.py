@@ -1,0 +1,239 @@
+"""What limits an order: each limit by name, whether it binds, and what would loosen it."""
+
+import math
+from dataclasses import dataclass, replace
+from itertools import pairwise
+
+from layout.errors import BadValueError
+from layout.model import Finding, Project, Severity
+from layout.order.calendar import DAY_MIN
+from layout.order.finish import coat_findings
+from layout.order.learned import log_findings
+from layout.order.needs import good_share, mold_life
+from layout.order.plan import Option, Plan, option_of
+from layout.regions import inner_size_mm
+
+LARGEST_BLOCK_MM = 300.0
+HEAVIEST_BLOCK_KG = 3.0
+"""Larger or heavier molds sag and their floor comes out uneven. Common practice, no source."""
+
+
+@dataclass(frozen=True, slots=True)
+class OrderLimit:
+    """One limit.
+
+    Parameters
+    ----------
+    kind : str
+        ``pot_life``, ``silicone_batches``, ``mold_life``, ``size``, ``block``, ``weight``, ``single_mold`` or
+        ``deadline``.
+    name : str
+    measured, allowed : float or None
+    unit : str
+    binds : bool
+        It decides something in the chosen plan.
+    says, loosen : str
+        One sentence each: what it does here; what would loosen it.
+    """
+
+    kind: str
+    name: str
+    measured: float | None
+    allowed: float | None
+    unit: str
+    binds: bool
+    says: str
+    loosen: str
+
+
+@dataclass(frozen=True, slots=True)
+class CurveStep:
+    """A step in the curves, explained."""
+
+    cavities: int
+    text: str
+
+
+def order_limits(found: Plan) -> tuple[OrderLimit, ...]:
+    """Return the limits of the best option of a plan, those that bind first."""
+    best = found.best
+    limits = [_deadline(best), *_resin(best), _silicone(best), _life(best), _size(found), *_block(best), _single(best)]
+    return tuple(sorted((x for x in limits if x is not None), key=lambda x: not x.binds))
+
+
+def _resin(option: Option) -> list[OrderLimit]:
+    n, most = option.cavities, option.needs.cavities_per_batch
+    batches = option.needs.resin_batches
+    if batches is None:
+        says = "The resin sets before one cavity is filled."
+    elif batches > 1:
+        says = f"One batch fills {most} cavities before it sets, so each cast takes {batches} batches."
+    else:
+        says = f"One batch fills up to {most} cavities before it sets; this mold has {n}."
+    return [
+        OrderLimit("pot_life", "Resin's pot life", n, most, "cavities", batches != 1, says,
+                   f"A slower resin, a cooler shop, a second pair of hands, or at most {most} cavities.")
+    ]  # fmt: skip
+
+
+def _silicone(option: Option) -> OrderLimit:
+    count = option.needs.silicone_batches
+    says = (
+        "No number of batches of this silicone is poured in time."
+        if count is None
+        else f"The silicone of one mold takes {count} batches."
+        if count > 1
+        else "The silicone of one mold is one batch."
+    )
+    return OrderLimit("silicone_batches", "Silicone in one batch", count, 1, "batches", count != 1, says,
+                      "A slower silicone, a larger container, no degassing, or fewer cavities.")  # fmt: skip
+
+
+def _life(option: Option) -> OrderLimit:
+    project = option.project
+    life = mold_life(project)
+    by_life = math.ceil(option.cycles / life)
+    binds = option.molds > 1 and option.molds == by_life
+    loosen = "A resin that is kinder to the mold, release agent, or more cavities."
+    if binds:
+        allowed = (option.molds - 1) * life
+        enough = math.ceil(project.order.parts / (good_share(project) * allowed) - 1e-9)
+        loosen = f"{enough} cavities or more do with {option.molds - 1} molds; or release agent and a longer life."
+    says = f"{option.cycles} casts on {option.molds} molds of {life} casts each"
+    says += ": their life asks for that many." if binds else "."
+    return OrderLimit("mold_life", "Mold life", option.cycles / option.molds, life, "casts", binds, says, loosen)
+
+
+def _size(found: Plan) -> OrderLimit:
+    most, best = found.options[-1].cavities, found.best.cavities
+    binds = best == most
+    says = f"The largest box holds {most}; this plan takes {best}."
+    return OrderLimit("size", "Largest box", best, most, "cavities", binds, says,
+                      "A larger box, or a thinner wall where the part allows it.")  # fmt: skip
+
+
+def _block(option: Option) -> list[OrderLimit]:
+    side, kilos = max(inner_size_mm(option.project.box.shape)), option.needs.mold_kg
+    return [
+        OrderLimit("block", "Size of the mold", side, LARGEST_BLOCK_MM, "mm", side > LARGEST_BLOCK_MM,
+                   f"The longest side is {side:.0f} mm; over {LARGEST_BLOCK_MM:.0f} mm molds sag.",
+                   "Two smaller molds, or a stiff board under it."),
+        OrderLimit("weight", "Weight of the mold", kilos, HEAVIEST_BLOCK_KG, "kg", kilos > HEAVIEST_BLOCK_KG,
+                   f"One mold weighs {kilos:.2f} kg; over {HEAVIEST_BLOCK_KG:g} kg its floor comes out uneven.",
+                   "Fewer cavities, or a thinner floor."),
+    ]  # fmt: skip
+
+
+def _single(option: Option) -> OrderLimit | None:
+    step = next((s for s in option.steps if s.id == "copies" and not s.left_out), None)
+    if step is None:
+        return None
+    singles = next(s.count for s in option.steps if s.id == "single_mold")
+    allowed = mold_life(option.project)
+    binds = step.count > allowed
+    return OrderLimit("single_mold", "What a single mold yields", step.count, allowed, "masters", binds,
+                      f"{step.count} masters from {_number(singles, 'single mold')} of {allowed} casts.",
+                      "More single molds, or a small gang mold in between.")  # fmt: skip
+
+
+def _deadline(option: Option) -> OrderLimit | None:
+    order = option.project.order
+    if order.days is None:
+        return None
+    late = option.calendar_days > order.days
+    more = option.molds > math.ceil(option.cycles / mold_life(option.project))
+    says = f"{option.calendar_days} days of {order.days}."
+    if more and not late:
+        says += f" The date asks for {option.molds} molds at work."
+    return OrderLimit("deadline", "Delivery date", option.calendar_days, order.days, "days", late or more, says,
+                      what_would_speed_up(option) if late or more else "Nothing is needed.")  # fmt: skip
+
+
+def what_would_speed_up(option: Option) -> str:
+    """Return what one more of each would bring, computed: a helper, hours, single molds, masters."""
+    project, order = option.project, option.project.order
+    trials = {
+        f"a crew of {order.crew + 1}": replace(order, crew=order.crew + 1),
+        f"{min(24.0, order.hours + 2):g} h a day": replace(order, hours=min(24.0, order.hours + 2)),
+        f"{order.single_molds + 1} single molds": replace(order, single_molds=order.single_molds + 1),
+        "the masters in hand": replace(order, masters_in_hand=option.masters),
+    }
+    said = []
+    for words, changed in trials.items():
+        try:
+            days = option_of(replace(project, order=changed)).calendar_days
+        except BadValueError:
+            continue
+        if days < option.calendar_days:
+            said.append(f"{words}: {days} days")
+    return ("With " + "; with ".join(said) + ".") if said else "None of: a helper, longer shifts, masters in hand."
+
+
+def mold_lead_days(option: Option) -> float:
+    """Return the days it takes to replace a mold: its hands and its cure."""
+    lead = option.project.order.box_min + option.needs.silicone_demold_min
+    return max(1.0, math.ceil(lead / DAY_MIN))
+
+
+def plan_findings(found: Plan) -> tuple[Finding, ...]:
+    """Return the advice for the best option: date, casts and life, batches, log, coats; it changes no exit code."""
+    best = found.best
+    project, order = best.project, best.project.order
+    advice = [*log_findings(project), *coat_findings(project, order.parts, order.crew)]
+    if order.days is not None:
+        slack = order.days - best.calendar_days
+        if slack < mold_lead_days(best):
+            severity = Severity.REFUSE if slack < 0 else Severity.WARN
+            words = (
+                f"The order takes {best.calendar_days} days; {order.days} are given."
+                if slack < 0
+                else f"{slack} days are left: too few to replace a mold that fails. Make a spare."
+            )
+            advice.append(
+                Finding("deadline", severity, (), float(slack), mold_lead_days(best), "days",
+                        detail=f"{words} {what_would_speed_up(best)}")
+            )  # fmt: skip
+    kinds = ("pot_life", "silicone_batches", "block", "weight", "single_mold")
+    advice.extend(_as_finding(x) for x in order_limits(found) if x.binds and x.kind in kinds)
+    return tuple(advice)
+
+
+def _as_finding(x: OrderLimit) -> Finding:
+    severity = Severity.INFO if x.kind == "single_mold" else Severity.WARN
+    return Finding(f"plan_{x.kind}", severity, (), x.measured, x.allowed, x.unit, detail=f"{x.says} {x.loosen}")
+
+
+def _number(count: int, word: str) -> str:
+    return f"{count} {word}" if count == 1 else f"{count} {word}s"
+
+
+def curve_steps(options: tuple[Option, ...]) -> tuple[CurveStep, ...]:
+    """Return why the curves jump: where molds, batches, single molds change from one count to the next."""
+    found: list[CurveStep] = []
+    for before, after in pairwise(options):
+        reasons: list[str] = []
+        if after.molds != before.molds:
+            reasons.append(f"{_number(after.molds, 'mold')} in place of {before.molds}")
+        if after.needs.resin_batches != before.needs.resin_batches:
+            reasons.append(_batches("resin", after.needs.resin_batches))
+        if after.needs.silicone_batches != before.needs.silicone_batches:
+            reasons.append(_batches("silicone", after.needs.silicone_batches))
+        singles = [next(s.count for s in o.steps if s.id == "single_mold") for o in (before, after)]
+        if singles[1] > singles[0] > 0:
+            reasons.append(f"{singles[1]} single molds for the masters")
+        if reasons:
+            found.append(CurveStep(after.cavities, f"{after.cavities} cavities: {', '.join(reasons)}"))
+    return tuple(found)
+
+
+def _batches(what: str, count: int | None) -> str:
+    if count is None:
+        return f"no batch of {what} in time"
+    return f"one batch of {what}" if count == 1 else f"{count} batches of {what}"
+
+
+def settings_text(project: Project) -> str:
+    """Return what the plan is for, in one line."""
+    order = project.order
+    date = f"in {order.days} days" if order.days is not None else "without a date"
+    return f"{order.parts} good parts {date}, {order.crew} at work, {order.hours:g} h a day"
