@@ -37,4 +37,21 @@ class Page:
     answer: Callable[[Project], str] | None = None
 
 
-PAGES: list[Page] = []
+def _box(store: Store, jobs: Jobs) -> QWidget:
+    from app.pages.box import BoxPage
+
+    return BoxPage(store, jobs)
+
+
+def _box_answer(project: Project) -> str:
+    from app.words import tr
+    from layout.box.panels import outside_mm
+    from layout.units import length_text
+
+    x, y, z = (length_text(v, project.units, decimals=0) for v in outside_mm(project))
+    return tr("{x} x {y} x {z} outside, {joint}", x=x, y=y, z=z, joint=project.box.sheet)
+
+
+PAGES: list[Page] = [
+    Page("box", "Box", _box, _box_answer),
+]

@@ -8,6 +8,7 @@ from layout.box.round import round_box
 from layout.box.tabs import tab_box
 from layout.errors import BadValueError, NotYetError
 from layout.model import Project, RectBox, RoundBox
+from layout.regions import inner_size_mm
 from layout.volumes import side_height_mm
 
 
@@ -37,3 +38,13 @@ def make_parts(project: Project, cutter: Cutter = "knife") -> BoxParts:
         "a box of this shape can't be cut from panels yet",
         "use --box LxW or --round D, or print the template and bend a strip round it",
     )
+
+
+def outside_mm(project: Project) -> tuple[float, float, float]:
+    """Return the outside size of the box along x, y and z without making its panels, mm."""
+    box = project.box
+    length, width = inner_size_mm(box.shape)
+    around = box.thickness_mm
+    if isinstance(box.shape, RoundBox) and box.tube_wall_mm is not None:
+        around = box.tube_wall_mm
+    return length + 2.0 * around, width + 2.0 * around, side_height_mm(project) + box.thickness_mm

@@ -139,3 +139,14 @@ def test_that_a_laser_gets_no_line_that_silicone_would_copy() -> None:
 
 def test_that_the_same_panels_give_the_same_bytes() -> None:
     assert _dxf(bolt_project())[0] == _dxf(bolt_project())[0]
+
+
+@pytest.mark.parametrize("joint", ["butt", "tab", "folded"])
+def test_that_the_outside_is_known_without_making_panels(joint: str) -> None:
+    from layout.box.panels import outside_mm
+    from tests.layout.box.boxes import round_project
+
+    project = bolt_project(joint=joint)
+    assert outside_mm(project) == pytest.approx(make_parts(project).outside_mm)
+    tube = round_project(80.0, tube_wall_mm=2.0)
+    assert outside_mm(tube) == pytest.approx(make_parts(tube).outside_mm)

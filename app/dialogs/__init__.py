@@ -1,0 +1,1 @@
+"""Questions to the user, each its own small window."""

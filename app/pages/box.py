@@ -1,0 +1,283 @@
+"""The Box page: the box put together, its panels, the sheets they come from, its template, and what it will stand."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from html import escape
+from pathlib import Path
+
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QShowEvent
+from PySide6.QtWidgets import (
+    QAbstractItemView,
+    QComboBox,
+    QFileDialog,
+    QHBoxLayout,
+    QHeaderView,
+    QLabel,
+    QPushButton,
+    QScrollArea,
+    QSplitter,
+    QTableWidget,
+    QTableWidgetItem,
+    QTabWidget,
+    QTextEdit,
+    QVBoxLayout,
+    QWidget,
+)
+
+from app.commands.exporting import write_export
+from app.dialogs.accept import AcceptDialog
+from app.jobs import Jobs
+from app.pages.box_form import BoxForm
+from app.pages.box_views import PutTogetherView, SheetsView, TemplateView
+from app.printing.paint import pages_to_pdf
+from app.settings import Settings
+from app.store import Store
+from app.words import counted, tr
+from layout import edits
+from layout.box.cutters import cautions
+from layout.box.estimates import estimate_lines
+from layout.box.job import CutJob, cut_job
+from layout.box.stock import largest_rest_mm, waste_pct
+from layout.checks import check
+from layout.documents.cut_list import cut_lines, cut_list_csv
+from layout.documents.page import PAPERS
+from layout.documents.panels_svg import to_svg
+from layout.documents.template import template_pages, template_shapes
+from layout.errors import LayoutError
+from layout.model import Project, Severity
+from layout.units import length_text
+
+
+class BoxPage(QWidget):
+    """How the box is built and cut."""
+
+    def __init__(self, store: Store, jobs: Jobs, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._store, self._jobs = store, jobs
+        self._shown: tuple[Project, str] | None = None
+        self.job: CutJob | None = None
+        self.form = BoxForm(store)
+        self.problem = QLabel()
+        self.problem.setWordWrap(True)
+        self.problem.setProperty("role", "alarm")
+        self.problem.hide()
+        self.said = QLabel()
+        self.said.setWordWrap(True)
+        self.said.setProperty("role", "quiet")
+        self.put_together, self.sheets, self.template = PutTogetherView(), SheetsView(), TemplateView()
+        self.table = self._make_table()
+        self.advice = QTextEdit()
+        self.advice.setReadOnly(True)
+        self.advice.setAccessibleName(tr("How to build it, estimates and cautions"))
+        self._build()
+        store.changed.connect(self._changed)
+        self.form.relief_changed.connect(lambda _words: self._changed(self._store.project))
+
+    def _make_table(self) -> QTableWidget:
+        table = QTableWidget(0, 4)
+        table.setHorizontalHeaderLabels([tr("Panel"), tr("Size"), tr("True size in mm"), tr("Pieces")])
+        table.setAccessibleName(tr("Cut list"))
+        table.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
+        table.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectRows)
+        table.verticalHeader().hide()
+        table.horizontalHeader().setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
+        table.horizontalHeader().setStretchLastSection(True)
+        table.setTabKeyNavigation(False)
+        return table
+
+    def _build(self) -> None:
+        scroll = QScrollArea()
+        scroll.setWidget(self.form)
+        scroll.setWidgetResizable(True)
+        scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        bar = scroll.verticalScrollBar().sizeHint().width()
+        scroll.setMinimumWidth(self.form.minimumSizeHint().width() + bar + 4)
+        left = QWidget()
+        column = QVBoxLayout(left)
+        column.setContentsMargins(8, 8, 0, 8)
+        column.addWidget(scroll, 1)
+        self.paper = QComboBox()
+        self.paper.addItem("A4", "a4")
+        self.paper.addItem("Letter", "letter")
+        self.paper.setAccessibleName(tr("Paper of the template"))
+        if self._store.project.units.length == "in":
+            self.paper.setCurrentIndex(1)
+        self.paper.activated.connect(lambda _i: self._changed(self._store.project, force=True))
+        self.tabs = QTabWidget()
+        self.tabs.addTab(self.put_together, tr("Put together"))
+        self.tabs.addTab(self.sheets, tr("Sheets"))
+        self.tabs.addTab(self.template, tr("Template"))
+        lower = QSplitter(Qt.Orientation.Horizontal)
+        lower.addWidget(self.table)
+        lower.addWidget(self.advice)
+        lower.setSizes([420, 460])
+        upper = QSplitter(Qt.Orientation.Vertical)
+        upper.addWidget(self.tabs)
+        upper.addWidget(lower)
+        upper.setSizes([430, 190])
+        right = QWidget()
+        stack = QVBoxLayout(right)
+        stack.setContentsMargins(0, 8, 8, 8)
+        stack.addWidget(self.problem)
+        stack.addWidget(upper, 1)
+        stack.addLayout(self._button_row())
+        stack.addWidget(self.said)
+        across = QSplitter(Qt.Orientation.Horizontal)
+        across.addWidget(left)
+        across.addWidget(right)
+        across.setStretchFactor(1, 1)
+        across.setSizes([350, 900])
+        whole = QHBoxLayout(self)
+        whole.setContentsMargins(0, 0, 0, 0)
+        whole.addWidget(across)
+
+    def _button_row(self) -> QHBoxLayout:
+        row = QHBoxLayout()
+        self.export_panels = QPushButton(tr("Export panels..."))
+        self.export_panels.setProperty("main", True)
+        self.export_template = QPushButton(tr("Export template..."))
+        self.export_list = QPushButton(tr("Export cut list..."))
+        row.addWidget(self.export_panels)
+        row.addWidget(self.export_template)
+        row.addWidget(self.paper)
+        row.addWidget(self.export_list)
+        row.addStretch(1)
+        self.export_panels.clicked.connect(
+            lambda: self._ask_export(
+                "panels", tr("Panels (*.dxf);;Panels for R12 readers (*.dxf);;Picture (*.svg)"), ".dxf"
+            )
+        )
+        self.export_template.clicked.connect(
+            lambda: self._ask_export("template", tr("Template (*.pdf);;Template (*.dxf)"), ".pdf")
+        )
+        self.export_list.clicked.connect(lambda: self._ask_export("cut list", tr("Cut list (*.csv)"), ".csv"))
+        return row
+
+    # showing
+
+    def showEvent(self, event: QShowEvent) -> None:
+        super().showEvent(event)
+        self._changed(self._store.project)
+
+    def _changed(self, project: Project, *, force: bool = False) -> None:
+        if not self.isVisible():
+            return
+        relief = self.form.relief.text().strip()
+        if not force and self._shown is not None and self._shown[0] is project and self._shown[1] == relief:
+            return
+        self._shown = (project, relief)
+        self.form.show_project(project)
+        problem = ""
+        try:
+            self.job = cut_job(project, relief or None)
+        except LayoutError as error:
+            self.job, problem = None, str(error)
+        self.problem.setText(problem)
+        self.problem.setVisible(bool(problem))
+        self.put_together.empty_words = self.sheets.empty_words = problem
+        self.put_together.show_job(self.job)
+        self.sheets.show_job(self.job)
+        self.template.show_pages(template_pages(project, PAPERS[self.paper.currentData()]))
+        self._show_list(project)
+        self._show_advice(project)
+        for button in (self.export_panels, self.export_list):
+            button.setEnabled(self.job is not None)
+
+    def _show_list(self, project: Project) -> None:
+        lines = cut_lines(self.job.parts, self.job.sheets, project.box.sheet) if self.job else ()
+        self.table.setRowCount(len(lines))
+        self.table.setColumnHidden(2, project.units.length == "mm")
+        for row, line in enumerate(lines):
+            true = f"{line.length_mm:.2f} x {line.width_mm:.2f}"
+            for k, words in enumerate((line.name, line.size_text(project.units), true, str(line.quantity))):
+                self.table.setItem(row, k, QTableWidgetItem(words))
+
+    def _show_advice(self, project: Project) -> None:
+        parts: list[tuple[str, list[str]]] = []
+        if self.job is not None:
+            parts = [
+                (tr("Sheets"), self._sheet_lines(project, self.job)),
+                (tr("Put it together"), list(self.job.parts.steps)),
+                (tr("What it will stand"), list(estimate_lines(project))),
+                (tr("Mind"), list(cautions(project.box.sheet, self.job.cutter))),
+            ]
+        self.advice.setHtml("".join(f"<p><b>{escape(head)}</b><br>{_lines_html(lines)}</p>" for head, lines in parts))
+
+    def _sheet_lines(self, project: Project, job: CutJob) -> list[str]:
+        waste = waste_pct(job.sheets)
+        lines = [tr("Outside {size}.", size=" x ".join(length_text(v, project.units) for v in job.parts.outside_mm))]
+        if waste is None:
+            return [*lines, tr("Tick the sheets you have to see how the panels go on them.")]
+        count = counted(len(job.sheets), "One sheet", "{n} sheets")
+        lines.append(tr("{count}, {waste} % waste.", count=count, waste=f"{waste:.0f}"))
+        rest = largest_rest_mm(job.sheets[-1], job.kerf_mm, job.gap_mm)
+        if rest is not None:
+            size = (
+                f"{length_text(rest[0], project.units, decimals=0)} x {length_text(rest[1], project.units, decimals=0)}"
+            )
+            lines.append(tr("Largest piece left over: {size}.", size=size))
+        return lines
+
+    # exports
+
+    def _ask_export(self, what: str, kinds: str, suffix: str) -> None:
+        findings = tuple(f for f in check(self._store.project) if f.severity == Severity.REFUSE)
+        taken = {o.kind for o in self._store.project.overrides}
+        broken = tuple(f for f in findings if f.kind not in taken)
+        if not broken:
+            self._ask_place(what, kinds, suffix)
+            return
+        dialog = AcceptDialog(broken, self._store.project.units, self)
+
+        def go_on() -> None:
+            project = self._store.project
+            for kind in dialog.kinds:
+                project = edits.accept(project, kind, dialog.reason)
+            self._store.apply(tr("Accept broken rules"), project)
+            self._ask_place(what, kinds, suffix)
+
+        dialog.accepted.connect(go_on)
+        dialog.open()
+
+    def _ask_place(self, what: str, kinds: str, suffix: str) -> None:
+        name = f"{self._store.project.name or 'mold'} {what}".replace("/", "-").replace(" ", "-")
+        dialog = QFileDialog(self, tr("Export"), str(Settings().last_folder / f"{name}{suffix}"), kinds)
+        dialog.setAcceptMode(QFileDialog.AcceptMode.AcceptSave)
+        dialog.setDefaultSuffix(suffix.lstrip("."))
+        dialog.accepted.connect(
+            lambda: self.export(what, Path(dialog.selectedFiles()[0]), r12="R12" in dialog.selectedNameFilter())
+        )
+        dialog.open()
+
+    def export(self, what: str, path: Path, *, r12: bool = False) -> None:
+        """Write one of the page's papers; the dialog has asked before a file is replaced."""
+        try:
+            data = self._data(what, path.suffix.lower(), r12=r12)
+            write_export(path, data(), force=True)
+        except LayoutError as error:
+            self.said.setText(str(error))
+            return
+        self.said.setText(tr("{path} written.", path=str(path)))
+
+    def _data(self, what: str, suffix: str, *, r12: bool) -> Callable[[], bytes]:
+        from layout.documents.dxf import to_dxf
+
+        project, job = self._store.project, self.job
+        if what == "template":
+            if suffix == ".dxf":
+                return lambda: to_dxf(template_shapes(project))
+            pages = template_pages(project, PAPERS[self.paper.currentData()])
+            return lambda: pages_to_pdf(pages, tr("Placement template: {name}", name=project.name))
+        if job is None:
+            raise LayoutError(tr("panels"), self.problem.text().rstrip("."), tr("mend that first"))
+        if what == "cut list":
+            return lambda: cut_list_csv(cut_lines(job.parts, job.sheets, project.box.sheet), project.units)
+        if suffix == ".svg":
+            return lambda: to_svg(job.shapes(), project.name)
+        return lambda: to_dxf(job.shapes(unitless=r12), "R12" if r12 else "R2010")
+
+
+def _lines_html(lines: list[str]) -> str:
+    return "<br>".join(escape(line) for line in lines)
