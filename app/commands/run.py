@@ -12,7 +12,17 @@ RULES_BROKEN = 1
 BAD_INPUT = 2
 INTERRUPTED = 3
 
-COMMAND_NAMES: tuple[str, ...] = ("new", "set", "place", "check", "show", "materials")
+COMMAND_NAMES: tuple[str, ...] = (
+    "new",
+    "set",
+    "place",
+    "check",
+    "show",
+    "panels",
+    "template",
+    "stiffness",
+    "materials",
+)
 """In the order of the job; each is a module of this package."""
 
 

@@ -117,7 +117,7 @@ def _paint_text(painter: QPainter, text: Text) -> None:
 def pages_to_pdf(pages: tuple[Page, ...], title: str) -> bytes:
     """Return a PDF of the pages at true size: one unit of the device is 0.01 mm.
 
-    Needs a QGuiApplication (see `ensure_application`).
+    Needs an application (see `ensure_application`).
     """
     from PySide6.QtCore import QBuffer, QIODevice, QMarginsF, QSizeF
     from PySide6.QtGui import QPageLayout, QPageSize, QPdfWriter
@@ -177,12 +177,13 @@ def ensure_application() -> None:
     """Start Qt without a screen if no application runs yet: fonts need one."""
     import os
 
-    from PySide6.QtGui import QGuiApplication
+    from PySide6.QtWidgets import QApplication
 
-    if QGuiApplication.instance() is None:
+    # a full application, so that a window may still be opened in this process
+    if QApplication.instance() is None:
         os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
         global _application
-        _application = QGuiApplication([])
+        _application = QApplication([])
 
 
 _application: object | None = None

@@ -1,0 +1,52 @@
+"""`template`: the placement template at full size, as PDF or DXF."""
+
+import argparse
+from pathlib import Path
+
+from app.commands.answers import answer
+from app.commands.exporting import (
+    add_export_arguments,
+    refuse_broken_rules,
+    refuse_existing,
+    with_accepted,
+    write_export,
+)
+from layout import project_file
+from layout.documents.page import PAPERS
+from layout.documents.template import MIRRORED, SIDE_UP, TRUE_SIZE, template_pages, template_shapes
+from layout.errors import BadValueError
+
+HELP = "print the full-size placement template, as PDF or DXF"
+EXAMPLE = "manymold template bolts.manymold -o template.pdf --paper letter"
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("file", metavar="FILE", help="the project")
+    parser.add_argument("-o", "--output", required=True, metavar="OUT", help="OUT.pdf or OUT.dxf")
+    parser.add_argument("--paper", choices=sorted(PAPERS), default="a4", help="paper of the PDF; default a4")
+    add_export_arguments(parser)
+
+
+def run(args: argparse.Namespace) -> int:
+    out = Path(args.output)
+    kind = out.suffix.lower()
+    if kind not in (".pdf", ".dxf"):
+        raise BadValueError(args.output, "the template is written as .pdf or .dxf", "name the file like template.pdf")
+    project = with_accepted(project_file.load(args.file), args.accept)
+    refuse_broken_rules(project)
+    refuse_existing(out, args.force)
+    if kind == ".dxf":
+        from layout.documents.dxf import to_dxf
+
+        data, pages = to_dxf(template_shapes(project)), 1
+    else:
+        from app.printing.paint import ensure_application, pages_to_pdf
+
+        ensure_application()
+        sheets = template_pages(project, PAPERS[args.paper])
+        data, pages = pages_to_pdf(sheets, f"Placement template: {project.name}"), len(sheets)
+    write_export(out, data, force=args.force)
+    document = {"pages": pages, "paper": args.paper if kind == ".pdf" else None, "files": [str(out)]}
+    count = "1 page" if pages == 1 else f"{pages} pages"
+    answer(args, document, f"{out} written, {count}. {TRUE_SIZE} {SIDE_UP} {MIRRORED}")
+    return 0

@@ -1,0 +1,196 @@
+import io
+import json
+from pathlib import Path
+
+import ezdxf
+import pyogrio
+import pytest
+import shapely
+
+from app.commands.run import run
+from layout import project_file
+from tests.layout.box.boxes import bare_project, bolt_project, round_project
+
+
+@pytest.fixture
+def bolts(tmp_path: Path) -> str:
+    path = tmp_path / "bolts.manymold"
+    project_file.save(bolt_project(), path)
+    return str(path)
+
+
+def _json(capsys: pytest.CaptureFixture[str]) -> dict:
+    return json.loads(capsys.readouterr().out)
+
+
+def test_that_the_bolt_heads_are_cut_as_in_the_worked_example(bolts, tmp_path, capsys) -> None:
+    out = tmp_path / "box.dxf"
+    assert run(["panels", bolts, "-o", str(out), "--stock", "20x30in", "--json"]) == 0
+    document = _json(capsys)
+    # worked example: base 225.4 x 192.3, walls 28.4 high, 17 % of a 20 x 30 in sheet
+    sizes = {p["name"]: (round(p["length_mm"], 1), round(p["width_mm"], 1), p["quantity"]) for p in document["panels"]}
+    assert sizes == {"base": (225.4, 192.3, 1), "long side": (225.4, 28.4, 2), "short side": (182.8, 28.4, 2)}
+    assert document["sheets"] == 1
+    assert document["waste_pct"] == pytest.approx(82.8, abs=0.05)
+    assert document["kerf_mm"] == 0.0
+    assert set(document["layers"]) == {"through", "half", "draw", "notes"}
+    drawing = ezdxf.read(io.StringIO(out.read_text()))
+    assert not drawing.audit().errors
+    through = drawing.modelspace().query(f'LWPOLYLINE[layer=="{document["layers"]["through"]}"]')
+    assert len(through) == 5
+    assert all(e.closed for e in through)
+
+
+def test_that_gdal_and_the_answer_agree_on_every_panel(bolts, tmp_path, capsys) -> None:
+    out = tmp_path / "box.dxf"
+    assert (
+        run(["panels", bolts, "-o", str(out), "--joint", "tab", "--cutter", "router", "--kerf", "3mm", "--json"]) == 0
+    )
+    document = _json(capsys)
+    meta, _, shapes, columns = pyogrio.raw.read(out, layer="entities")
+    layers = columns[list(meta["fields"]).index("Layer")]
+    cut = [g for g, n in zip(shapely.from_wkb(shapes), layers, strict=True) if n == document["layers"]["through"]]
+    got = sorted((g.bounds[2] - g.bounds[0], g.bounds[3] - g.bounds[1]) for g in cut)
+    told = sorted((p["length_mm"] + 3.0, p["width_mm"] + 3.0) for p in document["panels"] for _ in range(p["quantity"]))
+    for a, b in zip(got, told, strict=True):
+        assert a == pytest.approx(b, abs=1e-6)
+
+
+def test_that_a_given_kerf_is_applied_and_a_knife_cuts_nominal(bolts, tmp_path, capsys) -> None:
+    assert run(["panels", bolts, "-o", str(tmp_path / "a.dxf"), "--kerf", "0.2", "--json"]) == 0
+    assert _json(capsys)["kerf_mm"] == 0.2
+    assert run(["panels", bolts, "-o", str(tmp_path / "b.dxf"), "--kerf", "0.2", "--cutter", "knife", "--json"]) == 0
+    assert _json(capsys)["kerf_mm"] == 0.0
+    assert run(["panels", bolts, "-o", str(tmp_path / "c.dxf"), "--cutter", "router", "--json"]) == 0
+    assert _json(capsys)["kerf_mm"] == 3.175
+
+
+@pytest.mark.parametrize("joint", ["butt", "tab", "folded"])
+@pytest.mark.parametrize("suffix", [".dxf", ".svg"])
+def test_that_every_joint_is_written_in_both_forms(bolts, tmp_path, capsys, joint: str, suffix: str) -> None:
+    out = tmp_path / f"box{suffix}"
+    assert run(["panels", bolts, "-o", str(out), "--joint", joint, "--dxf", "R12"]) == 0
+    text = capsys.readouterr()
+    assert text.err == ""
+    assert "Estimate" in text.out
+    assert out.stat().st_size > 1000
+
+
+def test_that_a_round_box_and_its_cut_list_are_written(tmp_path, capsys) -> None:
+    project = tmp_path / "r.manymold"
+    project_file.save(round_project(100.0, 40.0), project)
+    out, table = tmp_path / "r.dxf", tmp_path / "r.csv"
+    assert run(["panels", str(project), "-o", str(out), "--tube", "3mm", "--cut-list", str(table), "--json"]) == 0
+    document = _json(capsys)
+    assert document["tube"] == {"inner_diameter_mm": 100.0, "wall_mm": 3.0, "length_mm": 40.0}
+    assert [p["name"] for p in document["panels"]] == ["base"]
+    assert "tube,40.00 mm,106.00 mm" in table.read_text()
+
+
+@pytest.mark.parametrize("sheet", ["foam board", "expanded PVC"])
+def test_that_no_laser_file_is_written_for_foam_board_or_pvc(tmp_path, capsys, sheet: str) -> None:
+    project, out = tmp_path / "p.manymold", tmp_path / "p.dxf"
+    project_file.save(bare_project(100.0, 80.0, sheet=sheet), project)
+    command = ["panels", str(project), "-o", str(out), "--cutter", "laser"]
+    assert run([*command, "--force", "--accept", "laser=I know"]) == 2
+    captured = capsys.readouterr()
+    assert captured.out == ""
+    assert captured.err.count("\n") == 1
+    assert "laser" in captured.err
+    assert not out.exists()
+
+
+def test_that_a_broken_rule_stops_both_exports_until_its_kind_is_accepted(bolts, tmp_path, capsys) -> None:
+    assert run(["place", bolts, "--at", "bolt:30,30"]) == 0
+    capsys.readouterr()
+    for command, name in (("panels", "box.dxf"), ("template", "t.pdf")):
+        out = tmp_path / name
+        assert run([command, bolts, "-o", str(out)]) == 1
+        captured = capsys.readouterr()
+        assert captured.out == ""
+        assert "overlap" in captured.err
+        assert not out.exists()
+        assert run([command, bolts, "-o", str(out), "--accept", "thin_wall=trial"]) == 1
+        assert not out.exists()
+        capsys.readouterr()
+        both = ["--accept", "overlap=trial", "--accept", "thin_wall=trial"]
+        assert run([command, bolts, "-o", str(out), *both]) == 0
+        assert out.exists()
+        capsys.readouterr()
+
+
+@pytest.mark.parametrize(
+    "arguments",
+    [
+        ["-o", "box.txt"],
+        ["-o", "missing/box.dxf"],
+        ["-o", "box.dxf", "--stock", "20x"],
+        ["-o", "box.dxf", "--stock", "100x100"],
+        ["-o", "box.dxf", "--kerf", "-1"],
+        ["-o", "box.dxf", "--kerf", "nan"],
+        ["-o", "box.dxf", "--kerf", "60"],
+        ["-o", "box.dxf", "--joint", "dovetail"],
+        ["-o", "box.dxf", "--joint", "tab", "--tab", "1", "--fit", "30"],
+        ["-o", "box.dxf", "--accept", "thin_wall="],
+        ["-o", "box.dxf", "--relief", " "],
+        [],
+    ],
+)
+def test_that_bad_use_is_one_sentence_and_writes_nothing(bolts, tmp_path, capsys, monkeypatch, arguments) -> None:
+    monkeypatch.chdir(tmp_path)
+    before = sorted(p.name for p in tmp_path.iterdir())
+    assert run(["panels", bolts, *arguments]) == 2
+    captured = capsys.readouterr()
+    assert captured.out == ""
+    assert captured.err.count("\n") == 1
+    assert "Traceback" not in captured.err
+    assert sorted(p.name for p in tmp_path.iterdir()) == before
+
+
+def test_that_an_existing_file_is_kept_unless_forced(bolts, tmp_path, capsys) -> None:
+    out = tmp_path / "box.dxf"
+    out.write_text("mine")
+    assert run(["panels", bolts, "-o", str(out)]) == 2
+    assert out.read_text() == "mine"
+    assert run(["panels", bolts, "-o", str(out), "--force"]) == 0
+    assert out.read_text() != "mine"
+    assert [p.name for p in tmp_path.iterdir() if p.name.endswith(".part")] == []
+
+
+def test_that_a_cut_list_in_the_way_leaves_the_panels_unwritten(bolts, tmp_path, capsys) -> None:
+    (tmp_path / "list.csv").write_text("mine")
+    out = tmp_path / "box.dxf"
+    assert run(["panels", bolts, "-o", str(out), "--cut-list", str(tmp_path / "list.csv")]) == 2
+    assert not out.exists()
+
+
+def test_that_the_template_is_written_as_pdf_and_as_dxf(bolts, tmp_path, capsys, qapp) -> None:
+    assert run(["template", bolts, "-o", str(tmp_path / "t.pdf"), "--json"]) == 0
+    assert _json(capsys)["pages"] == 2
+    assert (tmp_path / "t.pdf").read_bytes().startswith(b"%PDF")
+    assert run(["template", bolts, "-o", str(tmp_path / "t.dxf"), "--json"]) == 0
+    assert _json(capsys)["pages"] == 1
+    drawing = ezdxf.read(io.StringIO((tmp_path / "t.dxf").read_text()))
+    assert not drawing.audit().errors
+
+
+def test_that_a_measured_strip_is_stored_in_the_project(bolts, tmp_path, capsys) -> None:
+    measured = ["--span", "300", "--width", "50", "--thickness", "4.7625", "--weight", "100g", "--sag", "3.06"]
+    assert run(["stiffness", bolts, *measured, "--json"]) == 0
+    assert _json(capsys)["stiffness_gpa"] == pytest.approx(0.4, rel=0.01)
+    assert project_file.load(bolts).box.stiffness_gpa == pytest.approx(0.4, rel=0.01)
+    assert run(["stiffness", bolts, "--span", "300"]) == 2
+    assert "strip" in capsys.readouterr().err
+
+
+def test_that_cut_settings_survive_the_file(tmp_path) -> None:
+    from dataclasses import replace
+
+    project = bolt_project(joint="tab", tab_mm=12.0, fit_mm=0.1, stiffness_gpa=0.5)
+    cutting = replace(
+        project.cutting, cutter="router", kerf_mm=3.0, stock_mm=((508.0, 762.0),), leftover_mm=((100.0, 90.0),)
+    )
+    project = replace(project, cutting=cutting)
+    path = tmp_path / "p.manymold"
+    project_file.save(project, path)
+    assert project_file.load(path) == project
