@@ -21,6 +21,8 @@ COMMAND_NAMES: tuple[str, ...] = (
     "panels",
     "template",
     "stiffness",
+    "plan",
+    "rigid",
     "materials",
 )
 """In the order of the job; each is a module of this package."""

@@ -169,17 +169,8 @@ def bad_cavities(project: Project) -> tuple[BadCavity, ...]:
 
 
 def log_findings(project: Project) -> tuple[Finding, ...]:
-    """Return what the log warns of: worn molds and bad cavities."""
+    """Return what the log warns of beside the life of molds, which the advice judges: cavities that keep failing."""
     found: list[Finding] = []
-    for use in mold_use(project):
-        if use.retired or use.share < 0.8:
-            continue
-        severity = Severity.REFUSE if use.share > 1.0 else Severity.WARN
-        words = "is past its life: look at it and sign off, or retire it" if use.share > 1.0 else "is nearly worn"
-        found.append(
-            Finding("worn_mold", severity, (), 100.0 * use.share, 80.0, "%",
-                    detail=f"Mold {use.mold} {words}: {use.casts} casts, {100.0 * use.share:.0f} % of its life.")
-        )  # fmt: skip
     for bad in bad_cavities(project):
         cause = f" ({', '.join(c for c in bad.causes if c)})" if any(bad.causes) else ""
         found.append(

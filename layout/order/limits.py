@@ -4,6 +4,7 @@ import math
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
+from layout.advice import deadline_finding
 from layout.errors import BadValueError
 from layout.model import Finding, Project, Severity
 from layout.order.calendar import DAY_MIN
@@ -181,18 +182,9 @@ def plan_findings(found: Plan) -> tuple[Finding, ...]:
     project, order = best.project, best.project.order
     advice = [*log_findings(project), *coat_findings(project, order.parts, order.crew)]
     if order.days is not None:
-        slack = order.days - best.calendar_days
-        if slack < mold_lead_days(best):
-            severity = Severity.REFUSE if slack < 0 else Severity.WARN
-            words = (
-                f"The order takes {best.calendar_days} days; {order.days} are given."
-                if slack < 0
-                else f"{slack} days are left: too few to replace a mold that fails. Make a spare."
-            )
-            advice.append(
-                Finding("deadline", severity, (), float(slack), mold_lead_days(best), "days",
-                        detail=f"{words} {what_would_speed_up(best)}")
-            )  # fmt: skip
+        late = deadline_finding(project, float(order.days - best.calendar_days), mold_lead_days(best))
+        if late is not None:
+            advice.append(replace(late, detail=f"{late.detail} {what_would_speed_up(best)}"))
     kinds = ("pot_life", "silicone_batches", "block", "weight", "single_mold")
     advice.extend(_as_finding(x) for x in order_limits(found) if x.binds and x.kind in kinds)
     return tuple(advice)

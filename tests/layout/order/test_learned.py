@@ -4,6 +4,7 @@ from dataclasses import replace
 
 import pytest
 
+from layout.advice import advice
 from layout.model import CavityId, LogEntry, Project
 from layout.order.learned import (
     bad_cavities,
@@ -80,5 +81,6 @@ def test_that_a_mold_near_and_past_its_life_is_warned_of() -> None:
     project = _project(*_casts("old", 41), *_casts("older", 33), *_casts("young", 5))
     project = replace(project, order=replace(project.order, mold_life=40))
     assert [(u.mold, u.casts) for u in mold_use(project)] == [("old", 41), ("older", 33), ("young", 5)]
-    found = {f.detail.split()[1]: f.severity for f in log_findings(project)}
+    assert [round(u.share, 3) for u in mold_use(project)] == [1.025, 0.825, 0.125]
+    found = {f.detail.split()[1]: f.severity for f in advice(project) if f.kind == "mold_life"}
     assert found == {"old": "refuse", "older": "warn"}

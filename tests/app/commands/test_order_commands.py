@@ -1,0 +1,205 @@
+"""plan and rigid as a user types them, in process."""
+
+import csv
+import json
+import math
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from app.commands.run import run
+from layout import project_file
+from layout.model import CavityId, LogEntry, Project
+from layout.shop import FinishCoat
+from tests.layout.order.bolt_heads import bolt_heads
+
+_KEYS = {"cavities", "molds", "cycles", "masters", "crew_hours", "calendar_days", "cost"}
+
+
+@pytest.fixture
+def ask(capsys: pytest.CaptureFixture[str]) -> Any:
+    def go(*arguments: str) -> tuple[int, Any]:
+        code = run([*arguments, "--json"])
+        out = capsys.readouterr().out
+        return code, json.loads(out) if out else None
+
+    return go
+
+
+def _saved(tmp_path: Path, project: Project) -> str:
+    path = tmp_path / "bolts.manymold"
+    project_file.save(project, path)
+    return str(path)
+
+
+@pytest.fixture
+def bolts(tmp_path: Path) -> str:
+    return _saved(tmp_path, bolt_heads())
+
+
+@pytest.fixture
+def small(tmp_path: Path) -> str:
+    return _saved(tmp_path, bolt_heads(3, 2))
+
+
+def test_that_rigid_prints_the_worked_tray(ask: Any, bolts: str) -> None:
+    # worked by hand: gap 12.7, freeboard and back 9.525, density 1.1
+    resin = "a=1.1,b=1.1,ratio=1:1v,pot=20@75F,demold=960,shrink=0.005"
+    code, got = ask("rigid", bolts, "--resin", resin)
+    assert code == 0
+    assert got["resin_ml"] == pytest.approx(895.3, abs=0.05)
+    assert got["mass_g"] == pytest.approx(984.9, abs=0.06)
+    assert got["outer_mm"] == pytest.approx([241.3, 208.2, 37.9], abs=0.05)
+    assert got["silicone_per_mold_ml"] == pytest.approx(633.9, abs=0.05)
+    assert got["scale"] == pytest.approx(1.0182, abs=5e-5)
+    walls = [p for p in got["panels"] if p["quantity"] > 1]
+    assert len(walls) == 2
+
+
+def test_that_draft_leans_the_block_and_takes_less_resin_for_its_larger_outside(ask: Any, bolts: str) -> None:
+    straight, leaning = ask("rigid", bolts)[1], ask("rigid", bolts, "--draft", "3")[1]
+    lean = 2 * math.tan(math.radians(3)) * 28.4
+    assert leaning["outer_mm"][0] - straight["outer_mm"][0] == pytest.approx(lean, abs=1e-6)
+    assert leaning["block_back_mm"][0] - leaning["block_rim_mm"][0] == pytest.approx(lean, abs=1e-6)
+    assert leaning["silicone_per_mold_ml"] > straight["silicone_per_mold_ml"]
+
+
+def test_that_the_trays_box_is_written_as_a_project_that_can_be_cut(ask: Any, bolts: str, tmp_path: Path) -> None:
+    out = tmp_path / "tray.manymold"
+    assert ask("rigid", bolts, "--box-project", str(out))[0] == 0
+    code, got = ask("show", str(out))
+    assert code == 0
+    assert got["box"]["inner_length_mm"] == pytest.approx(241.3, abs=0.05)
+    assert run(["rigid", bolts, "--box-project", str(out)]) == 2
+
+
+@pytest.mark.parametrize("bad", [("--gap", "0"), ("--draft", "60"), ("--back", "-3"), ("--freeboard", "x")])
+def test_that_a_tray_that_cannot_be_made_is_one_sentence(
+    bolts: str, bad: tuple[str, str], capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert run(["rigid", bolts, *bad]) == 2
+    captured = capsys.readouterr()
+    assert captured.out == ""
+    assert captured.err.count("\n") == 1
+    assert bad[0] in captured.err
+
+
+def test_that_plan_prints_the_worked_casts_and_molds_of_the_layout(ask: Any, bolts: str) -> None:
+    # worked by hand: 2000 parts, 0.97, 40 casts a mold: 43 casts, 2 molds
+    code, got = ask("plan", bolts, "--parts", "2000", "--cavities", "48", "--days", "10")
+    assert code == 0
+    assert set(got) >= _KEYS | {"options"}
+    assert (got["cavities"], got["cycles"], got["molds"], got["masters"]) == (48, 43, 2, 51)
+    assert got["cost"]["currency"] == "USD"
+    assert got["cost"]["amount"] == pytest.approx(sum(got["cost_parts"].values()))
+    assert got["calendar_days"] <= 10
+    assert [set(o) >= _KEYS for o in got["options"]] == [True]
+
+
+def test_that_plan_compares_every_count_up_to_the_largest_box(ask: Any, small: str) -> None:
+    code, got = ask("plan", small, "--parts", "300", "--max", "120x90")
+    assert code == 0
+    counts = [o["cavities"] for o in got["options"]]
+    assert counts == list(range(1, max(counts) + 1))
+    assert all(set(o) >= _KEYS for o in got["options"])
+    assert got["cost"]["amount"] == min(o["cost"]["amount"] for o in got["options"])
+    assert all(o["inner_length_mm"] <= 120 + 1e-3 and o["inner_width_mm"] <= 90 + 1e-3 for o in got["options"]
+               if o["cavities"] != 6)  # fmt: skip
+
+
+def test_that_more_days_and_more_hands_never_cost_days(ask: Any, small: str) -> None:
+    days = [
+        ask("plan", small, "--parts", "400", "--cavities", "6", "--crew", str(c), "--hours", "4")[1]["calendar_days"]
+        for c in (1, 2, 3)
+    ]
+    assert days == sorted(days, reverse=True)
+
+
+def test_that_the_calendar_and_the_purchase_list_are_written_and_add_up(ask: Any, small: str, tmp_path: Path) -> None:
+    calendar, buy = tmp_path / "calendar.csv", tmp_path / "buy.csv"
+    arguments = [
+        "plan",
+        small,
+        "--parts",
+        "100",
+        "--cavities",
+        "6",
+        "--calendar",
+        str(calendar),
+        "--purchases",
+        str(buy),
+    ]
+    code, got = ask(*arguments)
+    assert code == 0
+    rows = list(csv.DictReader(calendar.read_text().splitlines()))
+    hands = sum(float(r["end_min"]) - float(r["start_min"]) for r in rows if r["hands"])
+    assert hands / 60 / 0.85 == pytest.approx(got["crew_hours"], abs=0.01)
+    assert max(int(r["day"]) for r in rows if r["hands"]) <= got["calendar_days"]
+    bought = list(csv.DictReader(buy.read_text().splitlines()))
+    silicone = next(r for r in bought if r["material"] == "fast platinum")
+    assert float(silicone["need_g"]) >= got["silicone_g"]
+    assert float(silicone["a_g"]) + float(silicone["b_g"]) == pytest.approx(float(silicone["need_g"]), abs=0.2)
+    assert run(arguments) == 2
+
+
+def test_that_what_the_log_taught_replaces_the_defaults_and_says_from_how_many(ask: Any, tmp_path: Path) -> None:
+    casts = [LogEntry("2026-05-04", "cast", "1", good=5, scrap=1) for _ in range(20)]
+    casts[-1] = replace(casts[-1], retired=True)
+    path = _saved(tmp_path, replace(bolt_heads(3, 2), log=tuple(casts)))
+    got = ask("plan", path, "--parts", "300", "--cavities", "6")[1]
+    assert got["learned"]["mold_life"]["observations"] == 1
+    assert got["learned"]["yield"]["value"] == pytest.approx(5 / 6)
+    assert got["cycles"] == 60
+    assert got["molds"] == 3
+    over = ask("plan", path, "--parts", "300", "--cavities", "6", "--yield", "1", "--mold-life", "60")[1]
+    assert (over["cycles"], over["molds"]) == (50, 1)
+
+
+def test_that_an_order_survives_the_file(tmp_path: Path) -> None:
+    project = bolt_heads(3, 2)
+    order = replace(
+        project.order, parts=321, days=7, repeat=(("single_mold", 2),), skip=("trimming",),
+        coats=(FinishCoat("primer", 9000.0, 2, 0.1, 30.0, 90.0, 12.5),),
+    )  # fmt: skip
+    log = (LogEntry("2026-05-04", "cast", "1", good=5, scrap=1, bad_cavities=((CavityId("c2"), "bubble"),)),)
+    project = replace(project, order=order, log=log, tray_resin=project.resin)
+    read = project_file.load(_saved(tmp_path, project))
+    assert read.order == order
+    assert read.log == log
+    assert read.tray_resin == project.resin
+
+
+@pytest.mark.parametrize(
+    "bad",
+    [
+        ("--parts", "0"),
+        ("--parts", "many"),
+        ("--hours", "25"),
+        ("--hours", "0"),
+        ("--yield", "97"),
+        ("--crew", "0"),
+        ("--cavities", "900"),
+        ("--max", "10x10"),
+        ("--availability", "0"),
+        ("--mold-life", "0.5"),
+    ],
+)
+def test_that_an_order_that_makes_no_sense_is_one_sentence(
+    small: str, bad: tuple[str, str], capsys: pytest.CaptureFixture[str]
+) -> None:
+    given = ["plan", small, *(() if bad[0] == "--parts" else ("--parts", "100")), *bad, "--json"]
+    assert run(given) == 2
+    captured = capsys.readouterr()
+    assert captured.out == ""
+    last = captured.err.strip().splitlines()[-1]
+    assert bad[0] in last
+
+
+def test_that_the_plan_for_people_names_what_binds(bolts: str, capsys: pytest.CaptureFixture[str]) -> None:
+    assert run(["plan", bolts, "--parts", "2000", "--cavities", "48", "--days", "2"]) == 0
+    text = capsys.readouterr().out
+    assert "Resin's pot life" in text
+    assert "Delivery date" in text
+    assert "safe " not in text
