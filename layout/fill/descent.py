@@ -80,8 +80,10 @@ def energy_of(
 ) -> float:
     """Return the energy of a layout by the first pairs listed; write its gradient and the worst lack of each part."""
     pairs, corners, spans = desk.pairs, desk.corners, desk.spans
-    grad[:] = 0.0
-    worst[:] = 0.0
+    for i in range(z.shape[0]):
+        worst[i] = 0.0
+        for k in range(3):
+            grad[i, k] = 0.0
     corners_of(z, world.points, world.turn_mm, corners, spans)
     wall = world.wall
     energy = 0.0
@@ -108,7 +110,8 @@ def energy_of(
                 z, corners, spans, i, world.obstacles, world.obstacle_cuts, world.keep, world.turn_mm, grad, worst
             )
     if world.frozen:
-        grad[:, 2] = 0.0
+        for i in range(z.shape[0]):
+            grad[i, 2] = 0.0
     return energy
 
 
@@ -123,21 +126,55 @@ def _far_moved(z: FloatArray, listed: FloatArray, limit: float) -> bool:
 
 
 @compiled
+def _dot(a: FloatArray, b: FloatArray) -> float:
+    total = 0.0
+    for i in range(a.shape[0]):
+        total += a[i, 0] * b[i, 0] + a[i, 1] * b[i, 1] + a[i, 2] * b[i, 2]
+    return total
+
+
+@compiled
+def _blend(out: FloatArray, p: float, a: FloatArray, q: float, b: FloatArray) -> None:
+    """Write p a + q b; ``out`` may be one of them."""
+    for i in range(a.shape[0]):
+        for k in range(3):
+            out[i, k] = p * a[i, k] + q * b[i, k]
+
+
+@compiled
+def _greatest(a: FloatArray) -> float:
+    best = 0.0
+    for i in range(a.shape[0]):
+        best = max(best, a[i])
+    return best
+
+
+@compiled
+def _longest(a: FloatArray) -> float:
+    best = 1e-300
+    for i in range(a.shape[0]):
+        best = max(best, abs(a[i, 0]), abs(a[i, 1]), abs(a[i, 2]))
+    return best
+
+
+@compiled
 def _direction(grad: FloatArray, past: Past, kept: int, newest: int, direction: FloatArray) -> float:
     """Write the direction to step against; return the slope along it, below 0 if it goes downhill."""
-    direction[:] = grad
     if kept == 0:
-        direction *= 0.25
-        return -0.25 * float((grad * grad).sum())
+        _blend(direction, 0.25, grad, 0.0, grad)
+        return -0.25 * _dot(grad, grad)
+    _blend(direction, 1.0, grad, 0.0, grad)
     for a in range(kept):
         k = (newest - a) % MEMORY
-        past.share[k] = past.scale[k] * (past.steps[k] * direction).sum()
-        direction -= past.share[k] * past.changes[k]
-    direction *= 1.0 / (past.scale[newest] * (past.changes[newest] * past.changes[newest]).sum())
+        past.share[k] = past.scale[k] * _dot(past.steps[k], direction)
+        _blend(direction, 1.0, direction, -past.share[k], past.changes[k])
+    first = 1.0 / (past.scale[newest] * _dot(past.changes[newest], past.changes[newest]))
+    _blend(direction, first, direction, 0.0, direction)
     for a in range(kept - 1, -1, -1):
         k = (newest - a) % MEMORY
-        direction += (past.share[k] - past.scale[k] * (past.changes[k] * direction).sum()) * past.steps[k]
-    return -float((grad * direction).sum())
+        back = past.share[k] - past.scale[k] * _dot(past.changes[k], direction)
+        _blend(direction, 1.0, direction, back, past.steps[k])
+    return -_dot(grad, direction)
 
 
 @compiled
@@ -166,9 +203,10 @@ def descend(
     """
     n = z.shape[0]
     desk = Desk(
-        np.empty((n * 40 + 64, 2), dtype=np.int64), z.copy(), np.empty((n, world.points.shape[0], 2)), np.empty((n, 4))
+        np.empty((n * 40 + 64, 2), dtype=np.int64), np.empty((n, 3)), np.empty((n, world.points.shape[0], 2)), np.empty((n, 4))
     )
     past = Past(np.zeros((MEMORY, n, 3)), np.zeros((MEMORY, n, 3)), np.zeros(MEMORY), np.zeros(MEMORY))
+    _blend(desk.listed, 1.0, z, 0.0, z)
     number = neighbours(z, world.reach + SKIN_MM, desk.pairs)
     grad = np.empty((n, 3))
     energy = energy_of(world, z, turn, desk, number, grad, worst)
@@ -181,7 +219,7 @@ def descend(
     evaluations = 1
     mark = energy
     mark_at = 1
-    while evaluations < most and worst.max() > enough:
+    while evaluations < most and _greatest(worst) > enough:
         if evaluations - mark_at >= patience:
             if energy > 0.97 * mark:
                 break
@@ -193,12 +231,12 @@ def descend(
             slope = _direction(grad, past, kept, newest, direction)
         if slope > -1e-22:
             break
-        size = min(1.0, LONGEST_STEP_MM / np.abs(direction).max())
+        size = min(1.0, LONGEST_STEP_MM / _longest(direction))
         value = energy
         for _ in range(12):
-            trial[:] = z - size * direction
+            _blend(trial, 1.0, z, -size, direction)
             if _far_moved(trial, desk.listed, 0.5 * SKIN_MM):
-                desk.listed[:] = trial
+                _blend(desk.listed, 1.0, trial, 0.0, trial)
                 number = neighbours(trial, world.reach + SKIN_MM, desk.pairs)
             value = energy_of(world, trial, turn, desk, number, trial_grad, trial_worst)
             evaluations += 1
@@ -211,15 +249,16 @@ def descend(
             kept = 0
             continue
         following = (newest + 1) % MEMORY
-        past.steps[following] = trial - z
-        past.changes[following] = trial_grad - grad
-        product = (past.steps[following] * past.changes[following]).sum()
+        _blend(past.steps[following], 1.0, trial, -1.0, z)
+        _blend(past.changes[following], 1.0, trial_grad, -1.0, grad)
+        product = _dot(past.steps[following], past.changes[following])
         if product > 1e-14:
             past.scale[following] = 1.0 / product
             newest = following
             kept = min(kept + 1, MEMORY)
-        z[:] = trial
-        grad[:] = trial_grad
-        worst[:] = trial_worst
+        _blend(z, 1.0, trial, 0.0, trial)
+        _blend(grad, 1.0, trial_grad, 0.0, grad)
+        for i in range(n):
+            worst[i] = trial_worst[i]
         energy = value
-    return energy, worst.max(), evaluations
+    return energy, _greatest(worst), evaluations

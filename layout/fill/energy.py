@@ -2,8 +2,6 @@
 
 import math
 
-import numpy as np
-
 from layout.fill.jit import compiled
 from layout.geometry import FloatArray, IntArray
 
@@ -259,16 +257,13 @@ def obstacle_term(
 @compiled
 def neighbours(z: FloatArray, reach: float, pairs: IntArray) -> int:
     """Write all pairs of parts whose origins are nearer than ``reach``; return how many (no more than fit)."""
-    order = np.argsort(z[:, 0])
     count = 0
     n = z.shape[0]
-    for a in range(n):
-        i = order[a]
-        for b in range(a + 1, n):
-            j = order[b]
+    for i in range(n):
+        for j in range(i + 1, n):
             dx = z[j, 0] - z[i, 0]
-            if dx > reach:
-                break
+            if dx > reach or dx < -reach:
+                continue
             dy = z[j, 1] - z[i, 1]
             if dx * dx + dy * dy < reach * reach and count < pairs.shape[0]:
                 pairs[count, 0] = i

@@ -6,17 +6,13 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from layout.fill.frames import Frame
 from layout.fill.search import Place, Search
-from layout.fill.stacking import Rows
-from layout.fill.stacks import Plan, build
+from layout.fill.stacking import TOO_HIGH_MM, FramePlan, Rows
+from layout.fill.stacks import Stack, build
 from layout.geometry import FloatArray, IntArray
 
 if TYPE_CHECKING:
     from layout.fill.descent import World
-
-TOO_HIGH_MM: Final = 8.0
-"""Stacks higher than the box by more than this are not pressed in."""
 
 LASTS: Final = 6
 """Stacks tried for one count of one plan: they end in different rows."""
@@ -24,11 +20,10 @@ LASTS: Final = 6
 
 @dataclass(frozen=True, slots=True)
 class NearMiss:
-    """A stack that is a little too high: the plan it is from, its count and its last row."""
+    """A stack that is a little too high or wide: the plan it is from, its count and its last row."""
 
     over_mm: float
-    frame: Frame
-    plan: Plan
+    origin: FramePlan
     count: int
     last: int
 
@@ -46,12 +41,12 @@ class Candidate:
 def near_misses(rows: Rows, count: int) -> list[NearMiss]:
     """Return the stacks of so many parts that are too high by little, the lowest first."""
     found: list[NearMiss] = []
-    for frame, plan in rows.plans:
-        if count >= len(plan.total_mm):
+    for origin in rows.plans:
+        if count >= len(origin.plan.total_mm):
             continue
-        over = plan.total_mm[count] - frame.height_mm
+        over = origin.plan.total_mm[count] - origin.frame.height_mm + origin.wider_mm
         lasts = [last for last in np.argsort(over, kind="stable")[:LASTS].tolist() if over[last] <= TOO_HIGH_MM]
-        found.extend(NearMiss(float(over[last]), frame, plan, count, last) for last in lasts)
+        found.extend(NearMiss(float(over[last]), origin, count, last) for last in lasts)
     return sorted(found, key=lambda miss: miss.over_mm)
 
 
@@ -59,11 +54,12 @@ def start_of(rows: Rows, world: "World", miss: NearMiss) -> Candidate:
     """Return a near miss with its centres drawn together into the box."""
     from layout.fill.worlds import classes_of, layout_of
 
-    stack = build(rows.tables.nofit, [miss.plan.rows[q] for q in miss.plan.sequence(miss.count, miss.last)])
-    share = min(1.0, miss.frame.height_mm / stack.height_mm)
-    places = miss.frame.places(
-        type(stack)(stack.x_mm, stack.y_mm * share, stack.angle_deg, miss.frame.height_mm), rows.search.task.master.id
-    )
+    frame, plan = miss.origin.frame, miss.origin.plan
+    stack = build(rows.tables.nofit, [plan.rows[q] for q in plan.sequence(miss.count, miss.last)])
+    across = frame.width_mm / (frame.width_mm + miss.origin.wider_mm)
+    upward = min(1.0, frame.height_mm / stack.height_mm)
+    pressed = Stack(stack.x_mm * across, stack.y_mm * upward, stack.angle_deg, frame.height_mm)
+    places = frame.places(pressed, rows.search.task.master.id)
     x, y, angle = (np.array([p[k] for p in places]) for k in (1, 2, 3))
     turn = classes_of(angle, rows.search.task.angles_deg)
     return Candidate(layout_of(world, x, y, angle), turn, np.inf, np.zeros(len(x)))
@@ -94,11 +90,11 @@ class Squeeze:
         tried: set[tuple[int, int, int]] = set()
         while True:
             target = self.search.count + 1
-            fresh = [m for m in near_misses(self.rows, target) if (id(m.plan), m.count, m.last) not in tried]
+            fresh = [m for m in near_misses(self.rows, target) if (id(m.origin), m.count, m.last) not in tried]
             if not fresh:
                 return
             for miss in fresh:
-                tried.add((id(miss.plan), miss.count, miss.last))
+                tried.add((id(miss.origin), miss.count, miss.last))
                 self.press(start_of(self.rows, self.world, miss))
                 yield
                 if self.search.count >= target:

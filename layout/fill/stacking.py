@@ -17,8 +17,32 @@ from layout.fill.stacks import Plan, Stack, build, pair_heights, plan
 KINDS_AN_ANGLE: Final = 4
 """How many kinds of row of one angle are stacked with each other."""
 
+ANGLES_TOGETHER: Final = 5
+"""How many angles are stacked with each other; each pair asks for no-fit regions of its own."""
+
+KINDS_TOGETHER: Final = 3
+"""How many kinds of row of each of these angles."""
+
+WIDER_MM: Final = (0.0, 1.5, 3.0)
+"""Rows are also made for frames this much wider: near misses along the rows, for the squeeze."""
+
+TOO_HIGH_MM: Final = 8.0
+"""Stacks higher than the frame by no more than this are near misses."""
+
+PLAIN_ANGLES: Final = 3
+"""The first angles are tried without compiled kernels: their layouts are on the screen before those are loaded."""
+
 MOST_PARTS: Final = 4000
 """No box is filled with more; keeps the tables of the dynamic program small."""
+
+
+@dataclass(frozen=True, slots=True)
+class FramePlan:
+    """A dynamic program's finds in a frame that was taken so much wider than it is."""
+
+    frame: Frame
+    plan: Plan
+    wider_mm: float
 
 
 @dataclass(slots=True)
@@ -31,15 +55,21 @@ class Rows:
     part : Part
     room : Room
     tables : Tables
-    plans : list of (frame, plan)
+    plans : list of FramePlan
         Near misses wait in them.
+    kinds : list of (frame, kind)
+        The best kinds of row of every angle.
+    fast : bool
+        Compiled kernels are used: all but the first few angles, which must not wait for them.
     """
 
     search: Search
     part: Part
     room: Room
     tables: Tables
-    plans: list[tuple[Frame, Plan]] = field(default_factory=list)
+    plans: list[FramePlan] = field(default_factory=list)
+    kinds: list[tuple[Frame, Kind]] = field(default_factory=list)
+    fast: bool = False
 
     def run(self) -> Iterator[None]:
         """Offer stacks and crops, the likeliest first; yield after each piece of work."""
@@ -47,14 +77,19 @@ class Rows:
         per_frame = [(frame, *row_angles(self.part, frame.angles_deg)) for frame in frames(self.room, allowed)]
         longest = max(len(angles) for _, angles, _ in per_frame)
         for k in range(longest):
+            self.fast = k >= PLAIN_ANGLES
             for frame, angles, half in per_frame:
                 if k < len(angles):
                     yield from self._at_angle(frame, angles[k], half)
+        if self.room.plain:
+            for frame, _, _ in per_frame:
+                yield from self._all_angles(frame)
 
     def _at_angle(self, frame: Frame, angle_deg: float, half: bool) -> Iterator[None]:
         if frame.width_mm <= 0.0 or frame.height_mm <= 0.0:
             return
         kinds = kinds_at(self.tables, angle_deg, half)[:KINDS_AN_ANGLE]
+        self.kinds.extend((frame, kind) for kind in kinds)
         yield
         if self.room.plain or self.room.obstacles:
             rows = [row for kind in kinds for row in rows_of(self.tables, kind, frame.width_mm)]
@@ -65,11 +100,25 @@ class Rows:
             for kind in kinds[:2]:
                 yield from self._crop(frame, kind)
 
-    def _stack(self, frame: Frame, rows: list[Row]) -> None:
-        heights = pair_heights(self.tables, rows, frame.width_mm)
+    def _all_angles(self, frame: Frame) -> Iterator[None]:
+        """Stack rows of the densest kinds, whatever their angles, at the frame's width and a little wider."""
+        self.fast = True
+        mine = sorted((kind for f, kind in self.kinds if f is frame), key=lambda kind: -kind.density)
+        angles = list(dict.fromkeys(kind.angle_deg % 180.0 for kind in mine))[:ANGLES_TOGETHER]
+        chosen = [k for a in angles for k in [m for m in mine if m.angle_deg % 180.0 == a][:KINDS_TOGETHER]]
+        for wider in WIDER_MM:
+            rows = [row for kind in chosen for row in rows_of(self.tables, kind, frame.width_mm + wider)]
+            if rows:
+                self._stack(frame, rows, wider)
+            yield
+
+    def _stack(self, frame: Frame, rows: list[Row], wider_mm: float = 0.0) -> None:
+        heights = pair_heights(self.tables, rows, frame.width_mm + wider_mm, self.fast)
         most = min(MOST_PARTS, most_parts(frame, self.part, self.tables.nofit.wall_mm))
-        found = plan(rows, heights, frame.height_mm + 8.0, most)
-        self.plans.append((frame, found))
+        found = plan(rows, heights, frame.height_mm + TOO_HIGH_MM, most, self.fast)
+        self.plans.append(FramePlan(frame, found, wider_mm))
+        if wider_mm > 0.0:
+            return
         for stack in best_stacks(self.tables, found, frame.height_mm, self.search.count):
             if self._offer(frame.places(stack, self.search.task.master.id)):
                 return

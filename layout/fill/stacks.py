@@ -9,7 +9,7 @@ import numpy.typing as npt
 
 from layout.fill.nofit import OUT_OF_REACH, NoFit
 from layout.fill.rows import STEP_MM, Row, Tables
-from layout.geometry import FloatArray
+from layout.geometry import FloatArray, IntArray
 
 NEVER: Final = 1.0e9
 """A height no stack has."""
@@ -38,11 +38,17 @@ class Stack:
         return len(self.x_mm)
 
 
-def pair_heights(tables: Tables, rows: Sequence[Row], width_mm: float) -> FloatArray:
-    """Return how far the base of row q lies above the base of row p when q lies on p, by the tables: [p, q]."""
+def pair_heights(tables: Tables, rows: Sequence[Row], width_mm: float, fast: bool = False) -> FloatArray:
+    """Return how far the base of row q lies above the base of row p when q lies on p, by the tables: [p, q].
+
+    Parameters
+    ----------
+    fast : bool
+        Use the compiled kernel, which must be loaded first.
+    """
     margin = tables.half + 2
     cells = int(width_mm / STEP_MM) + 2 * margin + 2
-    classes = sorted({float(a) for row in rows for a in np.unique(row.angle_deg)})
+    classes = sorted({float(a) for row in rows for a in set(row.angle_deg.tolist())})
     longest = max(row.count for row in rows)
     x = np.zeros((len(rows), longest))
     y = np.full((len(rows), longest), -2.0 * OUT_OF_REACH)
@@ -50,6 +56,8 @@ def pair_heights(tables: Tables, rows: Sequence[Row], width_mm: float) -> FloatA
     for q, row in enumerate(rows):
         x[q, : row.count], y[q, : row.count] = row.x_mm, row.y_mm
         c[q, : row.count] = np.searchsorted(classes, row.angle_deg)
+    if fast:
+        return _compiled_heights(tables, rows, classes, x, y, c)
     at = x / STEP_MM + margin
     k = np.clip(np.floor(at), 0, cells - 2).astype(np.intp)
     share = at - k
@@ -58,6 +66,18 @@ def pair_heights(tables: Tables, rows: Sequence[Row], width_mm: float) -> FloatA
         profile = _profile(tables, row, classes, cells, margin)
         value = profile[c, k] * (1.0 - share) + profile[c, k + 1] * share
         heights[p] = (value - y).max(axis=1)
+    return heights
+
+
+def _compiled_heights(
+    tables: Tables, rows: Sequence[Row], classes: list[float], x: FloatArray, y: FloatArray, c: npt.NDArray[np.intp]
+) -> FloatArray:
+    from layout.fill.row_kernels import heights_kernel
+
+    contact = np.array([[tables.table(lower, upper) for upper in classes] for lower in classes])
+    heights = np.empty((len(rows), len(rows)))
+    counts = np.array([row.count for row in rows], dtype=np.int64)
+    heights_kernel(x, y, c.astype(np.int64), counts, contact, STEP_MM, heights)
     return heights
 
 
@@ -93,7 +113,7 @@ class Plan:
 
     rows: tuple[Row, ...]
     base_mm: FloatArray
-    before: npt.NDArray[np.int32]
+    before: IntArray
     total_mm: FloatArray
 
     def least_height_mm(self) -> FloatArray:
@@ -113,18 +133,35 @@ class Plan:
         return order[::-1]
 
 
-def plan(rows: Sequence[Row], heights: FloatArray, most_height_mm: float, most_count: int) -> Plan:
+def plan(
+    rows: Sequence[Row], heights: FloatArray, most_height_mm: float, most_count: int, fast: bool = False
+) -> Plan:
     """Return the lowest stacks of rows for every count whose height is at most ``most_height_mm``."""
     number = len(rows)
-    counts = np.array([row.count for row in rows])
+    counts = np.array([row.count for row in rows], dtype=np.int64)
     bottoms = np.array([row.bottom_mm for row in rows])
     tops = np.array([row.top_mm for row in rows])
     base = np.full((most_count + 1, number), NEVER)
-    before = np.full((most_count + 1, number), -1, dtype=np.int32)
+    before = np.full((most_count + 1, number), -1, dtype=np.int64)
     groups = [(int(n), np.flatnonzero(counts == n)) for n in np.unique(counts)]
     for n, group in groups:
         if n <= most_count:
             base[n, group] = -bottoms[group]
+    if fast:
+        from layout.fill.row_kernels import plan_kernel
+
+        plan_kernel(heights, counts, tops, most_height_mm, base, before)
+    else:
+        _plan_slowly(heights, groups, tops, most_height_mm, base, before)
+    total = np.where(base < NEVER / 2, base + tops[None, :], NEVER)
+    return Plan(tuple(rows), base, before, total)
+
+
+def _plan_slowly(
+    heights: FloatArray, groups: list[tuple[int, IntArray]], tops: FloatArray, most_height_mm: float,
+    base: FloatArray, before: IntArray,
+) -> None:  # fmt: skip
+    most_count = len(base) - 1
     for c in range(1, most_count + 1):
         alive = np.flatnonzero(base[c] + tops < most_height_mm)
         if not len(alive):
@@ -138,8 +175,6 @@ def plan(rows: Sequence[Row], heights: FloatArray, most_height_mm: float, most_c
             better = value < base[c + n, group]
             base[c + n, group[better]] = value[better]
             before[c + n, group[better]] = alive[best[better]]
-    total = np.where(base < NEVER / 2, base + tops[None, :], NEVER)
-    return Plan(tuple(rows), base, before, total)
 
 
 def build(nofit: NoFit, rows: Sequence[Row]) -> Stack:
