@@ -174,7 +174,23 @@ def _direction(grad: FloatArray, past: Past, kept: int, newest: int, direction: 
         k = (newest - a) % MEMORY
         back = past.share[k] - past.scale[k] * _dot(past.changes[k], direction)
         _blend(direction, 1.0, direction, back, past.steps[k])
-    return -_dot(grad, direction)
+    slope = -_dot(grad, direction)
+    if slope >= 0.0:
+        _blend(direction, 0.25, grad, 0.0, grad)
+        return -0.25 * _dot(grad, grad)
+    return slope
+
+
+@compiled
+def _remember(past: Past, k: int, trial: FloatArray, z: FloatArray, trial_grad: FloatArray, grad: FloatArray) -> bool:
+    """Write a step to place k of the past; return False if it says nothing of the curvature."""
+    _blend(past.steps[k], 1.0, trial, -1.0, z)
+    _blend(past.changes[k], 1.0, trial_grad, -1.0, grad)
+    product = _dot(past.steps[k], past.changes[k])
+    if product <= 1e-14:
+        return False
+    past.scale[k] = 1.0 / product
+    return True
 
 
 @compiled
@@ -202,9 +218,8 @@ def descend(
     energy, worst lack, evaluations
     """
     n = z.shape[0]
-    desk = Desk(
-        np.empty((n * 40 + 64, 2), dtype=np.int64), np.empty((n, 3)), np.empty((n, world.points.shape[0], 2)), np.empty((n, 4))
-    )
+    corners = np.empty((n, world.points.shape[0], 2))
+    desk = Desk(np.empty((n * 40 + 64, 2), dtype=np.int64), np.empty((n, 3)), corners, np.empty((n, 4)))
     past = Past(np.zeros((MEMORY, n, 3)), np.zeros((MEMORY, n, 3)), np.zeros(MEMORY), np.zeros(MEMORY))
     _blend(desk.listed, 1.0, z, 0.0, z)
     number = neighbours(z, world.reach + SKIN_MM, desk.pairs)
@@ -226,9 +241,6 @@ def descend(
             mark = energy
             mark_at = evaluations
         slope = _direction(grad, past, kept, newest, direction)
-        if slope >= 0.0:
-            kept = 0
-            slope = _direction(grad, past, kept, newest, direction)
         if slope > -1e-22:
             break
         size = min(1.0, LONGEST_STEP_MM / _longest(direction))
@@ -248,13 +260,8 @@ def descend(
                 break
             kept = 0
             continue
-        following = (newest + 1) % MEMORY
-        _blend(past.steps[following], 1.0, trial, -1.0, z)
-        _blend(past.changes[following], 1.0, trial_grad, -1.0, grad)
-        product = _dot(past.steps[following], past.changes[following])
-        if product > 1e-14:
-            past.scale[following] = 1.0 / product
-            newest = following
+        if _remember(past, (newest + 1) % MEMORY, trial, z, trial_grad, grad):
+            newest = (newest + 1) % MEMORY
             kept = min(kept + 1, MEMORY)
         _blend(z, 1.0, trial, 0.0, trial)
         _blend(grad, 1.0, trial_grad, 0.0, grad)
@@ -262,3 +269,53 @@ def descend(
             worst[i] = trial_worst[i]
         energy = value
     return energy, _greatest(worst), evaluations
+
+
+@compiled
+def best_pose(world: World, z: FloatArray, turn: IntArray, i: int, poses: FloatArray, pose_turn: IntArray) -> int:
+    """Return which of the poses (k, 3), of angle classes ``pose_turn``, costs part i the least energy; z is unchanged.
+
+    Notes
+    -----
+    A pose is given up as soon as it costs more than the best one so far.
+    """
+    n = z.shape[0]
+    m = world.points.shape[0]
+    corners = np.empty((n, m, 2))
+    spans = np.empty((n, 4))
+    grad = np.zeros((n, 3))
+    worst = np.zeros(n)
+    corners_of(z, world.points, world.turn_mm, corners, spans)
+    kept = (z[i, 0], z[i, 1], z[i, 2], turn[i])
+    best = 1.0e30
+    found = 0
+    for k in range(poses.shape[0]):
+        for a in range(3):
+            z[i, a] = poses[k, a]
+        turn[i] = pose_turn[k]
+        corners_of(z[i : i + 1], world.points, world.turn_mm, corners[i : i + 1], spans[i : i + 1])
+        cost = box_term(z, corners, spans, i, world.kind, world.box, world.inset, world.turn_mm, grad, worst)
+        if world.keep.shape[0] > 0:
+            cost += obstacle_term(
+                z, corners, spans, i, world.obstacles, world.obstacle_cuts, world.keep, world.turn_mm, grad, worst
+            )
+        for j in range(n):
+            if cost >= best:
+                break
+            dx = z[j, 0] - z[i, 0]
+            dy = z[j, 1] - z[i, 1]
+            if j == i or dx * dx + dy * dy > world.reach * world.reach:
+                continue
+            if world.frozen:
+                region = turn[i] * world.classes + turn[j]
+                first = world.region_cuts[region]
+                last = world.region_cuts[region + 1]
+                cost += pair_by_nofit(z, i, j, world.rings, first, last, world.ring_cuts, world.wall, grad, worst)
+            else:
+                cost += corners_to_part(z, corners, spans, i, j, world.wall, world.turn_mm, grad, worst)
+                cost += corners_to_part(z, corners, spans, j, i, world.wall, world.turn_mm, grad, worst)
+        if cost < best:
+            best = cost
+            found = k
+    z[i, 0], z[i, 1], z[i, 2], turn[i] = kept
+    return found

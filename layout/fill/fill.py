@@ -198,11 +198,11 @@ class _Run:
         if self.most_rounds == 0:
             return
         # compiled kernels: only now, so that the first layouts come at once
-        from layout.fill.squeeze import Squeeze
-        from layout.fill.worlds import world_of
+        from layout.fill.rounds import Rounds
 
-        for _ in Squeeze(rows, world_of(room, tables.nofit, task.angles_deg), []).run():
-            self.rounds += 1
+        rounds = Rounds(rows)
+        for _ in rounds.run():
+            self.rounds = rounds.done
             yield
             if self.most_rounds is not None and self.rounds >= self.most_rounds:
                 return

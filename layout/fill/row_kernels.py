@@ -35,7 +35,7 @@ def heights_kernel(
                     if dx >= reach:
                         break
                     at = dx / step + half
-                    k = int(math.floor(at))
+                    k = math.floor(at)
                     share = at - k
                     table = tables[angle[p, i], angle[q, j]]
                     value = table[k] * (1.0 - share) + table[k + 1] * share + y[p, i] - y[q, j]

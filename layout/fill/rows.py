@@ -112,7 +112,7 @@ class Tables:
         return self._extents[key]
 
 
-def kinds_at(tables: Tables, angle_deg: float, half_turn: bool, rises: int = 15) -> list[Kind]:
+def kinds_at(tables: Tables, angle_deg: float, half_turn: bool, rises: int = 25) -> list[Kind]:
     """Return the kinds of row at one angle, screened, densest first.
 
     Parameters

@@ -1,21 +1,26 @@
-"""The squeeze: near misses of the stacked rows, pressed into the box until they fit or give up."""
+"""The squeeze: near misses of the stacked rows, pressed into the box until they fit or give up. Imports numba."""
 
-from collections.abc import Iterator
+from collections.abc import Callable
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
 import numpy as np
 
-from layout.fill.search import Place, Search
+from layout.fill.descent import World, descend
+from layout.fill.search import Place
 from layout.fill.stacking import TOO_HIGH_MM, FramePlan, Rows
 from layout.fill.stacks import Stack, build
+from layout.fill.worlds import ENOUGH_MM, classes_of, layout_of
 from layout.geometry import FloatArray, IntArray
-
-if TYPE_CHECKING:
-    from layout.fill.descent import World
 
 LASTS: Final = 6
 """Stacks tried for one count of one plan: they end in different rows."""
+
+SLICE: Final = 1.0e7
+"""Work of one call of the descent, in pairs of corners: about 0.1 s, so that a stop is heard in time."""
+
+PATIENCE: Final = 60
+"""Evaluations that must bring 3 % of the energy, or the descent is given up."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,18 +35,44 @@ class NearMiss:
 
 @dataclass(slots=True)
 class Candidate:
-    """A layout that is not legal yet, in the kernels' terms."""
+    """A layout in the kernels' terms, mostly not legal yet.
+
+    Parameters
+    ----------
+    z, turn : array
+        See `descent.descend`.
+    energy : float
+    worst : array
+        What each part lacks at most, mm.
+    method : str
+        What it came from.
+    """
 
     z: FloatArray
     turn: IntArray
     energy: float
     worst: FloatArray
+    method: str
+
+    @property
+    def count(self) -> int:
+        """How many parts."""
+        return len(self.z)
+
+    @property
+    def fits(self) -> bool:
+        """Whether it keeps every rule."""
+        return bool(self.worst.max(initial=0.0) <= ENOUGH_MM)
+
+    def copy(self) -> "Candidate":
+        """Return one that can be moved without moving this."""
+        return Candidate(self.z.copy(), self.turn.copy(), self.energy, self.worst.copy(), self.method)
 
 
-def near_misses(rows: Rows, count: int) -> list[NearMiss]:
-    """Return the stacks of so many parts that are too high by little, the lowest first."""
+def near_misses(plans: list[FramePlan], count: int) -> list[NearMiss]:
+    """Return the stacks of so many parts that are too high or wide by little, the least first."""
     found: list[NearMiss] = []
-    for origin in rows.plans:
+    for origin in plans:
         if count >= len(origin.plan.total_mm):
             continue
         over = origin.plan.total_mm[count] - origin.frame.height_mm + origin.wider_mm
@@ -50,72 +81,36 @@ def near_misses(rows: Rows, count: int) -> list[NearMiss]:
     return sorted(found, key=lambda miss: miss.over_mm)
 
 
-def start_of(rows: Rows, world: "World", miss: NearMiss) -> Candidate:
+def start_of(rows: Rows, world: World, miss: NearMiss) -> Candidate:
     """Return a near miss with its centres drawn together into the box."""
-    from layout.fill.worlds import classes_of, layout_of
-
     frame, plan = miss.origin.frame, miss.origin.plan
     stack = build(rows.tables.nofit, [plan.rows[q] for q in plan.sequence(miss.count, miss.last)])
     across = frame.width_mm / (frame.width_mm + miss.origin.wider_mm)
     upward = min(1.0, frame.height_mm / stack.height_mm)
     pressed = Stack(stack.x_mm * across, stack.y_mm * upward, stack.angle_deg, frame.height_mm)
-    places = frame.places(pressed, rows.search.task.master.id)
+    return candidate_of(rows, world, frame.places(pressed, rows.search.task.master.id), "squeeze")
+
+
+def candidate_of(rows: Rows, world: World, places: tuple[Place, ...], method: str) -> Candidate:
+    """Return places in the kernels' terms."""
     x, y, angle = (np.array([p[k] for p in places]) for k in (1, 2, 3))
     turn = classes_of(angle, rows.search.task.angles_deg)
-    return Candidate(layout_of(world, x, y, angle), turn, np.inf, np.zeros(len(x)))
+    return Candidate(layout_of(world, x, y, angle), turn, np.inf, np.full(len(x), np.inf), method)
 
 
-@dataclass(slots=True)
-class Squeeze:
-    """Presses near misses in; those that fail wait in ``failed``, best first, for the methods that come after.
-
-    Parameters
-    ----------
-    rows : Rows
-        After its run.
-    world : World
-    """
-
-    rows: Rows
-    world: "World"
-    failed: list[Candidate]
-
-    @property
-    def search(self) -> Search:
-        """The search it works for."""
-        return self.rows.search
-
-    def run(self) -> Iterator[None]:
-        """Try every near miss of one part more, then of two more, ...; yield after each."""
-        tried: set[tuple[int, int, int]] = set()
-        while True:
-            target = self.search.count + 1
-            fresh = [m for m in near_misses(self.rows, target) if (id(m.origin), m.count, m.last) not in tried]
-            if not fresh:
-                return
-            for miss in fresh:
-                tried.add((id(miss.origin), miss.count, miss.last))
-                self.press(start_of(self.rows, self.world, miss))
-                yield
-                if self.search.count >= target:
-                    break
-
-    def press(self, candidate: Candidate, patience: int = 60) -> bool:
-        """Descend from a candidate; offer it if it keeps every rule, else keep it among the failed."""
-        from layout.fill.descent import descend
-        from layout.fill.worlds import ENOUGH_MM
-
-        energy, worst, _ = descend(self.world, candidate.z, candidate.turn, 4000, patience, ENOUGH_MM, candidate.worst)
-        candidate.energy = energy
-        if worst <= ENOUGH_MM and self.offer(candidate, "squeeze"):
-            return True
-        self.failed.append(candidate)
-        return False
-
-    def offer(self, candidate: Candidate, method: str) -> bool:
-        """Hand in a layout that keeps every rule."""
-        from layout.fill.worlds import places_of
-
-        task = self.search.task
-        places: tuple[Place, ...] = places_of(self.world, candidate.z, candidate.turn, task.angles_deg, task.master.id)
-        return self.search.offer(places, method)
+def press(
+    world: World, candidate: Candidate, should_stop: Callable[[], bool], patience: int = PATIENCE, most: int = 4000
+) -> Candidate:
+    """Descend, in place, until the candidate fits, no better comes, or a stop is asked for; return it."""
+    pairs = len(world.rings) / max(1, world.classes**2) if world.frozen else float(len(world.points) ** 2)
+    at_once = int(min(most, max(2 * patience, SLICE / (candidate.count * max(8.0, pairs)))))
+    left = most
+    while left > 0:
+        before = candidate.energy
+        candidate.energy, _, used = descend(
+            world, candidate.z, candidate.turn, at_once, patience, ENOUGH_MM, candidate.worst
+        )
+        left -= used
+        if candidate.fits or used < at_once or candidate.energy > 0.97 * before or should_stop():
+            break
+    return candidate

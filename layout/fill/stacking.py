@@ -17,6 +17,9 @@ from layout.fill.stacks import Plan, Stack, build, pair_heights, plan
 KINDS_AN_ANGLE: Final = 4
 """How many kinds of row of one angle are stacked with each other."""
 
+KINDS_KEPT: Final = 10
+"""How many kinds of row of one angle are kept to draw from later."""
+
 ANGLES_TOGETHER: Final = 5
 """How many angles are stacked with each other; each pair asks for no-fit regions of its own."""
 
@@ -26,7 +29,7 @@ KINDS_TOGETHER: Final = 3
 WIDER_MM: Final = (0.0, 1.5, 3.0)
 """Rows are also made for frames this much wider: near misses along the rows, for the squeeze."""
 
-TOO_HIGH_MM: Final = 8.0
+TOO_HIGH_MM: Final = 14.0
 """Stacks higher than the frame by no more than this are near misses."""
 
 PLAIN_ANGLES: Final = 3
@@ -88,8 +91,9 @@ class Rows:
     def _at_angle(self, frame: Frame, angle_deg: float, half: bool) -> Iterator[None]:
         if frame.width_mm <= 0.0 or frame.height_mm <= 0.0:
             return
-        kinds = kinds_at(self.tables, angle_deg, half)[:KINDS_AN_ANGLE]
-        self.kinds.extend((frame, kind) for kind in kinds)
+        known = kinds_at(self.tables, angle_deg, half)[:KINDS_KEPT]
+        kinds = known[:KINDS_AN_ANGLE]
+        self.kinds.extend((frame, kind) for kind in known)
         yield
         if self.room.plain or self.room.obstacles:
             rows = [row for kind in kinds for row in rows_of(self.tables, kind, frame.width_mm)]
@@ -112,10 +116,27 @@ class Rows:
                 self._stack(frame, rows, wider)
             yield
 
-    def _stack(self, frame: Frame, rows: list[Row], wider_mm: float = 0.0) -> None:
+    def drawn(self, rng: np.random.Generator) -> list[FramePlan]:
+        """Return the plan of rows of kinds drawn at random, the denser the likelier, for a frame a little wider."""
+        frame = self.kinds[int(rng.integers(len(self.kinds)))][0]
+        mine = sorted((kind for f, kind in self.kinds if f is frame), key=lambda kind: -kind.density)
+        angles = list(dict.fromkeys(kind.angle_deg % 180.0 for kind in mine))
+        chosen: list[Kind] = []
+        for _ in range(int(rng.integers(1, 4))):
+            angle = angles[min(int(rng.exponential(len(angles) / 4.0)), len(angles) - 1)]
+            of_angle = [kind for kind in mine if kind.angle_deg % 180.0 == angle]
+            chosen.extend(of_angle[k] for k in rng.permutation(len(of_angle))[: int(rng.integers(1, 5))])
+        wider = float(rng.choice([0.0, rng.uniform(0.0, 4.0)]))
+        rows = [row for kind in dict.fromkeys(chosen) for row in rows_of(self.tables, kind, frame.width_mm + wider)]
+        return [FramePlan(frame, self._plan(frame, rows, wider), wider)] if rows else []
+
+    def _plan(self, frame: Frame, rows: list[Row], wider_mm: float) -> Plan:
         heights = pair_heights(self.tables, rows, frame.width_mm + wider_mm, self.fast)
         most = min(MOST_PARTS, most_parts(frame, self.part, self.tables.nofit.wall_mm))
-        found = plan(rows, heights, frame.height_mm + TOO_HIGH_MM, most, self.fast)
+        return plan(rows, heights, frame.height_mm + TOO_HIGH_MM, most, self.fast)
+
+    def _stack(self, frame: Frame, rows: list[Row], wider_mm: float = 0.0) -> None:
+        found = self._plan(frame, rows, wider_mm)
         self.plans.append(FramePlan(frame, found, wider_mm))
         if wider_mm > 0.0:
             return

@@ -133,9 +133,7 @@ class Plan:
         return order[::-1]
 
 
-def plan(
-    rows: Sequence[Row], heights: FloatArray, most_height_mm: float, most_count: int, fast: bool = False
-) -> Plan:
+def plan(rows: Sequence[Row], heights: FloatArray, most_height_mm: float, most_count: int, fast: bool = False) -> Plan:
     """Return the lowest stacks of rows for every count whose height is at most ``most_height_mm``."""
     number = len(rows)
     counts = np.array([row.count for row in rows], dtype=np.int64)

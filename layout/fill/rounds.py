@@ -1,0 +1,143 @@
+"""Rounds of improvement, two side by side: near misses pressed in, rows drawn anew, hops. Imports numba."""
+
+from collections.abc import Callable, Iterator
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass, field
+from functools import partial
+from typing import Final
+
+import numpy as np
+
+from layout.fill.hopping import Ground, hop, scattered, with_one_more
+from layout.fill.search import Place, Search
+from layout.fill.squeeze import Candidate, NearMiss, candidate_of, near_misses, press, start_of
+from layout.fill.stacking import Rows
+from layout.fill.worlds import places_of, world_of
+
+SIDE_BY_SIDE: Final = 2
+"""Rounds that run at a time. Fixed, for the layout must not depend on the machine."""
+
+KEPT: Final = 12
+"""Failed layouts kept to go on from."""
+
+FEW: Final = 70
+"""Up to so many parts a start from nothing may win."""
+
+
+@dataclass(slots=True)
+class Rounds:
+    """Works on from the rows until told to stop.
+
+    Parameters
+    ----------
+    rows : Rows
+        After its run.
+    """
+
+    rows: Rows
+    ground: Ground = field(init=False)
+    pool: list[Candidate] = field(default_factory=list)
+    tried: set[tuple[int, int, int]] = field(default_factory=set)
+    done: int = 0
+
+    def __post_init__(self) -> None:
+        task, room = self.rows.search.task, self.rows.room
+        world = world_of(room, self.rows.tables.nofit, task.angles_deg)
+        x0, y0, width, height = room.inside_mm
+        angles = (0.0,) if len(world.points) == 1 else task.angles_deg
+        self.ground = Ground(
+            world, np.array([x0, y0]), np.array([x0 + max(width, 0.0), y0 + max(height, 0.0)]),
+            None if angles is None else np.radians(angles),
+        )  # fmt: skip
+
+    @property
+    def search(self) -> Search:
+        """The search it works for."""
+        return self.rows.search
+
+    def run(self) -> Iterator[None]:
+        """Do rounds for ever, two side by side; yield after each pair.
+
+        Notes
+        -----
+        What a round does depends on its number, the seed and what the rounds of earlier pairs found, never on time.
+        """
+        with ThreadPoolExecutor(SIDE_BY_SIDE, thread_name_prefix="fill") as threads:
+            while True:
+                works = [self._next(self.done + k) for k in range(SIDE_BY_SIDE)]
+                for found in threads.map(lambda work: work(), works):
+                    self._take(found)
+                self.done += SIDE_BY_SIDE
+                yield
+
+    def _next(self, number: int) -> Callable[[], list[Candidate]]:
+        """Return the work of a round; what it reads is fixed now, before any round beside it starts."""
+        rng = np.random.default_rng([self.search.seed, number])
+        target = self.search.count + 1
+        misses = self._fresh(target, 3)
+        if misses:
+            return partial(self._press_in, misses)
+        if self.rows.room.plain and number % 4 < 2 and self.rows.kinds:
+            return partial(self._rows_anew, target, rng)
+        if not self.pool or rng.random() < 0.15:
+            best = self.search.best
+            if target <= FEW and rng.random() < 0.5:
+                return partial(self._scatter, target, rng)
+            return partial(self._one_more, best, target, rng)
+        # the best failures most often
+        k = min(int(rng.exponential(2.0)), len(self.pool) - 1)
+        return partial(self._hop, self.pool[k].copy(), rng)
+
+    def _fresh(self, target: int, number: int) -> list[NearMiss]:
+        misses = near_misses(self.rows.plans, target)
+        fresh = [m for m in misses if (id(m.origin), m.count, m.last) not in self.tried][:number]
+        self.tried.update((id(m.origin), m.count, m.last) for m in fresh)
+        return fresh
+
+    def _press_in(self, misses: list[NearMiss]) -> list[Candidate]:
+        found: list[Candidate] = []
+        for miss in misses:
+            candidate = press(self.ground.world, start_of(self.rows, self.ground.world, miss), self.search.should_stop)
+            found.append(candidate)
+            if candidate.fits or self.search.should_stop():
+                break
+        return found
+
+    def _rows_anew(self, target: int, rng: np.random.Generator) -> list[Candidate]:
+        drawn = self.rows.drawn(rng)
+        return self._press_in(near_misses(drawn, target)[:5]) if drawn else []
+
+    def _scatter(self, target: int, rng: np.random.Generator) -> list[Candidate]:
+        start = scattered(self.ground, target, rng, self.search.should_stop)
+        return [self._hopped(start, rng)]
+
+    def _one_more(self, best: tuple[Place, ...], target: int, rng: np.random.Generator) -> list[Candidate]:
+        if len(best) != target - 1 or not best:
+            return self._scatter(target, rng)
+        legal = candidate_of(self.rows, self.ground.world, best, "hopping")
+        start = press(self.ground.world, with_one_more(self.ground, legal, rng), self.search.should_stop)
+        return [self._hopped(start, rng)]
+
+    def _hop(self, start: Candidate, rng: np.random.Generator) -> list[Candidate]:
+        return [self._hopped(start, rng)]
+
+    def _hopped(self, start: Candidate, rng: np.random.Generator) -> Candidate:
+        return hop(self.ground, start, max(3, 600 // start.count), rng, self.search.should_stop)
+
+    def _take(self, found: list[Candidate]) -> None:
+        for candidate in found:
+            if candidate.fits:
+                self._offer(candidate)
+            elif np.isfinite(candidate.energy):
+                self.pool.append(candidate)
+        target = self.search.count + 1
+        distinct: dict[float, Candidate] = {}
+        for candidate in sorted(self.pool, key=lambda c: c.energy):
+            if candidate.count == target:
+                distinct.setdefault(float(f"{candidate.energy:.3g}"), candidate)
+        self.pool = list(distinct.values())[:KEPT]
+
+    def _offer(self, candidate: Candidate) -> None:
+        task = self.search.task
+        places = places_of(self.ground.world, candidate.z, candidate.turn, task.angles_deg, task.master.id)
+        self.search.offer(places, candidate.method)
