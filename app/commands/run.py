@@ -16,6 +16,7 @@ COMMAND_NAMES: tuple[str, ...] = (
     "new",
     "set",
     "place",
+    "fill",
     "check",
     "show",
     "panels",

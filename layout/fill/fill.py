@@ -2,21 +2,28 @@
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from itertools import islice
 from typing import Final
 
 from layout import edits
 from layout.errors import BadValueError
 from layout.fill.bounds import upper_bound
+from layout.fill.discs import disc_lattices, disc_rounds
 from layout.fill.nofit import NoFit
 from layout.fill.parts import part_of
+from layout.fill.rectangles import rectangle_rounds
 from layout.fill.room import room_of
 from layout.fill.rows import Tables
 from layout.fill.search import NO_LIMIT, Place, Search, Task
 from layout.fill.stacking import Rows
+from layout.fill.warm import Kernels
 from layout.model import Master, Project
 
 DEFAULT_ROUNDS: Final = 40
 """Rounds of a fill that is told neither rounds nor when to stop."""
+
+DISC_ROUNDS: Final = 12
+"""Descents of the discs' own method between two rounds of the others."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,8 +152,9 @@ class _Run:
         on_progress: Callable[[Progress], None] | None,
         should_stop: Callable[[], bool] | None,
     ) -> None:
-        free = [c.id for c in project.cavities if not c.pinned]
-        self.base = edits.remove_cavities(project, free)
+        free = [c for c in project.cavities if not c.pinned]
+        self.before: tuple[Place, ...] = tuple((c.master, c.x_mm, c.y_mm, c.angle_deg) for c in free)
+        self.base = edits.remove_cavities(project, [c.id for c in free])
         self.options = options
         self.on_progress = on_progress
         self.ask_stop = should_stop or (lambda: False)
@@ -181,6 +189,8 @@ class _Run:
                 break
         if self.bound == NO_LIMIT:
             self.bound = max(self.pinned, upper_bound(self.base, self.master))
+        # a fill that was stopped at once must not throw away the better layout that was there
+        self.search.offer(self.before, "as it was")
         project = edits.add_cavities(self.base, self.search.best)[0]
         count = self.pinned + self.search.count
         return FillResult(
@@ -189,20 +199,38 @@ class _Run:
         )  # fmt: skip
 
     def _work(self) -> Iterator[None]:
-        part = part_of(self.master.footprint)
         task = self.search.task
-        room = room_of(task, part)
+        part = part_of(self.master.footprint)
         tables = Tables(NoFit(part, task.project.rules.wall_mm + 2.0 * part.rounding_mm))
-        rows = Rows(self.search, part, room, tables)
-        yield from rows.run()
-        if self.most_rounds == 0:
+        rows = Rows(self.search, part, room_of(task, part), tables)
+        kernels = Kernels()
+        yield from _in_turn(
+            disc_lattices(self.search),
+            rows.run(kernels, wait=self.options.rounds is not None),
+            rectangle_rounds(self.search),
+        )
+        if self.most_rounds == 0 or not kernels.wait(self._stop):
             return
-        # compiled kernels: only now, so that the first layouts come at once
+        # numba comes with this: only now, so that the first layouts come at once
         from layout.fill.rounds import Rounds
 
-        rounds = Rounds(rows)
+        rounds, discs = Rounds(rows), disc_rounds(self.search)
         for _ in rounds.run():
+            for _ in islice(discs, DISC_ROUNDS):
+                yield
             self.rounds = rounds.done
             yield
             if self.most_rounds is not None and self.rounds >= self.most_rounds:
                 return
+
+
+def _in_turn(*works: Iterator[None]) -> Iterator[None]:
+    """Do a piece of each work in turn until all are done."""
+    alive = list(works)
+    while alive:
+        for work in tuple(alive):
+            try:
+                next(work)
+            except StopIteration:
+                alive.remove(work)
+            yield

@@ -13,6 +13,7 @@ from layout.fill.room import Room
 from layout.fill.rows import Kind, Row, Tables, kinds_at, rows_of
 from layout.fill.search import Place, Search
 from layout.fill.stacks import Plan, Stack, build, pair_heights, plan
+from layout.fill.warm import Kernels
 
 KINDS_AN_ANGLE: Final = 4
 """How many kinds of row of one angle are stacked with each other."""
@@ -74,17 +75,26 @@ class Rows:
     kinds: list[tuple[Frame, Kind]] = field(default_factory=list)
     fast: bool = False
 
-    def run(self) -> Iterator[None]:
-        """Offer stacks and crops, the likeliest first; yield after each piece of work."""
+    def run(self, kernels: Kernels, wait: bool) -> Iterator[None]:
+        """Offer stacks and crops, the likeliest first; yield after each piece of work.
+
+        Parameters
+        ----------
+        kernels : Kernels
+        wait : bool
+            Wait for them after the first few angles, so that the work done is the same on every machine.
+        """
         allowed = self.search.task.angles_deg
         per_frame = [(frame, *row_angles(self.part, frame.angles_deg)) for frame in frames(self.room, allowed)]
         longest = max(len(angles) for _, angles, _ in per_frame)
         for k in range(longest):
-            self.fast = k >= PLAIN_ANGLES
+            if k >= PLAIN_ANGLES and not self.fast:
+                self.fast = kernels.wait(self.search.should_stop) if wait else kernels.ready()
             for frame, angles, half in per_frame:
                 if k < len(angles):
                     yield from self._at_angle(frame, angles[k], half)
-        if self.room.plain:
+        self.fast = self.fast or kernels.wait(self.search.should_stop)
+        if self.room.plain and self.fast:
             for frame, _, _ in per_frame:
                 yield from self._all_angles(frame)
 
@@ -106,7 +116,6 @@ class Rows:
 
     def _all_angles(self, frame: Frame) -> Iterator[None]:
         """Stack rows of the densest kinds, whatever their angles, at the frame's width and a little wider."""
-        self.fast = True
         mine = sorted((kind for f, kind in self.kinds if f is frame), key=lambda kind: -kind.density)
         angles = list(dict.fromkeys(kind.angle_deg % 180.0 for kind in mine))[:ANGLES_TOGETHER]
         chosen = [k for a in angles for k in [m for m in mine if m.angle_deg % 180.0 == a][:KINDS_TOGETHER]]
