@@ -4,6 +4,7 @@ import argparse
 
 from app.commands.answers import answer, finding_json
 from layout import checks, project_file
+from layout.advice import layout_advice
 from layout.model import Finding, Project, Severity
 from layout.units import length_text
 from layout.wording import message
@@ -34,7 +35,7 @@ def run(args: argparse.Namespace) -> int:
 
 def all_findings(project: Project) -> tuple[Finding, ...]:
     """Return the broken rules of the layout, then the advice."""
-    return checks.check(project)
+    return (*checks.check(project), *layout_advice(project))
 
 
 def _text(project: Project, findings: tuple[Finding, ...], thinnest: checks.Clearances) -> str:

@@ -22,6 +22,7 @@ COMMAND_NAMES: tuple[str, ...] = (
     "panels",
     "template",
     "stiffness",
+    "report",
     "plan",
     "rigid",
     "materials",

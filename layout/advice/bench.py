@@ -161,5 +161,6 @@ def _gear(project: Project) -> tuple[Finding, ...]:
 
 def container_words(project: Project, pour: SiliconePour) -> str:
     """Return which container a batch needs, in words."""
-    needed = volume_text(pour.container_ml, project.units)
+    litres = pour.container_ml / 1000.0
+    needed = f"{litres:.2f} L" if litres >= 1.0 else volume_text(pour.container_ml, project.units)
     return f"at least {needed}, filled to no more than 1/{project.pour.headroom:g}"

@@ -3,6 +3,7 @@
 import math
 from dataclasses import dataclass, replace
 
+from layout.limits import limit
 from layout.materials import Catalogue, built_in
 from layout.model import Mix, Project
 from layout.pour.silicone import silicone_pour, time_limit_share
@@ -40,10 +41,12 @@ COLDEST_C = 15.0
 
 
 def remedies(project: Project, catalogue: Catalogue | None = None) -> Remedies:
-    """Return what would let the silicone be poured as one batch."""
+    """Return what would let the silicone be poured as one batch, or, if it is one, without haste."""
     pour = silicone_pour(project)
     settings, mix = project.pour, project.silicone
-    share = time_limit_share(project, "silicone_time")
+    row = limit(project, "silicone_time")
+    fits = pour.batching.count == 1 and row.warn is not None
+    share = row.warn if fits and row.warn is not None else time_limit_share(project, "silicone_time")
     one_ml = (_poured_ml(project) + settings.cup_film_ml) * settings.correction
     bare = mix.mix_min + pour_min(one_ml, settings.pour_ml_per_s)
     needed = (bare + pour.degas_min) / share

@@ -1,0 +1,215 @@
+"""What the pour sheet says, as words and figures in the user's units; page, HTML and CSV only lay it out."""
+
+from dataclasses import dataclass
+
+from layout.advice.bench import container_words
+from layout.documents.pour_sheet.cautions import cautions
+from layout.model import CavityId, Finding, Project, Severity
+from layout.numbering import numbers
+from layout.pour.leftover import fills
+from layout.pour.resin import ResinPour, resin_pour
+from layout.pour.silicone import SiliconePour, silicone_pour
+from layout.pour.timeline import Timeline, clock_text, silicone_timeline
+from layout.units import length_text, mass_text, minutes_text, temperature_text, volume_text
+from layout.wording import message
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """What the scale shows, the cup tared to 0.
+
+    Parameters
+    ----------
+    name : str
+        ``"batch 1"``, ``"coat"`` ...
+    readings : tuple of (str, float)
+        What is poured in, and the reading it is poured up to, g.
+    note : str
+        Clock times, or which cavities.
+    """
+
+    name: str
+    readings: tuple[tuple[str, float], ...]
+    note: str
+
+
+@dataclass(frozen=True, slots=True)
+class SheetContent:
+    """All words and figures of a pour sheet.
+
+    Parameters
+    ----------
+    title, subtitle : str
+    facts : tuple of (str, str)
+        Name and value, the most important first.
+    silicone, resin : tuple of Reading
+    checklist, cautions : tuple of str
+    warnings : tuple of (severity, str)
+        What is not as it should be, gravest first, without mere information.
+    accepted : tuple of str
+        Refusals taken on, with the reasons.
+    batch_of : dict of CavityId to int
+        The resin batch, from 1, that fills a cavity.
+    """
+
+    title: str
+    subtitle: str
+    facts: tuple[tuple[str, str], ...]
+    silicone: tuple[Reading, ...]
+    resin: tuple[Reading, ...]
+    checklist: tuple[str, ...]
+    cautions: tuple[str, ...]
+    warnings: tuple[tuple[Severity, str], ...]
+    accepted: tuple[str, ...]
+    batch_of: dict[CavityId, int]
+
+
+def sheet_content(project: Project, findings: tuple[Finding, ...], date: str = "") -> SheetContent:
+    """Return what the sheet of a project says.
+
+    Parameters
+    ----------
+    project : Project
+    findings : tuple of Finding
+        The project's broken rules and advice.
+    date : str
+        As printed; empty leaves a line to write on.
+    """
+    pour, resin, times = silicone_pour(project), resin_pour(project), silicone_timeline(project)
+    filled = sum(1 for c in project.cavities if not c.empty)
+    temperature = temperature_text(project.pour.temperature_c, project.units)
+    said = f"{filled} {'cavity' if filled == 1 else 'cavities'} of {len(project.cavities)}"
+    said = said if filled != len(project.cavities) else said.split(" of ")[0]
+    return SheetContent(
+        title=f"Pour sheet: {project.name}" if project.name else "Pour sheet",
+        subtitle=f"{said} · A and B at {temperature} · {date or 'date ____________'}",
+        facts=_facts(project, pour, resin),
+        silicone=_silicone_readings(project, pour, times),
+        resin=_resin_readings(project, resin),
+        checklist=_checklist(project, pour, resin, times),
+        cautions=cautions(project),
+        warnings=tuple((f.severity, message(f, project.units)) for f in findings if f.severity != Severity.INFO),
+        accepted=tuple(f"{o.kind.replace('_', ' ')}: {o.reason}" for o in project.overrides),
+        batch_of={i: n for n, batch in enumerate(resin.batches, start=1) for i in batch.cavities},
+    )
+
+
+def grams(value_g: float, step_g: float | None) -> str:
+    """Return a scale reading: to the scale's step, else to 0.1 g.
+
+    Examples
+    --------
+    >>> grams(377.06, None), grams(377.06, 0.5), grams(377.06, 5.0)
+    ('377.1', '377.0', '375')
+    """
+    step = step_g or 0.1
+    decimals = 0 if step >= 1.0 else 1 if step >= 0.1 else 2
+    return f"{round(value_g / step) * step:.{decimals}f}"
+
+
+def ranges(values: list[int]) -> str:
+    """Return whole numbers as ranges: ``1-24, 30``.
+
+    Examples
+    --------
+    >>> ranges([1, 2, 3, 7, 9, 10])
+    '1-3, 7, 9-10'
+    """
+    parts: list[str] = []
+    for value in sorted(values):
+        if parts and int(parts[-1].split("-")[-1]) == value - 1:
+            parts[-1] = f"{parts[-1].split('-')[0]}-{value}"
+        else:
+            parts.append(str(value))
+    return ", ".join(parts)
+
+
+def _facts(project: Project, pour: SiliconePour, resin: ResinPour) -> tuple[tuple[str, str], ...]:
+    units = project.units
+    found = [
+        ("Fill line over the base", length_text(pour.pour_height_mm, units, decimals=1)),
+        ("Silicone", project.silicone.name),
+        ("Net in the box", volume_text(pour.volumes.net_ml, units)),
+        ("To mix", f"{volume_text(pour.batching.total_ml, units)}, {mass_text(pour.dose.mass_g, units)}"),
+        ("Batches", _batches_words(pour)),
+        ("Container", container_words(project, pour)),
+        ("Pot life today", minutes_text(pour.pot_life_min)),
+        ("Demold after", minutes_text(pour.demold_min)),
+    ]
+    if pour.volumes.level_ml > 0.0:
+        found.append(("Of it for the bench's level", volume_text(pour.volumes.level_ml, units)))
+    if pour.filler_ml > 0.0:
+        found.append(("Old silicone as filler", volume_text(pour.filler_ml, units)))
+    if pour.kits is not None:
+        left = f"left {pour.kits.left_a_g:.1f} g of A, {pour.kits.left_b_g:.1f} g of B"
+        found.append(("Kits to buy", f"{pour.kits.count}; {left}"))
+    if resin.per_cavity_ml is not None:
+        each = f"{resin.per_cavity_ml:.2f} mL each, {mass_text(resin.dose.mass_g, units)} a cycle"
+        found.append(("Resin", f"{project.resin.name}: {each}"))
+    return tuple(found)
+
+
+def _batches_words(pour: SiliconePour) -> str:
+    if pour.batching.count is None:
+        return "does not fit its pot life"
+    because = f" ({pour.batching.because})" if pour.batching.because else ""
+    return f"{pour.batching.count}{because}"
+
+
+def _silicone_readings(project: Project, pour: SiliconePour, times: Timeline) -> tuple[Reading, ...]:
+    start = project.pour.start
+    found = []
+    for clock in times.clocks:
+        dose = pour.coat.dose if clock.row == "coat" and pour.coat else pour.batch_dose
+        mix_at = clock_text(start, clock.contact_min)
+        note = f"mix from {mix_at}, cup empty by {clock_text(start, clock.empty_by_min)}"
+        found.append(Reading(clock.row, (("A", dose.a_g), ("A + B", dose.mass_g)), note))
+    return tuple(found)
+
+
+def _resin_readings(project: Project, resin: ResinPour) -> tuple[Reading, ...]:
+    number = numbers(project)
+    found = []
+    for index, batch in enumerate(resin.batches, start=1):
+        readings = [("A", batch.dose.a_g), ("A + B", batch.dose.a_g + batch.dose.b_g)]
+        if batch.dose.pigment_g > 0.0:
+            colour = batch.dose.b_g + batch.dose.pigment_g
+            readings = [("A", batch.dose.a_g), ("A + B + colour", batch.dose.a_g + colour)]
+        mixed_and_filled = minutes_text(project.resin.mix_min + batch.fill_min)
+        note = f"cavities {ranges([number[i] for i in batch.cavities])} within {mixed_and_filled}"
+        found.append(Reading(f"batch {index}", tuple(readings), note))
+    return tuple(found)
+
+
+def _checklist(project: Project, pour: SiliconePour, resin: ResinPour, times: Timeline) -> tuple[str, ...]:
+    units, start = project.units, project.pour.start
+    filled = sum(1 for c in project.cavities if not c.empty)
+    line = length_text(pour.pour_height_mm, units, decimals=1)
+    steps = []
+    if (project.silicone.cure or "platinum") == "platinum":
+        steps.append("Test patch on master, glue and box has cured.")
+    steps += [
+        "Box dry-fitted, joints sealed outside; bench level both ways.",
+        f"{filled} {'master' if filled == 1 else 'masters'} glued all round, sealed, dusted.",
+        f"Fill line drawn inside the side, {line} over the base.",
+        f"A and B at {temperature_text(project.pour.temperature_c, units)}, container ready, cup tared.",
+    ]
+    if pour.coat is not None:
+        wait = minutes_text(pour.coat.wait_min)
+        steps.append(f"Detail coat weighed, mixed, brushed into every edge; wait {wait} until tacky.")
+    if pour.filler_ml > 0.0:
+        cover = length_text(project.pour.filler_cover_mm, units)
+        steps.append(f"Old silicone clean, chopped, {cover} clear of masters and sides.")
+    steps.append(f"Weigh A, then B; mix {minutes_text(pour.mix_min)}, scraping side and bottom.")
+    if pour.degas_min:
+        steps.append(f"Degas {minutes_text(pour.degas_min)}: let the foam fall, then 1 to 3 min more.")
+    steps.append("Pour a thin high stream into one corner, up to the line.")
+    for name in fills(project):
+        steps.append(f"Left-over silicone into the small mold {name}.")
+    steps.append("Weigh what was used: ________ g.  Lot: ____________")
+    steps.append(f"Demold from {clock_text(start, times.demold_min)}; number it, mark its back, log it.")
+    if resin.batches:
+        cast = "Release, weigh, mix and fill the cavities in the order of their numbers"
+        steps.append(f"{cast}; demold after {minutes_text(resin.demold_min)}.")
+        steps.append("First cast: weigh it, measure it, look at its back.")
+    return tuple(steps)

@@ -1,0 +1,76 @@
+"""The pour sheet as one HTML file: no script, no font, no picture from elsewhere; prints on one page."""
+
+from html import escape
+from typing import Final
+
+from layout.documents.picture import layout_svg
+from layout.documents.pour_sheet.content import Reading, SheetContent, grams
+from layout.model import Project, Severity
+
+_STYLE: Final = """
+:root { color-scheme: light dark; }
+body { font: 15px/1.35 sans-serif; max-width: 62em; margin: 1.2em auto; padding: 0 1em; }
+h1 { font-size: 1.7em; margin: 0; } h2 { font-size: 1.15em; margin: 1em 0 .3em; }
+.stop, .mind { border-left: .5em solid #c25700; padding: .3em .7em; margin: .4em 0; }
+.stop { border-color: #8b0000; font-weight: bold; } .mind { border-color: #a06a00; }
+table { border-collapse: collapse; width: 100%; }
+td, th { text-align: left; padding: .3em .6em .3em 0; border-bottom: 1px solid #999; }
+.reading { font-size: 1.7em; font-weight: bold; white-space: nowrap; }
+.cols { display: grid; grid-template-columns: 1fr 1fr; gap: 1.4em; }
+.cols svg { width: 100%; height: auto; background: #fff; }
+ul.steps { list-style: none; padding: 0; } ul.steps li::before { content: "\\2610\\00a0"; }
+ul { padding-left: 1.1em; margin: .2em 0; }
+@page { margin: 10mm; }
+@media print { body { font-size: 10px; margin: 0; padding: 0; } .cols svg { max-height: 80mm; } }
+@media (max-width: 40em) { .cols { grid-template-columns: 1fr; } }
+"""
+
+
+def to_html(project: Project, content: SheetContent) -> str:
+    """Return the pour sheet as an HTML document in UTF-8."""
+    parts = [
+        "<!DOCTYPE html>",
+        '<html lang="en"><head><meta charset="utf-8">',
+        '<meta name="viewport" content="width=device-width, initial-scale=1">',
+        f"<title>{escape(content.title)}</title><style>{_STYLE}</style></head><body>",
+        f"<h1>{escape(content.title)}</h1><p>{escape(content.subtitle)}</p>",
+        *_warnings(content),
+        "<h2>Silicone</h2>",
+        _table(project, content.silicone),
+        f"<h2>Resin: {escape(project.resin.name)}</h2>",
+        _table(project, content.resin) if content.resin else "<p>No batch fits its pot life, or no cavity.</p>",
+        "<h2>Figures</h2><table>",
+        *(f"<tr><th>{escape(name)}</th><td>{escape(value)}</td></tr>" for name, value in content.facts),
+        "</table>",
+        f'<h2>Where each number is</h2><div class="cols">{_picture(project, False)}{_picture(project, True)}</div>',
+        '<div class="cols"><div><h2>In this order</h2><ul class="steps">',
+        *(f"<li>{escape(step)}</li>" for step in content.checklist),
+        "</ul></div><div><h2>Cautions</h2><ul>",
+        *(f"<li>{escape(words)}</li>" for words in content.cautions),
+        "</ul></div></div></body></html>",
+    ]
+    return "\n".join(parts) + "\n"
+
+
+def _picture(project: Project, mirrored: bool) -> str:
+    return f"<div>{layout_svg(project, mirrored=mirrored)}</div>"
+
+
+def _warnings(content: SheetContent) -> list[str]:
+    found = []
+    for severity, words in content.warnings:
+        look, head = ("stop", "Stop") if severity == Severity.REFUSE else ("mind", "Mind")
+        found.append(f'<p class="{look}">{head}: {escape(words)}</p>')
+    found += [f'<p class="mind">Taken on: {escape(words)}</p>' for words in content.accepted]
+    return found
+
+
+def _table(project: Project, readings: tuple[Reading, ...]) -> str:
+    rows = []
+    for reading in readings:
+        cells = "".join(
+            f'<td>{escape(words)} <span class="reading">{grams(value, project.pour.scale_step_g)}</span> g</td>'
+            for words, value in reading.readings
+        )
+        rows.append(f"<tr><th>{escape(reading.name)}</th>{cells}<td>{escape(reading.note)}</td></tr>")
+    return f"<p>Cup tared to 0; pour in up to the reading.</p><table>{''.join(rows)}</table>"

@@ -1,0 +1,174 @@
+"""The pour sheet by command line. Figures of the worked example; see tests/layout/pour/test_worked_example.py."""
+
+import csv
+import json
+import re
+
+import pytest
+
+from app.commands import run as frame
+from layout import edits, project_file
+from tests.worked_example import grid_of_48
+
+
+@pytest.fixture(autouse=True)
+def own_data_folder(tmp_path, monkeypatch):
+    monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path / "data"))
+
+
+@pytest.fixture
+def e1(tmp_path):
+    path = tmp_path / "e1.manymold"
+    project_file.save(grid_of_48(), path)
+    return path
+
+
+def _json(capsys, *arguments):
+    assert frame.run(["report", *map(str, arguments), "--json"]) == 0
+    return json.loads(capsys.readouterr().out)
+
+
+def test_that_the_worked_example_comes_out_by_command_line(e1, capsys):
+    document = _json(capsys, e1)
+    silicone = document["silicone"]
+    for key, value in {"net_ml": 633.91, "batch_ml": 685.6, "mass_g": 781.6, "a_g": 377.1, "b_g": 404.5}.items():
+        assert silicone[key] == pytest.approx(value, abs=0.05)
+    assert silicone["box_ml"] - silicone["masters_ml"] == pytest.approx(silicone["net_ml"], rel=1e-12)
+    assert silicone["a_g"] + silicone["b_g"] == pytest.approx(silicone["mass_g"], rel=1e-12)
+    assert (silicone["batches"], silicone["kits"]) == (1, 1)
+    assert silicone["container_ml"] == pytest.approx(2742, abs=0.5)
+    assert document["pour_height_mm"] == pytest.approx(18.875)
+    assert document["resin"]["cavities_per_batch"] == 36
+    assert document["resin"]["batches"] == 2
+    assert {w["severity"] for w in document["warnings"]} <= {"info", "warn"}
+    assert all(w["message"] for w in document["warnings"])
+
+
+def test_that_each_promised_key_is_there(e1, capsys):
+    document = _json(capsys, e1)
+    promised = "box_ml masters_ml net_ml batch_ml per_batch_ml mass_g a_g b_g a_ml b_ml batches container_ml kits"
+    assert set(promised.split()) <= set(document["silicone"])
+    promised = "per_cavity_ml per_cycle_ml mass_g a_g b_g cavities_per_batch batches"
+    assert set(promised.split()) <= set(document["resin"])
+    assert {"pour_height_mm", "warnings"} <= set(document)
+
+
+@pytest.mark.parametrize(
+    ("options", "key", "value"),
+    [
+        (["--container", "2.5l"], "batches", 2),
+        (["--degas"], "batches", 5),
+        (["--waste", "0", "--cup-film", "0"], "batch_ml", 633.91),
+        (["--temperature", "86F"], "pot_life_min", 4.58),
+        (["--temperature", "30C"], "pot_life_min", 4.58),
+        (["--scale-limit", "500g"], "batches", 2),
+    ],
+)
+def test_that_what_is_typed_changes_the_pour(e1, capsys, options, key, value):
+    assert _json(capsys, e1, *options)["silicone"][key] == pytest.approx(value, abs=0.006)
+
+
+def test_that_the_settings_typed_are_kept_only_when_asked_for(e1, capsys):
+    before = e1.read_bytes()
+    _json(capsys, e1, "--temperature", "28C", "--hands", "2")
+    assert e1.read_bytes() == before
+    _json(capsys, e1, "--temperature", "28C", "--hands", "2", "--keep")
+    assert project_file.load(e1).pour.hands == 2
+
+
+def test_that_the_answer_for_people_shows_the_readings(e1, capsys):
+    assert frame.run(["report", str(e1)]) == 0
+    out = capsys.readouterr().out
+    assert "A 377.1, A + B 781.6" in out
+    assert "Kits to buy" in out
+
+
+@pytest.mark.parametrize("suffix", ["pdf", "html", "csv"])
+def test_that_a_sheet_is_written_once_and_never_over_another(e1, tmp_path, capsys, suffix):
+    out = tmp_path / f"sheet.{suffix}"
+    assert frame.run(["report", str(e1), "-o", str(out)]) == 0
+    written = out.read_bytes()
+    assert len(written) > 1000
+    assert frame.run(["report", str(e1), "-o", str(out)]) == 2
+    assert out.read_bytes() == written
+    assert frame.run(["report", str(e1), "-o", str(out), "--force", "--waste", "9"]) == 0
+    assert out.read_bytes() != written
+
+
+def test_that_the_pdf_is_one_page_of_the_paper_asked_for(e1, tmp_path):
+    for paper, box in (("a4", (595, 842)), ("letter", (612, 792))):
+        out = tmp_path / f"{paper}.pdf"
+        assert frame.run(["report", str(e1), "-o", str(out), "--paper", paper]) == 0
+        data = out.read_bytes()
+        assert len(re.findall(rb"/Type\s*/Page\b", data)) == 1
+        found = [float(v) for v in re.search(rb"/MediaBox\s*\[([^]]+)\]", data)[1].split()]
+        assert found[2:] == pytest.approx(box, abs=1)
+
+
+def test_that_the_csv_is_read_back_with_plain_numbers(e1, tmp_path):
+    out = tmp_path / "sheet.csv"
+    assert frame.run(["report", str(e1), "-o", str(out)]) == 0
+    with out.open(newline="", encoding="utf-8") as stream:
+        rows = list(csv.DictReader(stream))
+    value = {(r["section"], r["item"], r["unit"]): r["value"] for r in rows}
+    assert float(value[("silicone", "net", "mL")]) == pytest.approx(633.91)
+    assert float(value[("batch 1", "reading after A and B", "g")]) == pytest.approx(781.59)
+    numbers = value[("resin batch 1", "cavities", "numbers")] + " " + value[("resin batch 2", "cavities", "numbers")]
+    assert [int(n) for n in numbers.split()] == list(range(1, 49))
+
+
+def test_that_a_refusal_stops_the_export_and_a_reason_lets_it_through_and_is_kept(e1, tmp_path, capsys):
+    out = tmp_path / "hot.html"
+    hot = ["report", str(e1), "-o", str(out), "--temperature", "36C"]
+    assert frame.run(hot) == 1
+    said = capsys.readouterr()
+    assert said.out == ""
+    assert "--accept warm_parts=REASON" in said.err
+    assert not out.exists()
+    assert project_file.load(e1).overrides == ()
+    kinds = re.findall(r"--accept (\w+)=REASON", said.err)
+    reasons = [part for kind in kinds for part in ("--accept", f"{kind}=hot week, tried before")]
+    assert frame.run([*hot, *reasons]) == 0
+    assert "hot week, tried before" in out.read_text(encoding="utf-8")
+    assert {o.kind for o in project_file.load(e1).overrides} == set(kinds)
+
+
+def test_that_a_layout_that_breaks_its_own_rules_is_not_exported_but_shown(e1, tmp_path, capsys):
+    project = project_file.load(e1)
+    project_file.save(edits.move_cavities(project, ["c1"], 5.0, 0.0), e1)
+    out = tmp_path / "sheet.csv"
+    assert frame.run(["report", str(e1), "-o", str(out)]) == 1
+    assert not out.exists()
+    capsys.readouterr()
+    assert frame.run(["report", str(e1)]) == 0
+    assert "Stop: The wall between" in capsys.readouterr().out
+
+
+@pytest.mark.parametrize(
+    "options",
+    [
+        ["--temperature", "nan"], ["--temperature", "90C"], ["--waste", "-1"], ["--waste", "1e9"], ["--cup-film", "-3"],
+        ["--container", "0"], ["--container", "inf"], ["--hands", "0"], ["--hands", "1.5"], ["--headroom", "0"],
+        ["--pour-rate", "0"], ["--humidity", "130"], ["--start", "25:00"], ["--date", "soon"], ["--correction", "0"],
+        ["--small-mold", "knob"], ["--small-mold", "knob:0"], ["--accept", "warm_parts"], ["--accept", "warm_parts= "],
+        ["-o", "sheet.doc"], ["-o", "nowhere/sheet.pdf"], ["--degas", "--no-degas"],
+    ],
+)  # fmt: skip
+def test_that_bad_input_is_one_sentence_and_exit_code_2(e1, capsys, options, tmp_path, monkeypatch):
+    monkeypatch.chdir(tmp_path)
+    before = e1.read_bytes()
+    assert frame.run(["report", str(e1), *options]) == 2
+    said = capsys.readouterr()
+    assert said.out == ""
+    assert said.err.count("\n") == 1
+    assert e1.read_bytes() == before
+
+
+def test_that_a_project_without_cavities_has_silicone_and_no_resin(tmp_path, capsys):
+    path = tmp_path / "bare.manymold"
+    assert frame.run(["new", str(path), "--box", "100x80", "--master", "disc:20x5"]) == 0
+    capsys.readouterr()
+    document = _json(capsys, path)
+    assert document["resin"]["per_cavity_ml"] is None
+    assert document["resin"]["batches"] == 0
+    assert document["silicone"]["net_ml"] == pytest.approx(100 * 80 * (5 + 9.525) / 1000)
