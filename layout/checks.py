@@ -1,6 +1,6 @@
 """Plane geometry of a layout to Findings: all of them, judged by the project's own rules, one tolerance for all."""
 
-from collections.abc import Collection
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -53,17 +53,34 @@ def check(project: Project, only: Collection[CavityId] | None = None) -> tuple[F
     A wall passes if it measures at least the rule minus `CLEARANCE_TOL_MM`. Discs and round boxes are exact.
     """
     placed = placed_cavities(project)
+    return check_placed(project, placed, placed if only is None else only)
+
+
+def check_placed(
+    project: Project, placed: Mapping[CavityId, Placed], only: Collection[CavityId]
+) -> tuple[Finding, ...]:
+    """Return the broken rules of some cavities among footprints that stand where they are given.
+
+    Parameters
+    ----------
+    project : Project
+        Its rules, box and keep-outs are judged by; its cavities are not looked at.
+    placed : mapping of CavityId to Placed
+        All that can matter: while dragging, the dragged and those near them.
+    only : collection of CavityId
+        As in `check`.
+    """
     ids = tuple(placed)
-    subjects = set(ids if only is None else only)
+    subjects = set(only)
+    wall_mm = project.rules.wall_mm
     findings: list[Finding] = []
-    for i, j in _near_pairs(list(placed.values()), project.rules.wall_mm):
-        if ids[i] in subjects or ids[j] in subjects:
-            finding = _wall_finding(ids[i], ids[j], placed[ids[i]], placed[ids[j]], project.rules.wall_mm)
-            if finding:
-                findings.append(finding)
-    for cavity_id in ids:
-        if cavity_id in subjects:
-            findings.extend(_place_findings(project, cavity_id, placed[cavity_id]))
+    chosen = [k for k, cavity_id in enumerate(ids) if cavity_id in subjects]
+    for i, j in _near_pairs(list(placed.values()), wall_mm, chosen):
+        finding = _wall_finding(ids[i], ids[j], placed[ids[i]], placed[ids[j]], wall_mm)
+        if finding:
+            findings.append(finding)
+    for k in chosen:
+        findings.extend(_place_findings(project, ids[k], placed[ids[k]]))
     return tuple(findings)
 
 
@@ -98,13 +115,15 @@ def least_wall_mm(placed: list[Placed]) -> float | None:
     return -deepest if deepest > CLEARANCE_TOL_MM else 0.0
 
 
-def _near_pairs(placed: list[Placed], wall_mm: float) -> list[tuple[int, int]]:
-    if len(placed) < 2:
+def _near_pairs(placed: list[Placed], wall_mm: float, chosen: Sequence[int]) -> list[tuple[int, int]]:
+    """Pairs that might be closer than the wall, of which at least one is chosen, in the order of the footprints."""
+    if len(placed) < 2 or not chosen:
         return []
     polygons = np.array([as_polygon(p) for p in placed], dtype=object)
     tree = shapely.STRtree(polygons)
-    found = tree.query(polygons, predicate="dwithin", distance=max(wall_mm, CLEARANCE_TOL_MM))
-    return sorted((int(i), int(j)) for i, j in found.T if i < j)
+    found = tree.query(polygons[list(chosen)], predicate="dwithin", distance=max(wall_mm, CLEARANCE_TOL_MM))
+    pairs = {(min(i, j), max(i, j)) for i, j in ((chosen[int(k)], int(j)) for k, j in found.T) if i != j}
+    return sorted(pairs)
 
 
 def _wall_finding(a_id: CavityId, b_id: CavityId, a: Placed, b: Placed, wall_mm: float) -> Finding | None:

@@ -6,11 +6,12 @@ from dataclasses import dataclass
 import numpy as np
 
 from layout import edits
+from layout.checks import check_placed
 from layout.geometry import XY, FloatArray, Placed, Segment, distance_mm, moved, nearest_segment
 from layout.hold.bodies import Kind
 from layout.hold.situation import situation
 from layout.hold.slide import Slide
-from layout.model import BoxShape, CavityId, Project
+from layout.model import BoxShape, CavityId, Finding, Project
 from layout.regions import edge_distance_mm, edge_segment
 from layout.tolerances import CLEARANCE_TOL_MM
 
@@ -127,6 +128,22 @@ class Hold:
         """Return the project with the cavities where the drag has brought them."""
         dx, dy = (float(v) for v in self._start + self._slide.at)
         return edits.move_cavities(self._project, self._ids, dx, dy)
+
+    def findings(self) -> tuple[Finding, ...]:
+        """Return the rules the dragged cavities break where they are, as `checks.check` would, but looking only near.
+
+        Notes
+        -----
+        Held, these are at most the rules that were broken as the drag began; passing through, all it goes through.
+        """
+        around, at = self._slide.around, self._slide.at
+        there = {i: moved(p, float(at[0]), float(at[1])) for i, p in zip(around.ids, around.parts, strict=True)}
+        near = {other for _, other in around.near_pairs(at, CLEARANCE_TOL_MM)}
+        for other in sorted(near):
+            block = around.obstacles[other]
+            if block.kind == "cavity" and block.placed is not None:
+                there[CavityId(block.name)] = block.placed
+        return check_placed(self._project, there, around.ids)
 
     def _moved(self, at: FloatArray, held: bool) -> HeldMove:
         dx, dy = (float(v) for v in self._start + at)

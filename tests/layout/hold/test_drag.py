@@ -232,6 +232,8 @@ def test_that_the_pass_through_goes_where_the_pointer_is_and_the_next_move_holds
     through = hold.pass_to(55.0, 0.0)
     assert (through.dx_mm, through.held) == (55.0, False)
     assert through.touching[0].distance_mm < 0.0
+    assert [(f.kind, f.cavities) for f in hold.findings()] == [("overlap", ("c1", "c2"))]
+    assert {f.cavities for f in hold.findings()} == {f.cavities for f in check(hold.project())}
     hold.pass_to(90.0, 0.0)
     back = hold.move_to(60.0, 0.0)
     assert back.dx_mm == pytest.approx(60.0 + 5.0 + 6.0 + 6.0, abs=1e-6)
