@@ -42,7 +42,7 @@ def contact_shift_mm(moving: Sequence[Placed], still: Sequence[Placed], wall_mm:
         body = body_of(part)
         for other in still:
             block = body_of(other)
-            starts, runs = cores_between(body, block, far * direction, math.inf)
+            starts, runs = cores_between(body, block)
             squares: FloatArray = np.maximum(np.einsum("ij,ij->i", runs, runs), 1e-300)
             cores = Cores(starts, runs, squares, np.zeros(len(starts), dtype=np.intp))
             need = np.full(len(starts), max(wall_mm, _LEAST_WALL_MM) + body.radius_mm + block.radius_mm)

@@ -28,15 +28,31 @@ SHRINK_MM: Final = 1e-6
 _THIN_SLACK_MM: Final = 2e-7
 """With the rounding of corners that shrinking brings, an overlap stays below what the check forgives."""
 
+_FACING_MM: Final = 1e-9
+"""Sides so nearly level with each other count as facing."""
+
 Kind = Literal["cavity", "keep-out", "side"]
 
 
 @dataclass(frozen=True, slots=True)
 class Body:
-    """Corners of a closed outline, or the one centre of a disc with its radius, mm."""
+    """Corners of a closed outline, what is solid on their left; or the one centre of a disc with its radius, mm.
+
+    Parameters
+    ----------
+    corners : array of shape (n, 2)
+    runs : array of shape (n, 2)
+        From each corner to the next.
+    normals : array of shape (n, 2)
+        Unit vectors out of each side.
+    radius_mm : float
+    bounds : tuple
+        Of the corners.
+    """
 
     corners: FloatArray
-    ends: FloatArray
+    runs: FloatArray
+    normals: FloatArray
     radius_mm: float
     bounds: tuple[float, float, float, float]
 
@@ -46,14 +62,19 @@ class Body:
         return len(self.corners) == 1
 
 
-def body_of(placed: Placed) -> Body:
-    """Return a placed footprint as corners and edges."""
+def body_of(placed: Placed, *, hollow: bool = False) -> Body:
+    """Return a placed footprint as corners and sides; ``hollow``: what is solid lies outside of it."""
     if isinstance(placed, PlacedDisc):
         centre = np.array([[placed.x_mm, placed.y_mm]])
         x, y = placed.x_mm, placed.y_mm
-        return Body(centre, centre, placed.radius_mm, (x, y, x, y))
+        return Body(centre, np.zeros((1, 2)), np.zeros((1, 2)), placed.radius_mm, (x, y, x, y))
     corners = shapely.get_coordinates(placed.exterior)[:-1]
-    return Body(corners, np.roll(corners, -1, axis=0), 0.0, placed.bounds)
+    if placed.exterior.is_ccw == hollow:
+        corners = corners[::-1]
+    runs = np.roll(corners, -1, axis=0) - corners
+    lengths = np.maximum(np.hypot(runs[:, 0], runs[:, 1]), 1e-300)
+    normals = np.column_stack((runs[:, 1], -runs[:, 0])) / lengths[:, None]
+    return Body(corners, runs, normals, 0.0, placed.bounds)
 
 
 def shrunk(polygon: Polygon, by_mm: float) -> Polygon:
@@ -95,8 +116,8 @@ def obstacle(kind: Kind, name: str, placed: Placed, wall_mm: float) -> Obstacle:
 def ring_obstacle(inside: Polygon, edge_mm: float) -> Obstacle:
     """Return the obstacle of a box of any outline: its sides, seen from within."""
     if edge_mm >= THIN_MM:
-        return Obstacle("side", "", None, body_of(inside), edge_mm - MOVE_SLACK_MM)
-    body = body_of(shrunk(inside, -SHRINK_MM))
+        return Obstacle("side", "", None, body_of(inside, hollow=True), edge_mm - MOVE_SLACK_MM)
+    body = body_of(shrunk(inside, -SHRINK_MM), hollow=True)
     return Obstacle("side", "", None, body, edge_mm + SHRINK_MM - _THIN_SLACK_MM)
 
 
@@ -143,40 +164,28 @@ class Cores:
         return Cores(self.starts[:count], self.runs[:count], self.squares[:count], self.pairs[:count])
 
 
-def cores_between(moving: Body, still: Body, at: FloatArray, reach_mm: float) -> tuple[FloatArray, FloatArray]:
-    """Return starts and runs of all cores of a pair within a reach of the movement ``at``."""
-    corners, ends = moving.corners + at, moving.ends + at
-    x0, y0, x1, y1 = moving.bounds
-    here = (x0 + at[0], y0 + at[1], x1 + at[0], y1 + at[1])
+def cores_between(moving: Body, still: Body) -> tuple[FloatArray, FloatArray]:
+    """Return starts and runs of the cores of a pair: where the movement would bring a corner onto a side.
+
+    Notes
+    -----
+    Only corners and sides that can be nearest: from such a corner the outline leads away from the side to both ways.
+    Where two corners are nearest, one of them is so for a side next to the other, and that side's end speaks for both.
+    This leaves about as many cores as the two have corners, not their product.
+    """
     found: list[tuple[FloatArray, FloatArray]] = []
     if not still.is_point or moving.is_point:
-        near = _points_within(corners, still.bounds, reach_mm)
-        edges = _edges_within(still.corners, still.ends, here, reach_mm)
-        found.append(_crossed(moving.corners[near], still.corners[edges], still.ends[edges], 1.0))
+        found.append(_crossed(moving, still, 1.0))
     if not moving.is_point:
-        near = _points_within(still.corners, here, reach_mm)
-        edges = _edges_within(corners, ends, still.bounds, reach_mm)
-        found.append(_crossed(still.corners[near], moving.corners[edges], moving.ends[edges], -1.0))
-    starts = np.concatenate([s for s, _ in found])
-    runs = np.concatenate([r for _, r in found])
+        found.append(_crossed(still, moving, -1.0))
+    return np.concatenate([s for s, _ in found]), np.concatenate([r for _, r in found])
+
+
+def _crossed(pointed: Body, sided: Body, sign: float) -> tuple[FloatArray, FloatArray]:
+    """Corners of the one with the sides of the other that face them."""
+    after = pointed.runs @ sided.normals.T
+    before = np.roll(pointed.runs, 1, axis=0) @ sided.normals.T
+    corner, side = np.nonzero((after >= -_FACING_MM) & (before <= _FACING_MM))
+    starts: FloatArray = sign * (sided.corners[side] - pointed.corners[corner])
+    runs: FloatArray = sign * sided.runs[side]
     return starts, runs
-
-
-def _points_within(points: FloatArray, box: tuple[float, float, float, float], reach: float) -> FloatArray:
-    x, y = points[:, 0], points[:, 1]
-    inside = (x >= box[0] - reach) & (x <= box[2] + reach) & (y >= box[1] - reach) & (y <= box[3] + reach)
-    return np.flatnonzero(inside)  # type: ignore[return-value]
-
-
-def _edges_within(a: FloatArray, b: FloatArray, box: tuple[float, float, float, float], reach: float) -> FloatArray:
-    low, high = np.minimum(a, b), np.maximum(a, b)
-    inside = (high[:, 0] >= box[0] - reach) & (low[:, 0] <= box[2] + reach)
-    inside &= (high[:, 1] >= box[1] - reach) & (low[:, 1] <= box[3] + reach)
-    return np.flatnonzero(inside)  # type: ignore[return-value]
-
-
-def _crossed(points: FloatArray, a: FloatArray, b: FloatArray, sign: float) -> tuple[FloatArray, FloatArray]:
-    """Every point with every edge: where the movement must not bring the one to the other."""
-    starts = sign * (a[None, :, :] - points[:, None, :])
-    runs = np.broadcast_to(sign * (b - a)[None, :, :], starts.shape)
-    return starts.reshape(-1, 2), runs.reshape(-1, 2)

@@ -16,9 +16,9 @@ def free_run_mm(cores: Cores, needs: FloatArray, at: FloatArray, way: FloatArray
     """
     if not len(cores):
         return most_mm
-    # the end of an edge is the start of the next, which is as near: starts are enough
-    ends = float(_to_end(at - cores.starts, needs, way).min())
-    return max(0.0, min(most_mm, ends, float(_to_side(cores, needs, at, way).min())))
+    away = at - cores.starts
+    runs = (_to_end(away, needs, way), _to_end(away - cores.runs, needs, way), _to_side(cores, needs, at, way))
+    return max(0.0, min(most_mm, *(float(run.min()) for run in runs)))
 
 
 def _to_end(away: FloatArray, needs: FloatArray, way: FloatArray) -> FloatArray:

@@ -77,6 +77,8 @@ class Situation:
     relaxed : dict
         Pair -> clearance of a pair closer than it may be: what it measures now; it only rises.
     overlaps : list of Overlap
+    cores : dict
+        Pair -> its cores, of the pairs that have come near.
     """
 
     parts: list[Placed]
@@ -95,6 +97,7 @@ class Situation:
     radii: FloatArray = field(init=False)
     relaxed: dict[int, float] = field(default_factory=dict)
     overlaps: list[Overlap] = field(default_factory=list)
+    cores: dict[int, tuple[FloatArray, FloatArray]] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         self.low, self.high = np.minimum(self.full_low, 0.0), np.maximum(self.full_high, 0.0)
@@ -130,6 +133,14 @@ class Situation:
         block = self.obstacles[other]
         return block.clearance_mm + self.bodies[part].radius_mm + block.body.radius_mm
 
+    def cores_of(self, pair: int) -> tuple[FloatArray, FloatArray]:
+        """Return the cores of a pair, made when it first comes near."""
+        known = self.cores.get(pair)
+        if known is None:
+            part, other = divmod(pair, len(self.obstacles))
+            known = self.cores[pair] = cores_between(self.bodies[part], self.obstacles[other].body)
+        return known
+
     def field_about(self, at: FloatArray, reach_mm: float) -> Field:
         """Return the bands within a reach of a movement."""
         apart = {o.pair for o in self.overlaps}
@@ -139,7 +150,7 @@ class Situation:
             if pair in apart:
                 continue
             need = self.need_mm(part, other)
-            start, run = cores_between(self.bodies[part], self.obstacles[other].body, at, need + reach_mm)
+            start, run = self.cores_of(pair)
             starts.append(start)
             runs.append(run)
             needs.append(np.full(len(start), need))
@@ -166,13 +177,11 @@ class Situation:
         self.radii = np.maximum(self.full_radii, np.minimum(self.radii, np.hypot(away[:, 0], away[:, 1])))
 
     def _measured(self, pair: int, at: FloatArray) -> float:
-        part, other = divmod(pair, len(self.obstacles))
-        return core_distance_mm(self.bodies[part], self.obstacles[other].body, at)
+        return core_distance_mm(*self.cores_of(pair), at)
 
 
-def core_distance_mm(moving: Body, still: Body, at: FloatArray) -> float:
-    """Return the least distance of a movement to the cores of a pair, mm."""
-    starts, runs = cores_between(moving, still, at, float("inf"))
+def core_distance_mm(starts: FloatArray, runs: FloatArray, at: FloatArray) -> float:
+    """Return the least distance of a movement to cores, mm."""
     cores = Cores(starts, runs, _squares(runs), np.zeros(len(starts), dtype=np.intp))
     offsets = cores.offsets(at)
     return float(np.hypot(offsets[:, 0], offsets[:, 1]).min())
@@ -274,7 +283,7 @@ def _find_broken(made: Situation) -> None:
             continue
         if block.placed is not None and distance_mm(placed, block.placed) > block.clearance_mm + _LEVEL_MM:
             continue
-        now = core_distance_mm(made.bodies[part], block.body, start)
+        now = core_distance_mm(*made.cores_of(pair), start)
         if now < made.full_need_mm(part, other) - _LEVEL_MM:
             made.relaxed[pair] = now
 

@@ -25,7 +25,7 @@ _LEAST_ROOM_MM: Final = 0.5
 _MOST_ROOM_MM: Final = 4.0
 """One step goes no farther than its room. It doubles while it is used up."""
 
-_WIDE_MARGIN_MM: Final = 2.5
+_WIDE_MARGIN_MM: Final = 4.0
 _BROKEN_ROOM_MM: Final = 0.5
 """Parts that overlap are moved in steps no longer than this, so that none is pulled through another."""
 
