@@ -109,6 +109,11 @@ class Situation:
         sides = bool((self.low < self.full_low).any() or (self.high > self.full_high).any())
         return sides or bool(self.relaxed or self.overlaps or (self.radii > self.full_radii).any())
 
+    def are_within(self, at: FloatArray) -> bool:
+        """Return whether a movement keeps the sides of a rectangular or round box."""
+        away = at - self.centres
+        return bool((at >= self.low).all() and (at <= self.high).all() and (np.hypot(*away.T) <= self.radii).all())
+
     def pair(self, part: int, other: int) -> int:
         """Return the number of a pair of a part and an obstacle."""
         return part * len(self.obstacles) + other

@@ -32,6 +32,9 @@ _BROKEN_ROOM_MM: Final = 0.5
 _NUDGE_MM: Final = (0.3, 1.0)
 """A part held head-on is tried this far to each side: what looks like a stop may be the top of a rounding."""
 
+_CREEP_MM: Final = 0.05
+"""After a step shorter than this a rounding is looked for, that tangents only creep along."""
+
 _TOUCH_MM: Final = 1e-7
 _CORNER: Final = 0.15
 """Sine of the angle from head-on beyond which two holds, one to each side, make a corner."""
@@ -80,7 +83,7 @@ class Slide:
 
     def _run(self, target: FloatArray) -> None:
         """Fly and slide until no step comes closer."""
-        stretch = 1.0
+        stretch, moved = 1.0, np.inf
         for _ in range(_STEPS):
             self.steps += 1
             left = float(np.hypot(*(target - self.at)))
@@ -91,6 +94,8 @@ class Slide:
             if self._fly(target):
                 continue
             before = left
+            if moved < _CREEP_MM and self._round(target):
+                continue
             moved = self._step(target, stretch)
             if moved <= _STILL_MM:
                 if stretch == 1.0:
@@ -158,6 +163,35 @@ class Slide:
             share = min(share, _without_growth(overlap.area_mm2, self.at, step))
         self._go(self.at + share * step)
         return share * float(np.hypot(*step))
+
+    def _round(self, target: FloatArray) -> bool:
+        """Go straight to the end of a rounding that tangents would only creep toward; return whether that could be.
+
+        The arc lies in the triangle of its ends and the meeting of their tangents. It is free if no other tangent cuts
+        that triangle and the bands that share its middle do not reach its end.
+        """
+        cores, needs = self._near(self._room).within(self.at, self._room)
+        ways, far = cores.away(self.at)
+        feet, gaps = self.at - ways * far[:, None], far - needs
+        holding = np.flatnonzero((gaps < _TOUCH_MM) & (ways @ (target - self.at) < 0.0))
+        if not len(holding):
+            return False
+        first = int(holding[0])
+        middle, need = feet[first], float(needs[first])
+        shared = np.hypot(*(feet - middle).T) < _STILL_MM
+        inward = target - middle
+        depth = float(np.hypot(*inward))
+        if not shared[holding].all() or not _TOUCH_MM < depth < need:
+            return False
+        corner = _arc_end(ways[first], inward / depth, min(self._room / need, 1.0))
+        goal, tip = middle + need * corner[0], middle + need * corner[1]
+        cut = ways[~shared] @ (np.array([goal, tip]) - self.at).T < -gaps[~shared, None]
+        ends = np.hypot(*cores.offsets(goal)[shared].T) < need - 1e-12
+        sides = [self.around.are_within(point) for point in (goal, tip)]
+        if cut.any() or ends.any() or not all(sides) or float(np.hypot(*(goal - self.at))) <= _STILL_MM:
+            return False
+        self._go(goal)
+        return True
 
     def _is_nearer(self, longer: FloatArray, step: FloatArray, target: FloatArray) -> bool:
         """Whether the longer step leads nearer to the target, once it has dropped back to what holds the parts."""
@@ -276,6 +310,17 @@ class Slide:
             step = nearest_allowed(np.zeros(2), self._tangents(0.1, low))
         if step is not None and float(np.hypot(*step)) < 1e-3:
             self._go(self.at + step)
+
+
+def _arc_end(start: FloatArray, end: FloatArray, most_rad: float) -> tuple[FloatArray, FloatArray]:
+    """The direction an arc ends at, from ``start`` toward ``end``, and where the tangents of its ends meet."""
+    turn = float(np.arctan2(start[0] * end[1] - start[1] * end[0], start @ end))
+    turn = max(-most_rad, min(most_rad, turn))
+    ways = [
+        np.array([start[0] * np.cos(a) - start[1] * np.sin(a), start[0] * np.sin(a) + start[1] * np.cos(a)])
+        for a in (turn, turn / 2.0)
+    ]
+    return ways[0], ways[1] / np.cos(turn / 2.0)
 
 
 def _without_growth(area_at: Callable[[FloatArray], float], start: FloatArray, step: FloatArray) -> float:
