@@ -49,14 +49,19 @@ def cut_size_mm(panel: Panel, kerf_mm: float) -> tuple[float, float]:
     return panel.length_mm + kerf_mm, panel.width_mm + kerf_mm
 
 
-def in_a_column(parts: BoxParts, kerf_mm: float, gap_mm: float) -> CutSheet:
-    """Return every piece above the one before it, on a sheet without an edge."""
+def in_rows(parts: BoxParts, kerf_mm: float, gap_mm: float) -> CutSheet:
+    """Return every piece on a sheet without an edge: in rows no wider than the widest piece, from below."""
+    each = [panel for panel in parts.panels for _ in range(panel.pieces)]
+    widest = max(cut_size_mm(panel, kerf_mm)[0] for panel in each)
     pieces: list[Piece] = []
-    y = gap_mm
-    for panel in parts.panels:
-        for _ in range(panel.pieces):
-            pieces.append(Piece(panel, gap_mm, y))
-            y += cut_size_mm(panel, kerf_mm)[1] + gap_mm
+    x = y = gap_mm
+    row_height = 0.0
+    for panel in each:
+        length, width = cut_size_mm(panel, kerf_mm)
+        if row_height and x + length > gap_mm + widest:
+            x, y, row_height = gap_mm, y + row_height + gap_mm, 0.0
+        pieces.append(Piece(panel, x, y))
+        x, row_height = x + length + gap_mm, max(row_height, width)
     return CutSheet(tuple(pieces))
 
 

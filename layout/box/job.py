@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from layout.box.cutters import KERF_MM
-from layout.box.cutting import GAP_MM, CutSheet, file_shapes, in_a_column
+from layout.box.cutting import GAP_MM, CutSheet, file_shapes, in_rows
 from layout.box.panel import BoxParts, Cutter
 from layout.box.panels import make_parts
 from layout.box.relief import with_relief
@@ -84,5 +84,5 @@ def cut_job(project: Project, relief: str | None = None) -> CutJob:
         sheets = lay_on_sheets(parts.panels, stock, kerf_mm=kerf, gap_mm=gap, margin_mm=settings.margin_mm)
     else:
         # without a gap two pieces would share a cut, which most cutting services count as a doubled line
-        sheets = (in_a_column(parts, kerf, max(gap, 1.0)),)
+        sheets = (in_rows(parts, kerf, max(gap, 1.0)),)
     return CutJob(project, parts, sheets, settings.cutter, kerf, gap)

@@ -102,7 +102,7 @@ def _centre_and_number(centre: XY, room_mm: float, words: str) -> list[Shape]:
     ]
     height = min(_TEXT_MM, 0.42 * room_mm, 1.2 * room_mm / text_width_mm(words, 1.0))
     if height >= _LEAST_TEXT_MM / 3.0:
-        marks.extend(text_strokes(words, (x, y + 1.5 * arm), height, anchor="middle"))
+        marks.extend(text_strokes(words, (x, y + 1.8 * arm), height, anchor="middle"))
     return marks
 
 

@@ -4,7 +4,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from layout.box.cutters import cautions
-from layout.box.cutting import Piece, file_shapes, in_a_column, piece_shapes
+from layout.box.cutting import Piece, file_shapes, in_rows, piece_shapes
 from layout.box.panel import Panel
 from layout.box.panels import make_parts
 from layout.box.shapes import Circle, Layer, Path, offset, points_of, polygon_of, polyline, rectangle
@@ -39,7 +39,7 @@ def test_that_holes_shrink_by_half_a_kerf_and_come_before_the_outline() -> None:
 
 def test_that_every_outline_comes_after_all_drawing_half_cuts_and_holes() -> None:
     parts = make_parts(bolt_project(joint="folded"))
-    shapes = file_shapes((in_a_column(parts, 0.0, 3.0),), 0.0, ("mm",))
+    shapes = file_shapes((in_rows(parts, 0.0, 3.0),), 0.0, ("mm",))
     order = [s.layer for s in shapes]
     rank = {Layer.DRAW: 0, Layer.HALF: 1, Layer.THROUGH: 2, Layer.NOTES: 3}
     assert [rank[layer] for layer in order] == sorted(rank[layer] for layer in order)
@@ -47,7 +47,7 @@ def test_that_every_outline_comes_after_all_drawing_half_cuts_and_holes() -> Non
 
 def test_that_a_round_base_stays_a_circle_in_the_file() -> None:
     parts = make_parts(round_project(100.0, thickness_mm=5.0))
-    shapes = file_shapes((in_a_column(parts, 0.2, 5.0),), 0.2)
+    shapes = file_shapes((in_rows(parts, 0.2, 5.0),), 0.2)
     radii = [s.radius_mm for s in shapes if isinstance(s, Circle) and s.layer == Layer.THROUGH]
     assert radii == pytest.approx([55.1])
 
@@ -70,7 +70,7 @@ def test_that_the_svg_holds_the_same_lines_in_millimetres() -> None:
     import re
 
     parts = make_parts(bolt_project())
-    shapes = file_shapes((in_a_column(parts, 0.0, 3.0),), 0.0, ("mm",))
+    shapes = file_shapes((in_rows(parts, 0.0, 3.0),), 0.0, ("mm",))
     text = to_svg(shapes, "box <1> & 2").decode()
     assert "<title>box &lt;1&gt; &amp; 2</title>" in text
     assert f'width="{215.9 + 2 * 4.7625:.6f}mm"' in text
@@ -81,7 +81,7 @@ def test_that_the_svg_holds_the_same_lines_in_millimetres() -> None:
 
 def test_that_the_cut_list_shows_fractions_and_true_millimetres() -> None:
     parts = make_parts(bolt_project())
-    lines = cut_lines(parts, (in_a_column(parts, 0.0, 3.0),), "foam board")
+    lines = cut_lines(parts, (in_rows(parts, 0.0, 3.0),), "foam board")
     rows = cut_list_csv(lines, Units("in")).decode().split("\r\n")
     assert rows[1] == "base,8-7/8 in,7-9/16 in,225.425,192.307,1,foam board,1"
     assert rows[2].startswith("long side,8-7/8 in,1-1/8 in,225.425,28.400,2,foam board")

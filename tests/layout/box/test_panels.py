@@ -6,7 +6,7 @@ import pyogrio
 import pytest
 import shapely
 
-from layout.box.cutting import in_a_column, sheet_shapes
+from layout.box.cutting import in_rows, sheet_shapes
 from layout.box.panels import make_parts
 from layout.box.shapes import Layer, Shape, line_of
 from layout.documents.dxf import to_dxf
@@ -33,7 +33,7 @@ def test_that_pinwheel_sides_are_longer_by_one_thickness_each() -> None:
 
 def _dxf(project: object, version: str = "R2010", kerf: float = 0.0) -> tuple[bytes, tuple[Shape, ...]]:
     parts = make_parts(project)  # type: ignore[arg-type]
-    shapes = sheet_shapes(in_a_column(parts, kerf, 3.0), kerf, ("mm",))
+    shapes = sheet_shapes(in_rows(parts, kerf, 3.0), kerf, ("mm",))
     return to_dxf(shapes, version), shapes  # type: ignore[arg-type]
 
 

@@ -1,0 +1,180 @@
+from dataclasses import replace
+from pathlib import Path
+
+import ezdxf
+import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QImage
+from PySide6.QtWidgets import QDialogButtonBox
+
+from app.dialogs.accept import AcceptDialog
+from app.dialogs.stiffness import StiffnessDialog
+from app.jobs import Jobs
+from app.pages.box import BoxPage
+from app.store import Store
+from layout import edits
+from layout.model import MasterId, Project, RoundBox
+from layout.units import Units
+from tests.layout.box.boxes import bolt_project, round_project
+
+
+def _page(qtbot, project: Project) -> BoxPage:
+    store, jobs = Store(project), Jobs()
+    page = BoxPage(store, jobs)
+    qtbot.addWidget(page, before_close_func=lambda _p: jobs.close())
+    page.resize(1200, 640)
+    page.show()
+    return page
+
+
+def _cells(page: BoxPage, column: int) -> list[str]:
+    return [page.table.item(row, column).text() for row in range(page.table.rowCount())]
+
+
+def test_that_the_page_lists_every_panel_with_its_size(qtbot) -> None:
+    page = _page(qtbot, bolt_project())
+    assert _cells(page, 0) == ["base", "long side", "short side"]
+    assert _cells(page, 3) == ["1", "2", "2"]
+    assert _cells(page, 1)[1] == "225.43 mm x 28.40 mm"
+    assert "no brace needed" in page.advice.toPlainText()
+    assert "blade" in page.advice.toPlainText()
+
+
+def test_that_inch_users_see_fractions_and_the_true_size(qtbot) -> None:
+    page = _page(qtbot, replace(bolt_project(), units=Units("in")))
+    assert _cells(page, 1)[0] == "8-7/8 in x 7-9/16 in"
+    assert _cells(page, 2)[0] == "225.43 x 192.31"
+    assert not page.table.isColumnHidden(2)
+
+
+def test_that_choosing_a_joint_is_one_undo_step_and_changes_the_panels(qtbot) -> None:
+    page = _page(qtbot, bolt_project())
+    joint = page.form.joint
+    joint.setFocus()
+    qtbot.keyClick(joint, Qt.Key.Key_Down)
+    assert page._store.project.box.joint == "tab"
+    assert _cells(page, 1)[1] == "225.42 mm x 33.16 mm"
+    page._store.undo_stack.undo()
+    assert page._store.project.box.joint == "butt"
+    assert joint.currentData() == "butt"
+    assert _cells(page, 1)[1] == "225.43 mm x 28.40 mm"
+
+
+def test_that_a_typed_thickness_changes_the_cut(qtbot) -> None:
+    page = _page(qtbot, bolt_project())
+    field = page.form.thickness
+    field.setFocus()
+    field.selectAll()
+    qtbot.keyClicks(field, "5.1")
+    qtbot.keyClick(field, Qt.Key.Key_Return)
+    assert page._store.project.box.thickness_mm == pytest.approx(5.1)
+    assert _cells(page, 1)[0] == "226.10 mm x 192.98 mm"
+
+
+def test_that_ticking_a_sheet_lays_the_panels_on_it(qtbot) -> None:
+    page = _page(qtbot, bolt_project())
+    assert "Tick the sheets" in page.advice.toPlainText()
+    page.form.stock.item(0).setCheckState(Qt.CheckState.Checked)
+    assert page._store.project.cutting.stock_mm == ((508.0, 762.0),)
+    assert "One sheet, 83 % waste" in page.advice.toPlainText()
+    assert page.sheets.piece_count() == 5
+
+
+def test_that_a_left_over_of_ones_own_size_is_used(qtbot) -> None:
+    page = _page(qtbot, bolt_project())
+    page.form.stock.item(0).setCheckState(Qt.CheckState.Checked)
+    qtbot.keyClicks(page.form.own_size, "240x100mm")
+    qtbot.mouseClick(page.form.add_leftover, Qt.MouseButton.LeftButton)
+    assert page._store.project.cutting.leftover_mm == ((240.0, 100.0),)
+    assert page.job is not None
+    assert [s.leftover for s in page.job.sheets] == [True, False]
+    qtbot.keyClicks(page.form.own_size, "nonsense")
+    qtbot.mouseClick(page.form.add_sheet, Qt.MouseButton.LeftButton)
+    assert "nonsense" in page.form.stock_problem.text()
+
+
+def test_that_a_laser_on_foam_board_is_refused_on_the_page(qtbot) -> None:
+    page = _page(qtbot, bolt_project())
+    cutter = page.form.cutter
+    cutter.setFocus()
+    qtbot.keyClick(cutter, Qt.Key.Key_Down)
+    assert page._store.project.cutting.cutter == "laser"
+    assert "catch fire" in page.problem.text()
+    assert page.problem.isVisible()
+    assert not page.export_panels.isEnabled()
+    assert page.table.rowCount() == 0
+
+
+def test_that_a_round_box_offers_a_strip_or_a_tube(qtbot) -> None:
+    page = _page(qtbot, round_project(100.0))
+    assert not page.form.joint.isVisible()
+    assert page.form.side.isVisible()
+    assert isinstance(page._store.project.box.shape, RoundBox)
+    page.form.side.setFocus()
+    qtbot.keyClick(page.form.side, Qt.Key.Key_Down)
+    assert page._store.project.box.tube_wall_mm == 3.0
+    assert page.form.tube_wall.isVisible()
+    assert _cells(page, 0) == ["base", "tube"]
+
+
+@pytest.mark.parametrize("tab", [0, 1, 2])
+def test_that_each_view_paints_something(qtbot, tab: int) -> None:
+    page = _page(qtbot, replace(bolt_project(), cutting=replace(bolt_project().cutting, stock_mm=((508.0, 762.0),))))
+    page.tabs.setCurrentIndex(tab)
+    image: QImage = page.tabs.currentWidget().grab().toImage()
+    colours = {image.pixel(x, y) for x in range(0, image.width(), 3) for y in range(0, image.height(), 3)}
+    assert len(colours) > 5
+
+
+def test_that_the_panels_are_written_as_dxf(qtbot, tmp_path: Path) -> None:
+    page = _page(qtbot, bolt_project())
+    page.export("panels", tmp_path / "box.dxf")
+    assert "written" in page.said.text()
+    drawing = ezdxf.readfile(tmp_path / "box.dxf")
+    assert len(drawing.modelspace().query('LWPOLYLINE[layer=="through"]')) == 5
+    for what, name in (("template", "t.pdf"), ("template", "t.dxf"), ("cut list", "c.csv"), ("panels", "b.svg")):
+        page.export(what, tmp_path / name)
+        assert (tmp_path / name).stat().st_size > 100
+
+
+def test_that_a_folder_that_cannot_be_written_is_said(qtbot, tmp_path: Path) -> None:
+    page = _page(qtbot, bolt_project())
+    page.export("panels", tmp_path / "missing" / "box.dxf")
+    assert "no folder" in page.said.text()
+
+
+def test_that_broken_rules_are_listed_and_need_a_reason(qtbot, tmp_path: Path) -> None:
+    project, _ = edits.add_cavities(bolt_project(), [(MasterId("bolt"), 30.0, 30.0, 0.0)])
+    page = _page(qtbot, project)
+    asked: list[str] = []
+    page._ask_place = lambda what, _kinds, _suffix: asked.append(what)  # type: ignore[method-assign]
+    qtbot.mouseClick(page.export_panels, Qt.MouseButton.LeftButton)
+    (dialog,) = page.findChildren(AcceptDialog)
+    assert dialog.list.count() >= 1
+    assert not dialog.go_on.isEnabled()
+    assert asked == []
+    qtbot.keyClicks(dialog.reason_field, "trial piece")
+    qtbot.mouseClick(dialog.go_on, Qt.MouseButton.LeftButton)
+    assert asked == ["panels"]
+    assert {o.reason for o in page._store.project.overrides} == {"trial piece"}
+
+
+def test_that_the_measured_strip_goes_into_the_project(qtbot) -> None:
+    page = _page(qtbot, bolt_project())
+    qtbot.mouseClick(page.form.measure, Qt.MouseButton.LeftButton)
+    (dialog,) = page.findChildren(StiffnessDialog)
+    ok = dialog.buttons.button(QDialogButtonBox.StandardButton.Ok)
+    assert not ok.isEnabled()
+    qtbot.keyClicks(dialog.sag, "3.06")
+    dialog.sag.editingFinished.emit()  # what leaving the field does; there is no focus without a screen
+    assert dialog.stiffness_gpa == pytest.approx(0.4, rel=0.01)
+    qtbot.mouseClick(ok, Qt.MouseButton.LeftButton)
+    assert page._store.project.box.stiffness_gpa == pytest.approx(0.4, rel=0.01)
+    assert "measured" in page.form.stiffness_label.text()
+
+
+def test_that_a_number_to_cast_in_adds_its_letters(qtbot) -> None:
+    page = _page(qtbot, bolt_project())
+    qtbot.keyClicks(page.form.relief, "M7")
+    qtbot.keyClick(page.form.relief, Qt.Key.Key_Return)
+    assert _cells(page, 0)[-2:] == ["letter M", "letter 7"]
