@@ -1,0 +1,103 @@
+"""What slips if a step fails: the calendar is made again with that step done once more, and compared."""
+
+from dataclasses import dataclass, replace
+
+from layout.order.calendar import DAY_MIN, shift_of
+from layout.order.needs import mold_life
+from layout.order.plan import Option
+from layout.order.schedule import Job, Schedule, Shop, schedule
+
+
+@dataclass(frozen=True, slots=True)
+class Slip:
+    """One failure.
+
+    Parameters
+    ----------
+    step : str
+        Id of the step in the chain.
+    what : str
+        The failure, in words.
+    days : int
+        Calendar days later.
+    minutes : float
+        Minutes later.
+    """
+
+    step: str
+    what: str
+    days: int
+    minutes: float
+
+
+def slips(option: Option) -> tuple[Slip, ...]:
+    """Return what each step that can fail costs in time if it fails once, in the order of the chain.
+
+    Notes
+    -----
+    A job of the mold maker is done twice in a row; a failed cast is one cast more, which needs the molds to last for
+    it: where they would not, one more gang mold is poured first.
+    """
+    usual = _calendar(option)
+    found: list[Slip] = []
+    for step in option.steps:
+        names = list(dict.fromkeys(job.name for job in step.jobs if job.hands_min > 0.0))
+        if step.left_out or step.id == "finish":
+            continue
+        for name in names:
+            if step.id == "copies":
+                continue
+            late = _calendar(option, again=name)
+            found.append(_slip(step.id, f"{name}: once more", usual, late))
+        if step.id == "casting":
+            found.append(_slip(step.id, "one cast is all scrap", usual, _calendar(option, casts=option.cycles + 1)))
+    return tuple(found)
+
+
+def _slip(step: str, what: str, usual: Schedule, late: Schedule) -> Slip:
+    return Slip(step, what, late.days - usual.days, late.finish_min - usual.finish_min)
+
+
+def _calendar(option: Option, again: str = "", casts: int | None = None) -> Schedule:
+    order = option.project.order
+    jobs: list[Job] = []
+    for step in option.steps:
+        if step.id == "finish":
+            continue
+        for job in step.jobs:
+            if job.name == again:
+                # what failed brings no mold; its repetition does
+                jobs.append(replace(job, ready_mold=None))
+            jobs.append(job)
+    finish = [job for step in option.steps if step.id == "finish" for job in step.jobs]
+    wanted = option.cycles if casts is None else casts
+    life, molds = mold_life(option.project), option.molds
+    if wanted > life * molds:
+        pour = next(job for job in jobs if job.ready_mold == 0)
+        jobs.append(replace(pour, name=f"pour gang mold {molds + 1}", ready_mold=molds))
+        molds += 1
+    shop = Shop(
+        shift_of(order.hours, order.availability), order.crew, order.molds_per_operator, molds, life,
+        order.casts_per_day,
+    )  # fmt: skip
+    trim = next(s.hands_min for s in option.steps if s.id == "trimming") / option.cycles
+    return schedule(wanted, replace(option.needs.round, trim_min=trim), shop, jobs, finish)
+
+
+def slip_words(slip: Slip) -> str:
+    """Return a slip in one sentence.
+
+    Examples
+    --------
+    >>> slip_words(Slip("gang_mold", "pour gang mold 1: once more", 1, 1500.0))
+    'pour gang mold 1: once more: 1 day later'
+    >>> slip_words(Slip("casting", "one cast is all scrap", 0, 18.0))
+    'one cast is all scrap: 18 min later, the same day'
+    """
+    if slip.days > 0:
+        return f"{slip.what}: {slip.days} day{'s' if slip.days > 1 else ''} later"
+    if slip.minutes <= 0.5:
+        return f"{slip.what}: nothing slips"
+    if slip.minutes < DAY_MIN / 12.0:
+        return f"{slip.what}: {slip.minutes:.0f} min later, the same day"
+    return f"{slip.what}: {slip.minutes / 60.0:.1f} h later, the same day"
