@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import Any, cast
 
 from app.commands.answers import answer
+from app.commands.box_options import add_box_options, with_box_options
 from app.commands.exporting import (
     add_export_arguments,
     refuse_broken_rules,
@@ -25,78 +26,21 @@ from layout.documents.cut_list import CutLine, cut_lines, cut_list_csv
 from layout.documents.dxf import DxfVersion, to_dxf
 from layout.documents.panels_svg import to_svg
 from layout.errors import BadValueError
-from layout.model import Box
-from layout.shop import CutSettings
-from layout.units import length_text, parse_length_mm, parse_size_mm
+from layout.units import length_text
 
 HELP = "write the panels of the box to cut, as DXF or SVG"
 EXAMPLE = "manymold panels bolts.manymold -o bolts.dxf --stock 20x30in"
-
-WIDEST_KERF_MM = 25.0
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("file", metavar="FILE", help="the project")
     parser.add_argument("-o", "--output", required=True, metavar="OUT", help="OUT.dxf or OUT.svg")
-    parser.add_argument("--stock", action="append", default=[], metavar="LxW", help="a size of sheet you have (repeat)")
-    parser.add_argument(
-        "--leftover", action="append", default=[], metavar="LxW", help="a left-over piece, used first (repeat)"
-    )
-    parser.add_argument("--gap", metavar="T", help="between two pieces on a sheet; default 3 mm, laser and router 5 mm")
-    parser.add_argument("--margin", metavar="T", help="from a piece to the edge of the sheet; default 5 mm")
-    parser.add_argument("--joint", choices=["butt", "tab", "folded"], help="how the sides meet; default the project's")
-    parser.add_argument("--base", choices=["under", "inside"], help="base under the sides or between them")
-    parser.add_argument("--corners", choices=["lap", "pinwheel"], help="butt joint: long sides lap, or all lap in turn")
-    parser.add_argument("--tab", metavar="T", help="tab joint: width of a tab; default three thicknesses")
-    parser.add_argument("--fit", metavar="T", help="tab joint: play between tab and notch; default 0")
-    parser.add_argument("--tube", metavar="T", help="round box: use a bought tube with a wall this thick")
-    parser.add_argument("--cutter", choices=["knife", "laser", "router"], help="what cuts the panels; default knife")
-    parser.add_argument(
-        "--kerf", metavar="K", help="width the cutter takes away; default laser 0.2 mm, router 3.175 mm, knife none"
-    )
+    add_box_options(parser)
     parser.add_argument("--dxf", choices=["R2010", "R12"], default="R2010", help="version of the DXF; R12 has no unit")
+    parser.add_argument("--each-sheet", action="store_true", help="a file for each sheet: OUT-1.dxf, OUT-2.dxf")
     parser.add_argument("--relief", metavar="WORDS", help="mold number or date, as raised mirrored letters on the base")
     parser.add_argument("--cut-list", metavar="OUT.csv", help="also write the cut list")
     add_export_arguments(parser)
-
-
-def box_with_options(box: Box, args: argparse.Namespace) -> Box:
-    """Return the box with what the command line says about its joints."""
-    if args.joint:
-        box = replace(box, joint=args.joint)
-    if args.base:
-        box = replace(box, base=args.base)
-    if args.corners:
-        box = replace(box, corners=args.corners)
-    if args.tab is not None:
-        box = replace(box, tab_mm=parse_length_mm(args.tab, "--tab", least_mm=0.1))
-    if args.fit is not None:
-        box = replace(box, fit_mm=parse_length_mm(args.fit, "--fit", least_mm=0.0))
-    if args.tube is not None:
-        box = replace(box, tube_wall_mm=parse_length_mm(args.tube, "--tube", least_mm=0.1))
-    return box
-
-
-def cutting_with_options(cutting: CutSettings, args: argparse.Namespace) -> CutSettings:
-    """Return the cut settings with what the command line says about cutter and sheets."""
-    if args.kerf is not None:
-        kerf = parse_length_mm(args.kerf, "--kerf", least_mm=0.0)
-        if kerf > WIDEST_KERF_MM:
-            raise BadValueError("--kerf", f"{args.kerf!r} is wider than any cutter", "give the cut's width, like 0.2mm")
-        cutting = replace(cutting, kerf_mm=kerf)
-    if args.cutter:
-        # a knife takes nothing away, whatever else was said; another cutter has its own usual kerf
-        own = 0.0 if args.cutter == "knife" else (cutting.kerf_mm if args.kerf is not None else None)
-        cutting = replace(cutting, cutter=args.cutter, kerf_mm=own)
-    if args.gap is not None:
-        cutting = replace(cutting, gap_mm=parse_length_mm(args.gap, "--gap", least_mm=0.0))
-    if args.margin is not None:
-        cutting = replace(cutting, margin_mm=parse_length_mm(args.margin, "--margin", least_mm=0.0))
-    if args.stock:
-        cutting = replace(cutting, stock_mm=tuple(parse_size_mm(text, "--stock") for text in args.stock))
-    if args.leftover:
-        cutting = replace(cutting, leftover_mm=tuple(parse_size_mm(text, "--leftover") for text in args.leftover))
-    return cutting
 
 
 def run(args: argparse.Namespace) -> int:
@@ -104,20 +48,29 @@ def run(args: argparse.Namespace) -> int:
     if out.suffix.lower() not in (".dxf", ".svg"):
         raise BadValueError(args.output, "panels are written as .dxf or .svg", "name the file like box.dxf")
     project = with_accepted(project_file.load(args.file), args.accept)
-    cutting = cutting_with_options(project.cutting, args)
-    project = replace(project, box=box_with_options(project.box, args), cutting=cutting)
+    project = with_box_options(project, args)
     job = cut_job(project, args.relief)
     refuse_broken_rules(project)
     refuse_existing(out, args.force)
-    shapes = job.shapes(unitless=args.dxf == "R12")
-    svg = out.suffix.lower() == ".svg"
-    data = to_svg(shapes, project.name) if svg else to_dxf(shapes, cast(DxfVersion, args.dxf))
-    files = {out: data}
+    files = {path: _data(part, path, args.dxf) for path, part in _per_file(job, out, args.each_sheet)}
     if args.cut_list:
         files[Path(args.cut_list)] = cut_list_csv(_lines(job), project.units)
     write_exports(files, force=args.force)
     answer(args, _document(job, files, args.dxf), _text(job, files))
     return 0
+
+
+def _per_file(job: CutJob, out: Path, each_sheet: bool) -> list[tuple[Path, CutJob]]:
+    if not each_sheet or len(job.sheets) == 1:
+        return [(out, job)]
+    numbered = enumerate(job.sheets, start=1)
+    return [(out.with_name(f"{out.stem}-{n}{out.suffix}"), replace(job, sheets=(sheet,))) for n, sheet in numbered]
+
+
+def _data(job: CutJob, path: Path, version: str) -> bytes:
+    if path.suffix.lower() == ".svg":
+        return to_svg(job.shapes(), job.project.name)
+    return to_dxf(job.shapes(unitless=version == "R12"), cast(DxfVersion, version))
 
 
 def _lines(job: CutJob) -> tuple[CutLine, ...]:
@@ -165,7 +118,7 @@ def _document(job: CutJob, files: dict[Path, bytes], version: str) -> dict[str, 
         "bulge": None if bulges is None else [_bulge_json(b) for b in bulges],
         "leak": {"gap_mm": LEAK_GAP_MM, "loss_ml": box_leak_ml(project, LEAK_GAP_MM)},
         "uplift": [_uplift_json(u) for u in uplifts(project)],
-        "cautions": cautions(project.box.sheet, job.cutter),
+        "cautions": cautions(project.box.sheet, job.cutter, project.box.joint),
         "files": [str(path) for path in files],
     }
 
@@ -212,4 +165,6 @@ def _text(job: CutJob, files: dict[Path, bytes]) -> str:
         lines.append(f"{len(job.sheets)} sheet(s), {waste:.1f} % waste.")
     outside = " x ".join(length_text(v, units) for v in job.parts.outside_mm)
     lines += ["Outside: " + outside + ".", *job.parts.steps]
-    return "\n".join([*lines, *estimate_lines(job.project), *cautions(job.project.box.sheet, job.cutter)])
+    return "\n".join(
+        [*lines, *estimate_lines(job.project), *cautions(job.project.box.sheet, job.cutter, job.project.box.joint)]
+    )

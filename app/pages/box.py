@@ -201,7 +201,7 @@ class BoxPage(QWidget):
                 (tr("Sheets"), self._sheet_lines(project, self.job)),
                 (tr("Put it together"), list(self.job.parts.steps)),
                 (tr("What it will stand"), list(estimate_lines(project))),
-                (tr("Mind"), list(cautions(project.box.sheet, self.job.cutter))),
+                (tr("Mind"), list(cautions(project.box.sheet, self.job.cutter, project.box.joint))),
             ]
         self.advice.setHtml("".join(f"<p><b>{escape(head)}</b><br>{_lines_html(lines)}</p>" for head, lines in parts))
 

@@ -12,6 +12,7 @@ from typing import Final
 
 from layout.box.plate import Edges, bulge_coefficient
 from layout.errors import BadValueError
+from layout.limits import limit
 from layout.materials import built_in, same_name
 from layout.model import Joint, Project, RectBox
 from layout.pour.mixing import mixed_g_per_ml
@@ -22,7 +23,7 @@ from layout.volumes import pour_height_mm, side_height_mm
 GRAVITY: Final = 9.80665
 POISSON: Final = 0.3
 MOST_BULGE_MM: Final = 0.5
-"""Bulge from which a side is braced; half of it for a rigid master mold. Engineering judgement, no source."""
+"""Bulge from which a side is braced where the project sets no limit. Engineering judgement, no source."""
 
 BRACE_HEIGHTS: Final = 3.0
 """Braces stand no farther apart than this many heights of the side. Common practice, no source."""
@@ -120,8 +121,14 @@ def bulge_mm(
     return bulge_coefficient(length_mm / height_mm, edges, "liquid", POISSON) * pressure_mpa * height_mm**4 / rigidity
 
 
-def side_bulges(project: Project, most_mm: float = MOST_BULGE_MM) -> tuple[SideBulge, ...]:
+def side_bulges(project: Project, most_mm: float | None = None) -> tuple[SideBulge, ...]:
     """Return the bulge of the sides of a rectangular box, and braces where it passes the limit; none for round boxes.
+
+    Parameters
+    ----------
+    project : Project
+    most_mm : float, optional
+        Bulge from which a side is braced; None: the project's own limit.
 
     Raises
     ------
@@ -137,6 +144,8 @@ def side_bulges(project: Project, most_mm: float = MOST_BULGE_MM) -> tuple[SideB
     if not isinstance(shape, RectBox):
         return ()
     stiffness = sheet_stiffness_gpa(project)
+    if most_mm is None:
+        most_mm = limit(project, "bulge").refuse or MOST_BULGE_MM
     names = ("long side", "short side") if shape.length_mm >= shape.width_mm else ("short side", "long side")
     density = mixed_g_per_ml(project.silicone)
     height, t = side_height_mm(project), project.box.thickness_mm

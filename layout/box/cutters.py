@@ -5,6 +5,7 @@ from typing import Final
 from layout.box.panel import Cutter
 from layout.errors import BadValueError
 from layout.materials import Sheet, built_in, same_name
+from layout.model import Joint
 
 KERF_MM: Final[dict[Cutter, float]] = {"knife": 0.0, "laser": 0.2, "router": 3.175}
 """Width a cutter takes away if the user gives none: laser 0.1 to 0.3 mm, router its bit (1/8 in). Common practice, no
@@ -50,9 +51,11 @@ def _catalogued(sheet: str) -> Sheet | None:
     return next((s for s in built_in().sheets if same_name(s.name, sheet)), None)
 
 
-def cautions(sheet: str, cutter: Cutter) -> tuple[str, ...]:
-    """Return what to mind with this cutter and this sheet, a sentence each."""
+def cautions(sheet: str, cutter: Cutter, joint: Joint = "butt") -> tuple[str, ...]:
+    """Return what to mind with this cutter, this sheet and this joint, a sentence each."""
     found = [_CUTTER_CAUTIONS[cutter]]
+    if cutter == "router" and joint == "tab":
+        found.append("A router leaves the inner corners of notches as round as its bit: square them with a file.")
     found.extend(text for words, text in _SHEET_CAUTIONS if _says(sheet, words))
     known = _catalogued(sheet)
     if known is not None and cutter not in known.cutters:

@@ -4,8 +4,20 @@ from dataclasses import dataclass
 from typing import Final
 
 from layout.box.panel import BoxParts, Panel
-from layout.box.shapes import Layer, Shape, bounds_of_shapes, moved, offset, on_layer, rectangle, turned_shape
+from layout.box.shapes import (
+    Circle,
+    Layer,
+    Shape,
+    bounds_of_shapes,
+    moved,
+    offset,
+    on_layer,
+    polygon_of,
+    rectangle,
+    turned_shape,
+)
 from layout.box.strokes import text_strokes
+from layout.errors import BadValueError
 
 GAP_MM: Final = {"knife": 3.0, "laser": 5.0, "router": 5.0}
 """Least distance between two pieces on a sheet beside the kerf. Common practice, no source."""
@@ -63,6 +75,27 @@ def in_rows(parts: BoxParts, kerf_mm: float, gap_mm: float) -> CutSheet:
         pieces.append(Piece(panel, x, y))
         x, row_height = x + length + gap_mm, max(row_height, width)
     return CutSheet(tuple(pieces))
+
+
+def refuse_wide_kerf(parts: BoxParts, kerf_mm: float) -> None:
+    """Raise if the cutter can't get into a notch or a hole of a panel.
+
+    Raises
+    ------
+    BadValueError
+        If a contour moved by half the kerf crosses itself or vanishes.
+    """
+    for panel in parts.panels:
+        for contour, by in ((panel.outer, kerf_mm / 2.0), *((hole, -kerf_mm / 2.0) for hole in panel.holes)):
+            cut, nominal = polygon_of(offset(contour, by)), polygon_of(contour)
+            # a notch narrower than the cut closes up: the moved contour runs through itself or backwards
+            grown = nominal.buffer(by, join_style="mitre", mitre_limit=10.0) if by else nominal
+            lost = by < 0.0 and isinstance(contour, Circle) and contour.radius_mm <= -by
+            if lost or not cut.is_valid or abs(cut.area - grown.area) > 1e-3 * max(1.0, nominal.length * abs(by)):
+                raise BadValueError(
+                    "--kerf", f"a notch or hole of the {panel.name} is narrower than a cut of {kerf_mm:g} mm",
+                    "use a finer cutter, or wider tabs",
+                )  # fmt: skip
 
 
 def piece_shapes(piece: Piece, kerf_mm: float) -> tuple[Shape, ...]:

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from layout.box.cutters import KERF_MM
-from layout.box.cutting import GAP_MM, CutSheet, file_shapes, in_rows
+from layout.box.cutting import GAP_MM, CutSheet, file_shapes, in_rows, refuse_wide_kerf
 from layout.box.panel import BoxParts, Cutter
 from layout.box.panels import make_parts
 from layout.box.relief import with_relief
@@ -68,7 +68,8 @@ def cut_job(project: Project, relief: str | None = None) -> CutJob:
     Raises
     ------
     BadValueError
-        If the cutter must not cut the sheet, a joint is not possible, or a panel is larger than every sheet.
+        If the cutter must not cut the sheet, a joint is not possible, a notch is narrower than the cut, or a panel is
+        larger than every sheet.
     NotYetError
         If a box of this shape has no panels.
     """
@@ -77,6 +78,7 @@ def cut_job(project: Project, relief: str | None = None) -> CutJob:
     parts = make_parts(project, settings.cutter)
     if relief is not None:
         parts = with_relief(project, parts, relief, settings.cutter)
+    refuse_wide_kerf(parts, kerf)
     gap = GAP_MM[settings.cutter] if settings.gap_mm is None else settings.gap_mm
     stock = [Stock(length, width) for length, width in settings.stock_mm]
     stock += [as_leftover(length, width) for length, width in settings.leftover_mm]

@@ -194,3 +194,50 @@ def test_that_cut_settings_survive_the_file(tmp_path) -> None:
     path = tmp_path / "p.manymold"
     project_file.save(project, path)
     assert project_file.load(path) == project
+
+
+def test_that_two_sheets_may_go_to_a_file_each(bolts, tmp_path, capsys) -> None:
+    out = tmp_path / "box.dxf"
+    command = ["panels", bolts, "-o", str(out), "--stock", "240x210", "--each-sheet", "--json"]
+    assert run(command) == 0
+    document = _json(capsys)
+    assert document["sheets"] == len(document["files"]) > 1
+    pieces = 0
+    for n in range(1, document["sheets"] + 1):
+        drawing = ezdxf.readfile(tmp_path / f"box-{n}.dxf")
+        pieces += len(drawing.modelspace().query('LWPOLYLINE[layer=="through"]'))
+        assert drawing.header["$EXTMAX"][0] <= 240.0
+    assert pieces == 5
+    assert not out.exists()
+
+
+def test_that_a_joint_is_kept_in_the_project_by_set(bolts, tmp_path, capsys) -> None:
+    options = ["--joint", "tab", "--tab", "12", "--fit", "0.1", "--stock", "20x30in", "--cutter", "router"]
+    assert run(["set", bolts, *options]) == 0
+    project = project_file.load(bolts)
+    assert (project.box.joint, project.box.tab_mm, project.box.fit_mm) == ("tab", 12.0, 0.1)
+    assert (project.cutting.cutter, project.cutting.stock_mm) == ("router", ((508.0, 762.0),))
+    capsys.readouterr()
+    assert run(["panels", bolts, "-o", str(tmp_path / "box.dxf"), "--json"]) == 0
+    document = _json(capsys)
+    assert document["kerf_mm"] == 3.175
+    assert any("square them" in text for text in document["cautions"])
+
+
+def test_that_joints_of_another_shape_of_box_are_refused(tmp_path, bolts, capsys) -> None:
+    project = tmp_path / "r.manymold"
+    project_file.save(round_project(100.0, 40.0), project)
+    for file, option, value in ((project, "--joint", "tab"), (project, "--fit", "0.1"), (bolts, "--tube", "3mm")):
+        assert run(["panels", str(file), "-o", str(tmp_path / "x.dxf"), option, value]) == 2
+        assert option in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("version", ["R2010", "R12"])
+def test_that_gdal_reads_both_versions_alike(bolts, tmp_path, capsys, version: str) -> None:
+    out = tmp_path / "box.dxf"
+    assert run(["panels", bolts, "-o", str(out), "--dxf", version]) == 0
+    meta, _, shapes, columns = pyogrio.raw.read(out, layer="entities")
+    layers = list(columns[list(meta["fields"]).index("Layer")])
+    assert layers.count("through") == 5
+    rings = [g for g, n in zip(shapely.from_wkb(shapes), layers, strict=True) if n == "through"]
+    assert all(shapely.get_coordinates(g)[0] == pytest.approx(shapely.get_coordinates(g)[-1]) for g in rings)

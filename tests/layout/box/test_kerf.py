@@ -1,3 +1,5 @@
+from dataclasses import replace
+
 import pytest
 import shapely
 from hypothesis import given, settings
@@ -109,3 +111,39 @@ def test_that_each_cutter_and_sheet_brings_its_caution(sheet: str, cutter: str, 
     assert word in text
     assert "safety data" in text
     assert "is safe" not in text
+
+
+def test_that_a_bit_wider_than_a_notch_is_refused() -> None:
+    from layout.box.cutting import refuse_wide_kerf
+    from layout.errors import LayoutError
+
+    parts = make_parts(bare_project(120.0, 80.0, 30.0, thickness_mm=3.0, joint="tab", tab_mm=5.0))
+    refuse_wide_kerf(parts, 3.0)
+    with pytest.raises(LayoutError, match="narrower than a cut"):
+        refuse_wide_kerf(parts, 8.0)
+    hole = Panel("plate", rectangle(0.0, 0.0, 40.0, 40.0), 3.0, (), 1, holes=(Circle(20.0, 20.0, 1.0),))
+    with pytest.raises(LayoutError, match="narrower than a cut"):
+        refuse_wide_kerf(replace(parts, panels=(hole,)), 3.0)
+
+
+@pytest.mark.parametrize("kerf", [0.0, 0.2, 3.175])
+@pytest.mark.parametrize("name", ["butt", "tab", "folded", "pinwheel", "strip", "tube", "number cast in"])
+def test_that_no_line_of_any_box_is_there_twice(name: str, kerf: float) -> None:
+    from layout.box.job import cut_job
+    from tests.layout.box.test_panels import doubled_mm
+
+    projects = {
+        "butt": bolt_project(),
+        "tab": bolt_project(joint="tab"),
+        "folded": bolt_project(joint="folded"),
+        "pinwheel": bolt_project(corners="pinwheel"),
+        "strip": round_project(120.0, 60.0),
+        "tube": round_project(120.0, 60.0, tube_wall_mm=3.0),
+        "number cast in": bolt_project(),
+    }
+    project = projects[name]
+    relief = "M12" if name == "number cast in" and kerf < 1.0 else None
+    for stock in ((), ((508.0, 762.0),)):
+        cutting = replace(project.cutting, kerf_mm=kerf, stock_mm=stock)
+        shapes = cut_job(replace(project, cutting=cutting), relief).shapes()
+        assert doubled_mm(shapes) == pytest.approx(0.0, abs=1e-6)
