@@ -1,0 +1,63 @@
+"""The section widget by its fields and keys, and what it paints."""
+
+import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QColor
+from pytestqt.qtbot import QtBot
+
+from app.canvas.section_view import SectionView
+from app.theme import current_look
+from layout import edits
+from layout.geometry import Disc, Segment
+from layout.model import Box, Master, MasterId, Project, RectBox
+
+PIN = Master(MasterId("pin"), "pin", "disc:40x20", Disc(20.0), 20.0, 25.1, 1256.6)
+
+
+@pytest.fixture
+def view(qtbot: QtBot) -> SectionView:
+    project = edits.add_cavities(Project("p", Box(RectBox(120.0, 100.0)), (PIN,)), [(PIN.id, 40.0, 30.0, 0.0)])[0]
+    widget = SectionView()
+    qtbot.addWidget(widget)
+    widget.resize(900, 260)
+    widget.show_project(project)
+    return widget
+
+
+def test_that_it_begins_in_the_middle_and_arrow_keys_move_the_line(qtbot: QtBot, view: SectionView) -> None:
+    assert view.line == ((0.0, 50.0), (120.0, 50.0))
+    assert view.words.text() == "cuts cavities: none"
+    moved: list[Segment] = []
+    view.line_changed.connect(moved.append)
+    view.show()
+    qtbot.keyClick(view.place, Qt.Key.Key_PageDown)
+    assert moved == [((0.0, 40.0), (120.0, 40.0))]
+    assert view.words.text() == "cuts cavities: 1"
+    assert "pour height" in view.picture.accessibleDescription()
+
+
+def test_that_the_other_direction_is_a_choice_and_a_drawn_line_is_taken_over(view: SectionView) -> None:
+    view.along.setCurrentIndex(1)
+    view.along.activated.emit(1)
+    assert view.line == ((60.0, 0.0), (60.0, 100.0))
+    view.show_line(((0.0, 0.0), (50.0, 40.0)))
+    assert view.along.currentIndex() == 2
+    assert not view.place.isEnabled()
+    view.show_line(((500.0, 0.0), (500.0, 40.0)))
+    assert view.line == ((0.0, 0.0), (50.0, 40.0))
+
+
+def test_that_a_smaller_box_brings_the_line_back_into_it(view: SectionView) -> None:
+    view.show_line(((0.0, 90.0), (120.0, 90.0)))
+    view.show_project(Project("q", Box(RectBox(60.0, 50.0))))
+    assert view.line == ((0.0, 25.0), (60.0, 25.0))
+
+
+def test_that_the_master_is_painted_in_its_colour_where_it_is_cut(view: SectionView) -> None:
+    view.show_line(((0.0, 30.0), (120.0, 30.0)))
+    image = view.picture.grab().toImage()
+    colours = {
+        QColor(image.pixel(x, y)).name() for x in range(0, image.width(), 5) for y in range(0, image.height(), 5)
+    }
+    assert current_look().cavity in colours
+    assert current_look().silicone in colours

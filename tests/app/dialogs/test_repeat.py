@@ -1,0 +1,76 @@
+"""The repeat dialogs, by their fields: what OK stands for is what `layout.arrange` makes, and broken rules are told."""
+
+import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import QDialogButtonBox
+from pytestqt.qtbot import QtBot
+
+from app.dialogs.repeat import RepeatRoundDialog, RepeatRowsDialog
+from layout import edits
+from layout.arrange import repeat_grid
+from layout.checks import check
+from layout.geometry import Disc
+from layout.model import Box, CavityId, Master, MasterId, Project, RectBox, Rules
+from layout.units import Units
+
+PIN = Master(MasterId("pin"), "pin", "disc:12x5", Disc(6.0), 5.0, 0.57, 113.1)
+FIRST = [CavityId("c1")]
+
+
+@pytest.fixture
+def project() -> Project:
+    empty = Project("p", Box(RectBox(120.0, 100.0)), (PIN,), Rules(6.0, 9.0))
+    return edits.add_cavities(empty, [(PIN.id, 15.0, 15.0, 0.0)])[0]
+
+
+def test_that_the_fields_left_empty_repeat_at_the_least_wall(qtbot: QtBot, project: Project) -> None:
+    dialog = RepeatRowsDialog(project, FIRST)
+    qtbot.addWidget(dialog)
+    dialog.columns.setValue(5)
+    dialog.rows.setValue(4)
+    dialog.staggered.setChecked(True)
+    assert dialog.after == repeat_grid(project, FIRST, 5, 4, staggered=True)[0]
+    assert not check(dialog.after)
+    assert dialog.across.placeholderText() == "18 mm"
+    assert "20 cavities" in dialog.answer.text()
+    assert dialog.undo_text == "Repeat: 19 more cavities"
+
+
+def test_that_a_typed_pitch_is_taken_in_the_users_unit_and_broken_rules_are_told(
+    qtbot: QtBot, project: Project
+) -> None:
+    dialog = RepeatRowsDialog(edits.set_units(project, Units("in")) if hasattr(edits, "set_units") else project, FIRST)
+    qtbot.addWidget(dialog)
+    dialog.show()
+    dialog.across.setFocus()
+    qtbot.keyClicks(dialog.across, "15mm")
+    qtbot.keyClick(dialog.across, Qt.Key.Key_Tab)
+    assert [c.x_mm for c in dialog.after.cavities[:3]] == [15.0, 30.0, 45.0]
+    assert "would be broken" in dialog.answer.text()
+    assert dialog.buttons.button(QDialogButtonBox.StandardButton.Ok).isEnabled()
+
+
+def test_that_one_by_one_makes_nothing_and_cannot_be_confirmed(qtbot: QtBot, project: Project) -> None:
+    dialog = RepeatRowsDialog(project, FIRST)
+    qtbot.addWidget(dialog)
+    dialog.columns.setValue(1)
+    dialog.rows.setValue(1)
+    assert dialog.after == project
+    assert not dialog.buttons.button(QDialogButtonBox.StandardButton.Ok).isEnabled()
+
+
+def test_that_the_circle_takes_as_many_as_fit_and_its_centre_under_the_part_is_told(
+    qtbot: QtBot, project: Project
+) -> None:
+    dialog = RepeatRoundDialog(edits.move_cavities(project, FIRST, 15.0, 35.0), FIRST)
+    qtbot.addWidget(dialog)
+    assert dialog.answer.text() == "10 on the circle."
+    assert not check(dialog.after)
+    dialog.count.setValue(4)
+    assert len(dialog.after.cavities) == 4
+    for field, text in ((dialog.centre_x, "30"), (dialog.centre_y, "50")):
+        field.selectAll()
+        qtbot.keyClicks(field, text)
+        qtbot.keyClick(field, Qt.Key.Key_Return)
+    assert "centre" in dialog.answer.text()
+    assert dialog.after == dialog.before
