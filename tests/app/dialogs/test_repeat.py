@@ -1,5 +1,7 @@
 """The repeat dialogs, by their fields: what OK stands for is what `layout.arrange` makes, and broken rules are told."""
 
+from dataclasses import replace
+
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QDialogButtonBox
@@ -39,13 +41,12 @@ def test_that_the_fields_left_empty_repeat_at_the_least_wall(qtbot: QtBot, proje
 def test_that_a_typed_pitch_is_taken_in_the_users_unit_and_broken_rules_are_told(
     qtbot: QtBot, project: Project
 ) -> None:
-    dialog = RepeatRowsDialog(edits.set_units(project, Units("in")) if hasattr(edits, "set_units") else project, FIRST)
+    dialog = RepeatRowsDialog(replace(project, units=Units("in")), FIRST)
     qtbot.addWidget(dialog)
-    dialog.show()
-    dialog.across.setFocus()
-    qtbot.keyClicks(dialog.across, "15mm")
-    qtbot.keyClick(dialog.across, Qt.Key.Key_Tab)
-    assert [c.x_mm for c in dialog.after.cavities[:3]] == [15.0, 30.0, 45.0]
+    qtbot.keyClicks(dialog.across, "5/8")
+    qtbot.keyClick(dialog.across, Qt.Key.Key_Return)
+    assert [c.x_mm for c in dialog.after.cavities[:3]] == [15.0, 30.875, 46.75]
+    assert dialog.across.text() == "5/8 in"
     assert "would be broken" in dialog.answer.text()
     assert dialog.buttons.button(QDialogButtonBox.StandardButton.Ok).isEnabled()
 
