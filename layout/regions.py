@@ -8,15 +8,18 @@ from shapely.geometry import Polygon, box
 
 from layout.geometry import (
     XY,
+    Disc,
+    FloatArray,
     Placed,
     PlacedDisc,
     Segment,
     as_polygon,
     circle_inside,
+    cos_sin,
     nearest_segment,
     place,
 )
-from layout.model import BoxShape, Cavity, CavityId, KeepOut, OutlineBox, Project, RectBox, RoundBox
+from layout.model import BoxShape, Cavity, CavityId, KeepOut, MasterId, OutlineBox, Project, RectBox, RoundBox
 
 
 def inner_polygon(shape: BoxShape) -> Polygon:
@@ -161,9 +164,31 @@ def placed_cavity(project: Project, cavity: Cavity) -> Placed:
 
 
 def placed_cavities(project: Project) -> dict[CavityId, Placed]:
-    """Return every cavity's footprint in the box, in the project's order."""
+    """Return every cavity's footprint in the box, in the project's order; the same numbers as one by one."""
+    found: dict[CavityId, Placed] = {}
+    of_master: dict[MasterId, list[Cavity]] = {}
+    for cavity in project.cavities:
+        of_master.setdefault(cavity.master, []).append(cavity)
     footprints = {master.id: master.footprint for master in project.masters}
-    return {c.id: place(footprints[c.master], c.x_mm, c.y_mm, c.angle_deg) for c in project.cavities}
+    for master_id, cavities in of_master.items():
+        footprint = footprints[master_id]
+        if isinstance(footprint, Disc):
+            found |= {c.id: PlacedDisc(c.x_mm, c.y_mm, footprint.radius_mm) for c in cavities}
+        else:
+            polygons = _all_placed(np.array(footprint.points), cavities)
+            found |= {c.id: polygon for c, polygon in zip(cavities, polygons, strict=True)}
+    return {c.id: found[c.id] for c in project.cavities}
+
+
+def _all_placed(points: FloatArray, cavities: list[Cavity]) -> list[Polygon]:
+    """Place one outline many times at once: a layout of a thousand parts is placed at every check."""
+    turns = np.array([cos_sin(c.angle_deg) for c in cavities])
+    cos, sin = turns[:, :1], turns[:, 1:]
+    xy = np.empty((len(cavities), len(points), 2))
+    xy[:, :, 0] = points[:, 0] * cos - points[:, 1] * sin + np.array([[c.x_mm] for c in cavities])
+    xy[:, :, 1] = points[:, 0] * sin + points[:, 1] * cos + np.array([[c.y_mm] for c in cavities])
+    made: list[Polygon] = np.atleast_1d(shapely.polygons(xy)).tolist()
+    return made
 
 
 def normalised_outline_box(points: tuple[XY, ...]) -> OutlineBox:

@@ -83,7 +83,7 @@ def shrunk(polygon: Polygon, by_mm: float) -> Polygon:
     return smaller if isinstance(smaller, Polygon) and not smaller.is_empty else polygon
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True)
 class Obstacle:
     """What the dragged parts keep clear of.
 
@@ -91,34 +91,47 @@ class Obstacle:
     ----------
     kind, name : Kind, str
         What it is, for the user.
-    placed : Placed or None
-        As it stands in the box; None for the side of the box.
-    body : Body
+    outline : Placed
+        As it stands in the box; of the side, the inside of the box.
     clearance_mm : float
         Distance to keep from the body under way: the rule less a slack.
+    shrink_mm : float
+        How far the body lies inside the outline.
     """
 
     kind: Kind
     name: str
-    placed: Placed | None
-    body: Body
+    outline: Placed
     clearance_mm: float
+    shrink_mm: float = 0.0
+    _body: Body | None = None
+
+    @property
+    def is_hollow(self) -> bool:
+        """Whether the parts are inside of it."""
+        return self.kind == "side"
+
+    @property
+    def radius_mm(self) -> float:
+        """Of a disc, else 0.0."""
+        return self.outline.radius_mm if isinstance(self.outline, PlacedDisc) else 0.0
+
+    @property
+    def body(self) -> Body:
+        """Its corners and sides, made when it first comes near."""
+        if self._body is None:
+            outline = self.outline
+            if self.shrink_mm and not isinstance(outline, PlacedDisc):
+                outline = shrunk(outline, -self.shrink_mm if self.is_hollow else self.shrink_mm)
+            self._body = body_of(outline, hollow=self.is_hollow)
+        return self._body
 
 
-def obstacle(kind: Kind, name: str, placed: Placed, wall_mm: float) -> Obstacle:
-    """Return an obstacle of a cavity or keep-out."""
-    if wall_mm >= THIN_MM or isinstance(placed, PlacedDisc):
-        return Obstacle(kind, name, placed, body_of(placed), wall_mm - MOVE_SLACK_MM)
-    body = body_of(shrunk(placed, SHRINK_MM))
-    return Obstacle(kind, name, placed, body, wall_mm + SHRINK_MM - _THIN_SLACK_MM)
-
-
-def ring_obstacle(inside: Polygon, edge_mm: float) -> Obstacle:
-    """Return the obstacle of a box of any outline: its sides, seen from within."""
-    if edge_mm >= THIN_MM:
-        return Obstacle("side", "", None, body_of(inside, hollow=True), edge_mm - MOVE_SLACK_MM)
-    body = body_of(shrunk(inside, -SHRINK_MM), hollow=True)
-    return Obstacle("side", "", None, body, edge_mm + SHRINK_MM - _THIN_SLACK_MM)
+def obstacle(kind: Kind, name: str, outline: Placed, rule_mm: float) -> Obstacle:
+    """Return an obstacle that asks for a wall, or an edge."""
+    if rule_mm >= THIN_MM or isinstance(outline, PlacedDisc):
+        return Obstacle(kind, name, outline, rule_mm - MOVE_SLACK_MM)
+    return Obstacle(kind, name, outline, rule_mm + SHRINK_MM - _THIN_SLACK_MM, SHRINK_MM)
 
 
 @dataclass(frozen=True, slots=True)

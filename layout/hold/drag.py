@@ -141,8 +141,8 @@ class Hold:
         near = {other for _, other in around.near_pairs(at, CLEARANCE_TOL_MM)}
         for other in sorted(near):
             block = around.obstacles[other]
-            if block.kind == "cavity" and block.placed is not None:
-                there[CavityId(block.name)] = block.placed
+            if block.kind == "cavity":
+                there[CavityId(block.name)] = block.outline
         return check_placed(self._project, there, around.ids)
 
     def _moved(self, at: FloatArray, held: bool) -> HeldMove:
@@ -156,12 +156,12 @@ class Hold:
         found: list[Touch] = []
         for part, other in around.near_pairs(at, 1e-3):
             block = around.obstacles[other]
-            if block.placed is None:
+            if block.is_hollow:
                 continue
             wall = rules.wall_mm if block.kind == "cavity" else 0.0
-            gap = distance_mm(there[part], block.placed)
+            gap = distance_mm(there[part], block.outline)
             if gap <= wall + 2 * CLEARANCE_TOL_MM:
-                segment = nearest_segment(there[part], block.placed)
+                segment = nearest_segment(there[part], block.outline)
                 found.append(Touch(block.kind, block.name, around.ids[part], gap, segment))
         for cavity_id, placed in zip(around.ids, there, strict=True):
             found.extend(_side_touch(self._project.box.shape, rules.edge_mm, cavity_id, placed))

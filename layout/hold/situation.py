@@ -16,7 +16,6 @@ from layout.hold.bodies import (
     body_of,
     cores_between,
     obstacle,
-    ring_obstacle,
 )
 from layout.hold.overlap import Overlap
 from layout.model import CavityId, OutlineBox, Project, RectBox, RoundBox
@@ -136,7 +135,7 @@ class Situation:
     def full_need_mm(self, part: int, other: int) -> float:
         """Return the distance of cores that the rules ask of a pair."""
         block = self.obstacles[other]
-        return block.clearance_mm + self.bodies[part].radius_mm + block.body.radius_mm
+        return block.clearance_mm + self.bodies[part].radius_mm + block.radius_mm
 
     def cores_of(self, pair: int) -> tuple[FloatArray, FloatArray]:
         """Return the cores of a pair, made when it first comes near."""
@@ -215,11 +214,11 @@ def situation(project: Project, ids: Collection[CavityId]) -> Situation:
     obstacles = [obstacle("cavity", i, p, wall) for i, p in placed.items() if i not in set(chosen)]
     obstacles += [obstacle("keep-out", k.id, placed_keep_out(k), 0.0) for k in project.keep_outs]
     if isinstance(project.box.shape, OutlineBox):
-        obstacles.append(ring_obstacle(inner_polygon(project.box.shape), project.rules.edge_mm))
+        obstacles.append(obstacle("side", "", inner_polygon(project.box.shape), project.rules.edge_mm))
     bodies = [body_of(p) for p in parts]
     low, high = _span(project, parts)
     centres, radii = _discs(project, parts)
-    outer = np.array([_outer_bounds(o) for o in obstacles]).reshape(-1, 4)
+    outer = np.array([o.outline.bounds for o in obstacles]).reshape(-1, 4)
     made = Situation(
         parts,
         chosen,
@@ -235,12 +234,6 @@ def situation(project: Project, ids: Collection[CavityId]) -> Situation:
     )
     _find_broken(made)
     return made
-
-
-def _outer_bounds(block: Obstacle) -> tuple[float, float, float, float]:
-    x0, y0, x1, y1 = block.body.bounds
-    r = block.body.radius_mm
-    return x0 - r, y0 - r, x1 + r, y1 + r
 
 
 def _span(project: Project, parts: list[Placed]) -> tuple[FloatArray, FloatArray]:
@@ -281,12 +274,11 @@ def _find_broken(made: Situation) -> None:
     for part, other in made.near_pairs(start, 0.0):
         block, placed = made.obstacles[other], made.parts[part]
         pair = made.pair(part, other)
-        if _overlaps(placed, block):
-            moving = as_polygon(placed)
-            still = Polygon(block.body.corners) if block.placed is None else as_polygon(block.placed)
-            made.overlaps.append(Overlap(moving, still, block.placed is None, pair))
+        if not block.is_hollow and distance_mm(placed, block.outline) > block.clearance_mm + _LEVEL_MM:
             continue
-        if block.placed is not None and distance_mm(placed, block.placed) > block.clearance_mm + _LEVEL_MM:
+        if _overlaps(placed, block):
+            still = as_polygon(block.outline)
+            made.overlaps.append(Overlap(as_polygon(placed), still, block.is_hollow, pair))
             continue
         now = core_distance_mm(*made.cores_of(pair), start)
         if now < made.full_need_mm(part, other) - _LEVEL_MM:
@@ -300,8 +292,8 @@ def _overlaps(placed: Placed, block: Obstacle) -> bool:
         if body.is_point:
             return False
         inside = bool(Polygon(body.corners).covers(shapely.points(placed.x_mm, placed.y_mm)))
-        return not inside if block.placed is None else inside
+        return not inside if block.is_hollow else inside
     if body.is_point:
         return bool(placed.covers(shapely.points(body.corners[0])))
     still = Polygon(body.corners)
-    return not still.contains(placed) if block.placed is None else bool(still.intersects(placed))
+    return not still.contains(placed) if block.is_hollow else bool(still.intersects(placed))
