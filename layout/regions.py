@@ -187,7 +187,7 @@ def _all_placed(points: FloatArray, cavities: list[Cavity]) -> list[Polygon]:
     xy = np.empty((len(cavities), len(points), 2))
     xy[:, :, 0] = points[:, 0] * cos - points[:, 1] * sin + np.array([[c.x_mm] for c in cavities])
     xy[:, :, 1] = points[:, 0] * sin + points[:, 1] * cos + np.array([[c.y_mm] for c in cavities])
-    made: list[Polygon] = np.atleast_1d(shapely.polygons(xy)).tolist()
+    made: list[Polygon] = np.asarray(shapely.polygons(xy), dtype=object).tolist()
     return made
 
 
