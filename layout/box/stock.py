@@ -4,6 +4,7 @@ Each sheet is filled by keeping the list of all largest free rectangles. Many or
 ones drawn from a seeded generator, and every result is judged by an exact check before it counts.
 """
 
+import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from typing import Final
@@ -18,6 +19,9 @@ from layout.tolerances import CLEARANCE_TOL_MM
 from layout.units import MM_PER_INCH
 
 ORDERS_TRIED: Final = 60
+MORE_ORDERS_TRIED: Final = 600
+"""Orders tried in any case, and while the areas alone would still allow a sheet less."""
+
 _MOST_SHEETS: Final = 500
 
 
@@ -165,13 +169,29 @@ def _lay(job: _Job, leftovers: list[Stock], kind: Stock | None, seed: int) -> tu
     ]
     best: tuple[CutSheet, ...] | None = None
     plain = len(orders) * len(_RULES)
-    for attempt in range(max(ORDERS_TRIED, plain)):
+    fewest = _fewest_whole(job, leftovers, kind)
+    for attempt in range(MORE_ORDERS_TRIED):
+        if attempt >= max(ORDERS_TRIED, plain) and (best is None or _whole(best) <= fewest):
+            break
         order = orders[attempt // len(_RULES) % len(orders)]
         order = order if attempt < plain else _shuffled(order, rng)
         laid = _lay_in_order(job, order, leftovers, kind, _RULES[attempt % len(_RULES)])
         if laid is not None and (best is None or _rank(laid, job) < _rank(best, job)):
             best = laid
     return best
+
+
+def _whole(sheets: tuple[CutSheet, ...]) -> int:
+    return sum(not sheet.leftover for sheet in sheets)
+
+
+def _fewest_whole(job: _Job, leftovers: list[Stock], kind: Stock | None) -> int:
+    """Return the whole sheets that the areas alone ask for."""
+    if kind is None:
+        return 0
+    area = sum(math.prod(job.size(i)) for i in range(len(job.panels)))
+    area -= sum(math.prod(job.room(piece)) for piece in leftovers)
+    return max(0, math.ceil(area / max(1e-9, math.prod(job.room(kind))) - 1e-9))
 
 
 def _rank(sheets: tuple[CutSheet, ...], job: _Job) -> tuple[float, float, float]:
