@@ -139,19 +139,13 @@ class BoxPage(QWidget):
         self.export_panels.setProperty("main", True)
         self.export_template = QPushButton(tr("Export template..."))
         self.export_list = QPushButton(tr("Export cut list..."))
-        row.addWidget(self.export_panels)
-        row.addWidget(self.export_template)
-        row.addWidget(self.paper)
-        row.addWidget(self.export_list)
+        self.print_button = QPushButton(tr("Print template..."))
+        for widget in (self.export_panels, self.export_list, self.export_template, self.print_button, self.paper):
+            row.addWidget(widget)
         row.addStretch(1)
-        self.export_panels.clicked.connect(
-            lambda: self._ask_export(
-                "panels", tr("Panels (*.dxf);;Panels for R12 readers (*.dxf);;Picture (*.svg)"), ".dxf"
-            )
-        )
-        self.export_template.clicked.connect(
-            lambda: self._ask_export("template", tr("Template (*.pdf);;Template (*.dxf)"), ".pdf")
-        )
+        self.print_button.clicked.connect(self.print_template)
+        self.export_panels.clicked.connect(self.ask_panels)
+        self.export_template.clicked.connect(self.ask_template)
         self.export_list.clicked.connect(lambda: self._ask_export("cut list", tr("Cut list (*.csv)"), ".csv"))
         return row
 
@@ -221,6 +215,23 @@ class BoxPage(QWidget):
         return lines
 
     # exports
+
+    def ask_panels(self) -> None:
+        """Ask where the panels go and write them."""
+        kinds = tr("Panels (*.dxf);;Panels for R12 readers (*.dxf);;Picture (*.svg)")
+        self._ask_export("panels", kinds, ".dxf")
+
+    def ask_template(self) -> None:
+        """Ask where the template goes and write it."""
+        self._ask_export("template", tr("Template (*.pdf);;Template (*.dxf)"), ".pdf")
+
+    def print_template(self) -> None:
+        """Ask for a printer and print the template at full size."""
+        from app.printing.printer import ask_to_print
+
+        project = self._store.project
+        pages = template_pages(project, PAPERS[self.paper.currentData()])
+        ask_to_print(pages, tr("Placement template: {name}", name=project.name), self)
 
     def _ask_export(self, what: str, kinds: str, suffix: str) -> None:
         findings = tuple(f for f in check(self._store.project) if f.severity == Severity.REFUSE)

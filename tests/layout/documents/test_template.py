@@ -179,3 +179,21 @@ def test_that_the_template_as_lines_has_every_outline_once() -> None:
     closed = [s for s in shapes if getattr(s, "closed", False) and s.layer == "draw" and len(s.vertices) == 6]
     assert len(closed) >= 48
     assert doubled_mm(shapes) == pytest.approx(0.0, abs=1e-6)
+
+
+def test_that_a_printer_gets_the_same_sizes_to_a_tenth(qapp, tmp_path) -> None:
+    from PySide6.QtPrintSupport import QPrinter
+
+    from app.printing.printer import print_pages
+
+    printer = QPrinter(QPrinter.PrinterMode.HighResolution)
+    printer.setOutputFormat(QPrinter.OutputFormat.PdfFormat)
+    printer.setOutputFileName(str(tmp_path / "printed.pdf"))
+    pages = template_pages(bolt_project(), A4)
+    assert print_pages(printer, pages)
+    printed = read_pdf((tmp_path / "printed.pdf").read_bytes())
+    assert len(printed) == len(pages)
+    for page, pdf in zip(pages, printed, strict=True):
+        foot = page.height_mm - 10.0 - 26.0
+        assert pdf.has(10.0, foot + 8.0, 110.0, foot + 8.0, 0.1)
+        assert pdf.has(10.0, foot + 17.0, 10.0 + 101.6, foot + 17.0, 0.1)
