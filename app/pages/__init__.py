@@ -52,6 +52,24 @@ def _box_answer(project: Project) -> str:
     return tr("{x} x {y} x {z} outside, {joint}", x=x, y=y, z=z, joint=project.box.sheet)
 
 
+def _pour(store: Store, jobs: Jobs) -> QWidget:
+    from app.pages.pour import PourPage
+
+    return PourPage(store, jobs)
+
+
+def _pour_answer(project: Project) -> str:
+    from app.words import counted, tr
+    from layout.pour.silicone import silicone_pour
+
+    pour = silicone_pour(project)
+    if pour.batching.count is None:
+        return tr("does not fit its pot life")
+    mass = f"{pour.dose.mass_g:.0f}" if pour.dose.mass_g < 10_000 else f"{pour.dose.mass_g:.3g}"
+    return counted(pour.batching.count, "{mass} g in one batch", "{mass} g in {n} batches", mass=mass)
+
+
 PAGES: list[Page] = [
     Page("box", "Box", _box, _box_answer),
+    Page("pour", "Pour", _pour, _pour_answer),
 ]

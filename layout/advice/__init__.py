@@ -19,7 +19,7 @@ __all__ = ["advice", "deadline_finding", "layout_advice"]
 _ORDER = {Severity.REFUSE: 0, Severity.WARN: 1, Severity.INFO: 2}
 
 
-def advice(project: Project, today: str = "") -> tuple[Finding, ...]:
+def advice(project: Project, today: str = "", *, bulge: bool = True) -> tuple[Finding, ...]:
     """Return all advice on a project, the gravest first.
 
     Parameters
@@ -27,6 +27,8 @@ def advice(project: Project, today: str = "") -> tuple[Finding, ...]:
     project : Project
     today : str
         ISO date, to judge what was opened long ago; empty: not judged.
+    bulge : bool
+        Also judge the bulge of the sides: a new size of side takes some tenths of a second, the rest a hundredth.
 
     Notes
     -----
@@ -35,7 +37,7 @@ def advice(project: Project, today: str = "") -> tuple[Finding, ...]:
     if not project.cavities or not project.masters:
         return ()
     found = (
-        *mold_advice(project),
+        *mold_advice(project, bulge=bulge),
         *silicone_advice(project),
         *resin_advice(project),
         *bench_advice(project),

@@ -20,7 +20,7 @@ LEAST_FLOOR_OVER_LEVEL_MM = 3.0
 FIRM_SHORE_A, SOFT_SHORE_A = 30.0, 15.0
 
 
-def mold_advice(project: Project) -> tuple[Finding, ...]:
+def mold_advice(project: Project, *, bulge: bool = True) -> tuple[Finding, ...]:
     """Return the advice on walls, floor, parts, block and box."""
     used = {c.master for c in project.cavities}
     masters = [m for m in project.masters if m.id in used]
@@ -29,7 +29,7 @@ def mold_advice(project: Project) -> tuple[Finding, ...]:
         *found(_narrow_web(project), _tall_web(project), _floor(project), _block_size(project), _block_mass(project)),
         *found(*parts),
         *found(*(_two_volumes(project, m) for m in masters)),
-        *_bulges(project),
+        *(_bulges(project) if bulge else ()),
     )
 
 

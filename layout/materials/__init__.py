@@ -13,7 +13,7 @@ from layout.materials.catalogue import (
     same_name,
     write_catalogue,
 )
-from layout.materials.typed import parse_mix
+from layout.materials.typed import field_texts, parse_mix, read_field
 
 __all__ = [
     "Catalogue",
@@ -21,11 +21,13 @@ __all__ = [
     "Sheet",
     "built_in",
     "checked",
+    "field_texts",
     "find_mix",
     "find_sheet",
     "origin_of",
     "parse_mix",
     "read_catalogue",
+    "read_field",
     "same_name",
     "write_catalogue",
 ]

@@ -72,6 +72,11 @@ class Catalogue:
             mixes = (*known, mix)
         return replace(self, silicones=mixes) if kind == "silicone" else replace(self, resins=mixes)
 
+    def without_mix(self, name: str, kind: Kind) -> "Catalogue":
+        """Return the catalogue without a material; the same if none has the name."""
+        mixes = tuple(m for m in self.mixes(kind) if not same_name(m.name, name))
+        return replace(self, silicones=mixes) if kind == "silicone" else replace(self, resins=mixes)
+
     def merged(self, other: "Catalogue") -> "Catalogue":
         """Return this catalogue with another one's materials added; the other's go first where names meet."""
         merged = self

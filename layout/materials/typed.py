@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Callable, Mapping
+from datetime import date
 from typing import Any, Final
 
 from layout.errors import BadValueError
@@ -197,3 +198,122 @@ _READERS: Final[dict[str, Callable[[str, str], dict[str, Any]]]] = {
     "name": _word("name"),
 }
 """What may stand before ``=``, and how its value is read."""
+
+
+def read_field(key: str, text: str, where: str) -> dict[str, Any]:
+    """Return the fields of a Mix that one typed value sets.
+
+    Parameters
+    ----------
+    key : str
+        As before ``=`` in `parse_mix`; also ``measured`` (a pot life), ``lot``, ``opened``, ``keeps``, ``left``,
+        ``exponent``, ``note``.
+    text : str
+        Empty clears a value that may be unknown.
+    where : str
+        For the error.
+
+    Raises
+    ------
+    BadValueError
+        If it can't be read, or is empty and must be known.
+    """
+    if not text.strip():
+        if key not in _CLEARED:
+            raise BadValueError(where, "it is empty", "give the data sheet's number")
+        return dict(_CLEARED[key])
+    reader = _READERS.get(key) or _SHELF_READERS[key]
+    return reader(text.strip(), where)
+
+
+def field_texts(mix: Mix) -> dict[str, str]:
+    """Return a material as it is typed, key by key; unknown values are empty. `read_field` reads each back."""
+    kit = "" if mix.kit_a_g is None or mix.kit_b_g is None else f"{_plain(mix.kit_a_g)}+{_plain(mix.kit_b_g)}g"
+    left = f"{_plain(mix.left_a_g)}+{_plain(mix.left_b_g)}g" if mix.left_a_g or mix.left_b_g else ""
+    measured = ""
+    if mix.measured_pot_min is not None:
+        at = mix.pot_life_at_c if mix.measured_pot_at_c is None else mix.measured_pot_at_c
+        measured = _pot_text(mix.measured_pot_min, at)
+    return {
+        "name": mix.name,
+        "a": _plain(mix.a_g_per_ml),
+        "b": _plain(mix.b_g_per_ml),
+        "ratio": f"{_plain(mix.ratio_a)}:{_plain(mix.ratio_b)}{mix.ratio_by}",
+        "pot": _pot_text(mix.pot_life_min, mix.pot_life_at_c),
+        "measured": measured,
+        "demold": f"{_plain(mix.demold_min)}min",
+        "mix": f"{_plain(mix.mix_min)}min",
+        "cp": _plain(mix.viscosity_cp),
+        "shore": _plain(mix.shore_a),
+        "tear": _plain(mix.tear_n_per_mm),
+        "shrink": _plain(mix.shrink),
+        "life": _plain(mix.mold_life),
+        "exponent": _plain(mix.mass_exponent),
+        "price": _plain(mix.price_per_kg),
+        "kit": kit,
+        "left": left,
+        "lot": mix.lot,
+        "opened": mix.opened,
+        "keeps": _plain(mix.keeps_days),
+        "note": mix.note,
+    }
+
+
+def _plain(value: float | None) -> str:
+    """The shortest text that reads back to the same number."""
+    if value is None:
+        return ""
+    return str(int(value)) if value == int(value) and abs(value) < 1e15 else repr(float(value))
+
+
+def _pot_text(minutes: float, at_c: float) -> str:
+    fahrenheit = at_c * 9.0 / 5.0 + 32.0
+    if at_c != int(at_c) and abs(fahrenheit - round(fahrenheit)) < 1e-9:
+        return f"{_plain(minutes)}@{round(fahrenheit)}F"
+    return f"{_plain(minutes)}@{_plain(at_c)}C"
+
+
+def _measured(text: str, where: str) -> dict[str, Any]:
+    found = _pot(text, where)
+    return {"measured_pot_min": found["pot_life_min"], "measured_pot_at_c": found["pot_life_at_c"]}
+
+
+def _left(text: str, where: str) -> dict[str, Any]:
+    found = _kit(text, where)
+    return {"left_a_g": found["kit_a_g"], "left_b_g": found["kit_b_g"]}
+
+
+def _opened(text: str, where: str) -> dict[str, Any]:
+    try:
+        return {"opened": date.fromisoformat(text).isoformat()}
+    except ValueError as error:
+        raise BadValueError(where, f"{text!r} is no date", "write it like 2026-03-31") from error
+
+
+_SHELF_READERS: Final[dict[str, Callable[[str, str], dict[str, Any]]]] = {
+    "measured": _measured,
+    "left": _left,
+    "opened": _opened,
+    "lot": _word("lot"),
+    "note": _word("note"),
+    "keeps": lambda text, where: {"keeps_days": _life(text, where)["mold_life"]},
+    "exponent": _plain_number("mass_exponent", {"": 1.0}, "0.2"),
+}
+"""What is known of the lot in hand, read the same way."""
+
+_CLEARED: Final[dict[str, dict[str, Any]]] = {
+    "measured": {"measured_pot_min": None, "measured_pot_at_c": None},
+    "cp": {"viscosity_cp": None},
+    "shore": {"shore_a": None},
+    "tear": {"tear_n_per_mm": None},
+    "shrink": {"shrink": None},
+    "life": {"mold_life": None},
+    "price": {"price_per_kg": None},
+    "kit": {"kit_a_g": None, "kit_b_g": None},
+    "left": {"left_a_g": 0.0, "left_b_g": 0.0},
+    "lot": {"lot": ""},
+    "opened": {"opened": ""},
+    "keeps": {"keeps_days": None},
+    "note": {"note": ""},
+}
+"""What an empty field means, where it may be empty."""

@@ -1,5 +1,6 @@
 """What the pour sheet says, as words and figures in the user's units; page, HTML and CSV only lay it out."""
 
+import math
 from dataclasses import dataclass
 
 from layout.advice.bench import container_words
@@ -163,6 +164,8 @@ def _silicone_readings(project: Project, pour: SiliconePour, times: Timeline) ->
         dose = pour.coat.dose if clock.row == "coat" and pour.coat else pour.batch_dose
         mix_at = clock_text(start, clock.contact_min)
         note = f"mix from {mix_at}, cup empty by {clock_text(start, clock.empty_by_min)}"
+        if clock.row != "coat" and pour.batching.count is None:
+            note = "does not fit its pot life"
         found.append(Reading(clock.row, (("A", dose.a_g), ("A + B", dose.mass_g)), note))
     return tuple(found)
 
@@ -207,7 +210,7 @@ def _checklist(project: Project, pour: SiliconePour, resin: ResinPour, times: Ti
     for name in fills(project):
         steps.append(f"Left-over silicone into the small mold {name}.")
     steps.append("Weigh what was used: ________ g.  Lot: ____________")
-    steps.append(f"Demold from {clock_text(start, times.demold_min)}; number it, mark its back, log it.")
+    steps.append(f"Demold from {clock_text(start, math.ceil(times.demold_min))}; number it, mark its back, log it.")
     if resin.batches:
         cast = "Release, weigh, mix and fill the cavities in the order of their numbers"
         steps.append(f"{cast}; demold after {minutes_text(resin.demold_min)}.")

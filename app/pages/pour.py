@@ -1,0 +1,361 @@
+"""The Pour page: what to weigh, by when the cup must be empty, what to mind; what if, all at once."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+from PySide6.QtCore import QDate, Qt, QTimer
+from PySide6.QtGui import QFont, QShowEvent
+from PySide6.QtWidgets import (
+    QAbstractItemView,
+    QComboBox,
+    QFileDialog,
+    QHBoxLayout,
+    QHeaderView,
+    QLabel,
+    QLineEdit,
+    QListWidget,
+    QListWidgetItem,
+    QPushButton,
+    QScrollArea,
+    QSplitter,
+    QStyle,
+    QTableWidget,
+    QTableWidgetItem,
+    QTabWidget,
+    QTextBrowser,
+    QVBoxLayout,
+    QWidget,
+)
+
+from app.commands.exporting import write_export
+from app.dialogs.accept import AcceptDialog
+from app.dialogs.catalogue import CatalogueDialog
+from app.jobs import Jobs
+from app.pages.pour_form import PourForm
+from app.pages.pour_views import PlanView, TimelineView
+from app.settings import Settings
+from app.store import Store
+from app.words import tr
+from layout import checks, edits
+from layout.advice import advice
+from layout.documents.page import PAPERS
+from layout.documents.pour_sheet.content import Reading, SheetContent, grams, sheet_content
+from layout.errors import LayoutError
+from layout.materials import Kind
+from layout.model import Finding, Project, Severity
+from layout.pour.timeline import resin_timeline, silicone_timeline
+from layout.wording import message
+
+IDLE_MS = 350
+"""After so long without a change the slow advice, the bulge of the sides, is worked out too."""
+
+_ICONS = {
+    Severity.REFUSE: QStyle.StandardPixmap.SP_MessageBoxCritical,
+    Severity.WARN: QStyle.StandardPixmap.SP_MessageBoxWarning,
+    Severity.INFO: QStyle.StandardPixmap.SP_MessageBoxInformation,
+}
+_HEADS = {Severity.REFUSE: "Stop", Severity.WARN: "Mind", Severity.INFO: "Note"}
+_ROLE = Qt.ItemDataRole.UserRole
+
+
+class PourPage(QWidget):
+    """How the silicone and the resin are poured today."""
+
+    def __init__(self, store: Store, jobs: Jobs, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._store, self._jobs = store, jobs
+        self._shown: Project | None = None
+        self.findings: tuple[Finding, ...] = ()
+        self.content: SheetContent | None = None
+        self.form = PourForm(store)
+        self.readings = _table([tr("Cup"), tr("A, g"), tr("A + B, g"), tr("When, what")], tr("Scale readings"))
+        self.facts = QTextBrowser()
+        self.facts.setAccessibleName(tr("Figures of the pour"))
+        self.silicone_clock, self.resin_clock = TimelineView(tr("Silicone")), TimelineView(tr("Casting"))
+        self.plan = PlanView()
+        self.warnings = QListWidget()
+        self.reason = QLineEdit()
+        self.take_on = QPushButton(tr("Take on"))
+        self.said = QLabel()
+        self._later = QTimer(self)
+        self._later.setSingleShot(True)
+        self._later.setInterval(IDLE_MS)
+        self._later.timeout.connect(self._show_all_advice)
+        self._build()
+        store.changed.connect(self._changed)
+        self.form.catalogue_asked.connect(self._open_catalogue)
+
+    # building
+
+    def _build(self) -> None:
+        scroll = QScrollArea()
+        scroll.setWidget(self.form)
+        scroll.setWidgetResizable(True)
+        scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        bar = scroll.verticalScrollBar().sizeHint().width()
+        scroll.setMinimumWidth(self.form.minimumSizeHint().width() + bar + 4)
+        left = QWidget()
+        column = QVBoxLayout(left)
+        column.setContentsMargins(8, 8, 0, 8)
+        column.addWidget(scroll)
+        top = QSplitter(Qt.Orientation.Horizontal)
+        top.addWidget(self.readings)
+        top.addWidget(self.facts)
+        top.setSizes([560, 320])
+        clocks = QTabWidget()
+        clocks.addTab(self.silicone_clock, tr("Silicone on the clock"))
+        clocks.addTab(self.resin_clock, tr("Casting on the clock"))
+        bottom = QSplitter(Qt.Orientation.Horizontal)
+        bottom.addWidget(self.plan)
+        bottom.addWidget(self._warning_side())
+        bottom.setSizes([470, 430])
+        down = QSplitter(Qt.Orientation.Vertical)
+        for part in (top, clocks, bottom):
+            down.addWidget(part)
+        down.setSizes([190, 170, 240])
+        right = QWidget()
+        stack = QVBoxLayout(right)
+        stack.setContentsMargins(0, 8, 8, 8)
+        stack.addWidget(down, 1)
+        stack.addLayout(self._button_row())
+        across = QSplitter(Qt.Orientation.Horizontal)
+        across.addWidget(left)
+        across.addWidget(right)
+        across.setStretchFactor(1, 1)
+        across.setSizes([330, 930])
+        whole = QHBoxLayout(self)
+        whole.setContentsMargins(0, 0, 0, 0)
+        whole.addWidget(across)
+
+    def _warning_side(self) -> QWidget:
+        self.warnings.setWordWrap(True)
+        self.warnings.setAccessibleName(tr("What to mind"))
+        self.warnings.setVerticalScrollMode(QAbstractItemView.ScrollMode.ScrollPerPixel)
+        self.warnings.currentItemChanged.connect(lambda _now, _before: self._warning_chosen())
+        self.reason.setAccessibleName(tr("Reason"))
+        self.reason.setPlaceholderText(tr("Reason to take on what is refused"))
+        self.reason.textChanged.connect(lambda _text: self._warning_chosen())
+        self.take_on.clicked.connect(self._take_on)
+        row = QHBoxLayout()
+        row.addWidget(self.reason, 1)
+        row.addWidget(self.take_on)
+        side = QWidget()
+        column = QVBoxLayout(side)
+        column.setContentsMargins(0, 0, 0, 0)
+        column.addWidget(self.warnings, 1)
+        column.addLayout(row)
+        return side
+
+    def _button_row(self) -> QHBoxLayout:
+        self.paper = QComboBox()
+        self.paper.addItem("A4", "a4")
+        self.paper.addItem("Letter", "letter")
+        self.paper.setAccessibleName(tr("Paper of the pour sheet"))
+        if self._store.project.units.length == "in":
+            self.paper.setCurrentIndex(1)
+        self.export_sheet = QPushButton(tr("Export pour sheet..."))
+        self.export_sheet.setProperty("main", True)
+        self.export_sheet.clicked.connect(self._ask_export)
+        self.said.setProperty("role", "quiet")
+        row = QHBoxLayout()
+        row.addWidget(self.export_sheet)
+        row.addWidget(self.paper)
+        row.addWidget(self.said, 1)
+        return row
+
+    # showing
+
+    def showEvent(self, event: QShowEvent) -> None:
+        super().showEvent(event)
+        self._changed(self._store.project)
+
+    def _changed(self, project: Project) -> None:
+        if not self.isVisible() or project is self._shown:
+            return
+        self._shown = project
+        self.form.show_project(project)
+        slow = [f for f in self.findings if f.kind == "bulge"]
+        self._show_findings((*checks.check(project), *advice(project, _today(), bulge=False), *slow))
+        self._show_numbers(project)
+        self._later.start()
+
+    def _show_all_advice(self) -> None:
+        if self.isVisible():
+            project = self._store.project
+            self._show_findings((*checks.check(project), *advice(project, _today())))
+            self.content = sheet_content(project, self.findings, _today())
+
+    def _show_numbers(self, project: Project) -> None:
+        content = sheet_content(project, self.findings, _today())
+        self.content = content
+        rows = [(reading, tr("silicone {cup}", cup=reading.name)) for reading in content.silicone]
+        rows += [(reading, tr("resin {cup}", cup=reading.name)) for reading in content.resin]
+        self.readings.setRowCount(len(rows))
+        large = QFont(self.readings.font())
+        large.setPointSizeF(large.pointSizeF() * 1.7)
+        large.setBold(True)
+        for row, (reading, name) in enumerate(rows):
+            self._show_reading(row, reading, name, large, project.pour.scale_step_g)
+        self.readings.resizeRowsToContents()
+        lines = "".join(f"<tr><td>{_html(n)}&nbsp;&nbsp;</td><td><b>{_html(v)}</b></td></tr>" for n, v in content.facts)
+        self.facts.setHtml(f"<table cellspacing='2'>{lines}</table>")
+        self.silicone_clock.show_times(silicone_timeline(project), project.pour.start)
+        self.resin_clock.show_times(resin_timeline(project), project.pour.start)
+        self.plan.show_project(project, content.batch_of)
+
+    def _show_reading(self, row: int, reading: Reading, name: str, large: QFont, step_g: float | None) -> None:
+        cells = [name, *(grams(value, step_g) for _, value in reading.readings), reading.note]
+        for column, words in enumerate(cells):
+            item = QTableWidgetItem(words)
+            if column in (1, 2):
+                item.setFont(large)
+                item.setTextAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
+                item.setToolTip(reading.readings[column - 1][0])
+            self.readings.setItem(row, column, item)
+
+    def _show_findings(self, findings: tuple[Finding, ...]) -> None:
+        rank = list(_HEADS)
+        ordered = tuple(sorted(findings, key=lambda f: rank.index(f.severity)))
+        if ordered == self.findings and self.warnings.count() == len(ordered):
+            return
+        self.findings = ordered
+        project = self._store.project
+        reasons = {o.kind: o.reason for o in project.overrides}
+        chosen = self.warnings.currentItem()
+        kind = chosen.data(_ROLE).kind if chosen else ""
+        self.warnings.blockSignals(True)
+        self.warnings.clear()
+        for finding in ordered:
+            taken = tr(" Taken on: {reason}", reason=reasons[finding.kind]) if finding.kind in reasons else ""
+            words = f"{tr(_HEADS[finding.severity])}: {message(finding, project.units)}{taken}"
+            item = QListWidgetItem(self.style().standardIcon(_ICONS[finding.severity]), words)
+            item.setData(_ROLE, finding)
+            self.warnings.addItem(item)
+            if finding.kind == kind:
+                self.warnings.setCurrentItem(item)
+        self.warnings.blockSignals(False)
+        self._warning_chosen()
+
+    def _warning_chosen(self) -> None:
+        finding = self._chosen_finding()
+        refused = finding is not None and finding.severity == Severity.REFUSE
+        self.reason.setEnabled(refused)
+        self.take_on.setEnabled(refused and bool(self.reason.text().strip()))
+        self.plan.mark(finding.cavities if finding else ())
+
+    def _chosen_finding(self) -> Finding | None:
+        item = self.warnings.currentItem()
+        return item.data(_ROLE) if item else None
+
+    # changing
+
+    def _take_on(self) -> None:
+        finding = self._chosen_finding()
+        if finding is None:
+            return
+        after = edits.accept(self._store.project, finding.kind, self.reason.text())
+        self.findings = ()
+        self._store.apply(tr("Take on a refusal"), after)
+        self.reason.clear()
+
+    def _open_catalogue(self, kind: Kind) -> None:
+        project = self._store.project
+        mix = project.silicone if kind == "silicone" else project.resin
+        dialog = CatalogueDialog(kind, mix, self)
+
+        def use() -> None:
+            if dialog.mix is None:
+                self._shown = None
+                self._changed(self._store.project)
+                return
+            edit = edits.set_silicone if kind == "silicone" else edits.set_resin
+            name = dialog.mix.name
+            if not self._store.apply(tr("Use {name}", name=name), edit(self._store.project, dialog.mix)):
+                self._shown = None
+                self._changed(self._store.project)
+
+        dialog.finished.connect(lambda _result: use())
+        dialog.open()
+
+    # the sheet
+
+    def _ask_export(self) -> None:
+        project = self._store.project
+        self._show_all_advice()
+        taken = {o.kind for o in project.overrides}
+        refused = tuple(f for f in self.findings if f.severity == Severity.REFUSE and f.kind not in taken)
+        if not refused:
+            self._ask_place()
+            return
+        dialog = AcceptDialog(refused, project.units, self)
+
+        def go_on() -> None:
+            after = self._store.project
+            for kind in dialog.kinds:
+                after = edits.accept(after, kind, dialog.reason)
+            self._store.apply(tr("Take on refusals"), after)
+            self._ask_place()
+
+        dialog.accepted.connect(go_on)
+        dialog.open()
+
+    def _ask_place(self) -> None:
+        name = f"{self._store.project.name or 'mold'} pour sheet".replace("/", "-").replace(" ", "-")
+        kinds = tr("Page (*.pdf);;For the browser (*.html);;Table (*.csv)")
+        dialog = QFileDialog(self, tr("Export"), str(Settings().last_folder / f"{name}.pdf"), kinds)
+        dialog.setAcceptMode(QFileDialog.AcceptMode.AcceptSave)
+        dialog.setDefaultSuffix("pdf")
+        dialog.accepted.connect(lambda: self.export(Path(dialog.selectedFiles()[0])))
+        dialog.open()
+
+    def export(self, path: Path) -> None:
+        """Write the sheet as its name says; the dialog has asked before a file is replaced."""
+        self._show_all_advice()
+        try:
+            write_export(path, self._data(path.suffix.lower())(), force=True)
+        except LayoutError as error:
+            self.said.setText(str(error))
+            return
+        self.said.setText(tr("{path} written.", path=str(path)))
+
+    def _data(self, suffix: str) -> Callable[[], bytes]:
+        from app.printing.paint import pages_to_pdf
+        from layout.documents.pour_sheet.page import pour_page
+        from layout.documents.pour_sheet.table import to_csv
+        from layout.documents.pour_sheet.web import to_html
+
+        project = self._store.project
+        content = sheet_content(project, self.findings, _today())
+        if suffix == ".csv":
+            return lambda: to_csv(project, content).encode()
+        if suffix in (".html", ".htm"):
+            return lambda: to_html(project, content).encode()
+        paper = PAPERS[self.paper.currentData()]
+        return lambda: pages_to_pdf((pour_page(project, content, paper),), content.title)
+
+
+def _today() -> str:
+    return QDate.currentDate().toString(Qt.DateFormat.ISODate)
+
+
+def _html(words: str) -> str:
+    from html import escape
+
+    return escape(words)
+
+
+def _table(heads: list[str], name: str) -> QTableWidget:
+    table = QTableWidget(0, len(heads))
+    table.setHorizontalHeaderLabels(heads)
+    table.setAccessibleName(name)
+    table.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
+    table.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectRows)
+    table.verticalHeader().hide()
+    table.setWordWrap(True)
+    header = table.horizontalHeader()
+    header.setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
+    header.setStretchLastSection(True)
+    table.setTabKeyNavigation(False)
+    return table

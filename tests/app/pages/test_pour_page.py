@@ -1,0 +1,239 @@
+"""The Pour page: what is typed and slid moves every figure at once, and what is refused can be taken on."""
+
+from dataclasses import replace
+
+import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtTest import QTest
+
+from app import user_catalogue
+from app.dialogs.catalogue import CatalogueDialog
+from app.jobs import Jobs
+from app.pages.pour import PourPage
+from app.pages.pour_form import typed_small_molds
+from app.pages.pour_views import TimelineView
+from app.store import Store
+from layout.errors import BadValueError
+from layout.model import FAST_PLATINUM, LogEntry, PourSettings, Severity
+from layout.units import Units
+from tests.worked_example import grid_of_48
+
+
+@pytest.fixture
+def page(qtbot):
+    store, jobs = Store(grid_of_48()), Jobs()
+    page = PourPage(store, jobs)
+    qtbot.addWidget(page)
+    page.resize(1200, 640)
+    page.show()
+    qtbot.waitExposed(page)
+    page.test_store = store
+    yield page
+    page._later.stop()
+    jobs.close()
+
+
+def _type(field, text):
+    field.setFocus()
+    field.selectAll()
+    QTest.keyClicks(field, text)
+    QTest.keyClick(field, Qt.Key.Key_Return)
+
+
+def _cell(page, row, column):
+    return page.readings.item(row, column).text()
+
+
+def test_that_the_page_shows_the_readings_of_the_worked_example(page):
+    assert (_cell(page, 0, 1), _cell(page, 0, 2)) == ("377.1", "781.6")
+    assert page.readings.rowCount() == 3
+    assert "18.9 mm" in page.facts.toPlainText()
+    assert "empty by 09:07:15" in page.silicone_clock.accessibleDescription()
+
+
+def test_that_a_warmer_shop_moves_readings_clock_and_warnings_at_once(page):
+    dial = page.form._fields["temperature_c"]
+    _type(dial.field, "30")
+    store = page.test_store
+    assert store.project.pour.temperature_c == 30.0
+    assert page.readings.rowCount() > 3
+    assert "pot life" in page.facts.toPlainText()
+    assert "warm_parts" in {f.kind for f in page.findings}
+    store.undo_stack.undo()
+    assert _cell(page, 0, 2) == "781.6"
+    assert "warm_parts" not in {f.kind for f in page.findings}
+
+
+def test_that_a_slide_is_one_undo_step(page):
+    slider = page.form._fields["waste_pct"].slider
+    for ticks in (11, 14, 20, 30):
+        slider.setValue(ticks)
+    store = page.test_store
+    assert store.project.pour.waste_pct == 15.0
+    assert store.undo_stack.count() == 1
+    assert _cell(page, 0, 2) != "781.6"
+    store.undo_stack.undo()
+    assert store.project.pour.waste_pct == 5.0
+
+
+def test_that_the_floor_is_the_projects_own_rule(page):
+    _type(page.form._floor.field, "1/2in")
+    assert page.test_store.project.rules.floor_mm == pytest.approx(12.7)
+    assert "22.1 mm" in page.facts.toPlainText() or "22.0 mm" in page.facts.toPlainText()
+
+
+@pytest.mark.parametrize("typed", ["hot", "nan", "1e9", "-300"])
+def test_that_a_number_that_makes_no_sense_is_marked_in_its_field(page, typed):
+    dial = page.form._fields["temperature_c"]
+    before = page.test_store.project
+    _type(dial.field, typed)
+    assert dial.field.is_wrong
+    assert dial.field.toolTip()
+    assert page.test_store.project is before
+
+
+def test_that_an_unknown_amount_is_an_empty_field(page):
+    field = page.form._fields["container_ml"]
+    assert field.text() == ""
+    _type(field, "2.5l")
+    assert page.test_store.project.pour.container_ml == 2500.0
+    assert page.content.facts[4][1] == "2 (container)"
+    _type(field, "")
+    field.clear()
+    field.setModified(True)
+    QTest.keyClick(field, Qt.Key.Key_Return)
+    assert page.test_store.project.pour.container_ml is None
+
+
+def test_that_another_silicone_is_chosen_from_the_catalogue(page):
+    combo = page.form.silicone
+    combo.setCurrentIndex(combo.findText("standard platinum"))
+    combo.activated.emit(combo.currentIndex())
+    assert page.test_store.project.silicone.name == "standard platinum"
+    assert "silicone_time" not in {f.kind for f in page.findings}
+
+
+def test_that_a_refusal_is_taken_on_with_a_typed_reason(page):
+    store = page.test_store
+    store.apply("x", replace(store.project, pour=PourSettings(temperature_c=36.0)))
+    row = next(i for i, f in enumerate(page.findings) if f.kind == "warm_parts")
+    page.warnings.setCurrentRow(row)
+    assert not page.take_on.isEnabled()
+    QTest.keyClicks(page.reason, "hot week")
+    page.take_on.click()
+    assert [(o.kind, o.reason) for o in store.project.overrides] == [("warm_parts", "hot week")]
+    assert any("Taken on: hot week" in page.warnings.item(i).text() for i in range(page.warnings.count()))
+
+
+def test_that_a_finding_shows_its_cavities_on_the_plan(page):
+    store = page.test_store
+    first = replace(store.project.cavities[0], x_mm=22.0)
+    store.apply("x", replace(store.project, cavities=(first, *store.project.cavities[1:])))
+    row = next(i for i, f in enumerate(page.findings) if f.severity == Severity.REFUSE)
+    page.warnings.setCurrentRow(row)
+    assert "c1" in page.plan.marked
+
+
+def test_that_the_slow_advice_follows_when_the_user_rests(page, qtbot):
+    store = page.test_store
+    store.apply("x", replace(store.project, rules=replace(store.project.rules, floor_mm=70.0)))
+    assert "bulge" not in {f.kind for f in page.findings}
+    qtbot.waitUntil(lambda: "bulge" in {f.kind for f in page.findings}, timeout=8000)
+
+
+@pytest.mark.parametrize("suffix", ["pdf", "html", "csv"])
+def test_that_the_sheet_is_exported(page, tmp_path, suffix):
+    path = tmp_path / f"sheet.{suffix}"
+    page.export(path)
+    assert path.stat().st_size > 1000
+    page.export(tmp_path / "missing" / f"sheet.{suffix}")
+    assert "folder" in page.said.text()
+
+
+def test_that_inches_and_fahrenheit_are_shown_to_those_who_think_in_them(page):
+    store = page.test_store
+    store.apply("x", replace(store.project, units=Units("in")))
+    assert page.form._fields["temperature_c"].field.text() == "75 °F"
+    assert page.form._floor.field.text() == "3/8 in"
+    _type(page.form._fields["temperature_c"].field, "86")
+    assert store.project.pour.temperature_c == pytest.approx(30.0)
+
+
+def test_that_a_factor_from_the_last_pour_is_offered_and_taken_over(page):
+    store = page.test_store
+    log = (LogEntry("2026-01-02", "pour", predicted_g=781.6, used_g=828.5),)
+    store.apply("x", replace(store.project, log=log))
+    assert page.form.learn.isVisibleTo(page)
+    page.form.learn.click()
+    assert store.project.pour.correction == pytest.approx(1.06, abs=1e-3)
+    assert not page.form.learn.isVisibleTo(page)
+
+
+def test_that_small_molds_are_typed_by_name_and_volume():
+    assert [m.volume_ml for m in typed_small_molds("knob 12, left key 8ml,")] == [12.0, 8.0]
+    with pytest.raises(BadValueError):
+        typed_small_molds("knob")
+
+
+def test_that_a_clock_without_a_pour_says_so(qtbot):
+    view = TimelineView("x")
+    qtbot.addWidget(view)
+    view.resize(300, 120)
+    assert not view.grab().isNull()
+
+
+# the catalogue
+
+
+@pytest.fixture
+def dialog(qtbot):
+    dialog = CatalogueDialog("silicone", FAST_PLATINUM)
+    qtbot.addWidget(dialog)
+    return dialog
+
+
+def test_that_a_data_sheets_numbers_are_typed_in_its_units_and_kept_on_disk(dialog):
+    dialog.copy.click()
+    for key, text in {"name": "bench mix", "a": "25in3/lb", "pot": "9@77F", "tear": "75pli", "lot": "S-17"}.items():
+        dialog.fields[key].setText(text)
+    dialog.keep.click()
+    kept = user_catalogue.users_own().silicones
+    assert [m.name for m in kept] == ["bench mix"]
+    assert kept[0].a_g_per_ml == pytest.approx(1.107, abs=5e-4)
+    assert kept[0].lot == "S-17"
+    assert dict(kept[0].origins)["a_g_per_ml"] == "data sheet"
+    assert dialog._origins["a"].text() == "data sheet"
+    assert dialog._origins["b"].text() == "default"
+    dialog.remove.click()
+    assert user_catalogue.users_own().silicones == ()
+
+
+@pytest.mark.parametrize(
+    ("key", "text"), [("a", "nan"), ("ratio", "0:1v"), ("pot", "0@75F"), ("a", ""), ("demold", "1min")]
+)
+def test_that_a_wrong_number_is_told_and_nothing_is_kept(dialog, key, text):
+    dialog.fields[key].setText(text)
+    dialog.keep.click()
+    assert dialog.problem.text()
+    assert user_catalogue.users_own().silicones == ()
+    dialog.use.click()
+    assert dialog.mix is None
+
+
+def test_that_a_measured_pot_life_goes_before_the_printed_one(dialog):
+    dialog.origin.setCurrentIndex(1)
+    dialog.fields["measured"].setText("6@28C")
+    dialog.use.click()
+    assert dialog.mix.measured_pot_min == 6.0
+    assert dict(dialog.mix.origins)["measured_pot_min"] == "measured"
+
+
+def test_that_a_silicone_of_the_projects_own_is_listed_first(qtbot):
+    mine = grid_of_48().silicone
+    dialog = CatalogueDialog("silicone", mine)
+    qtbot.addWidget(dialog)
+    dialog.show()
+    assert dialog.list.item(0).text() == "silicone (this project's)"
+    assert dialog.fields["b"].text() == "1.18"
+    dialog.use.click()
+    assert dialog.mix == replace(mine, cure="platinum")
