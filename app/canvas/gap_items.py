@@ -1,0 +1,130 @@
+"""The gaps round the selection, drawn with their length; thin ones thicker, crossed and in the alarm colour."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from PySide6.QtCore import QLineF, QPointF, QRectF, Qt
+from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPainter, QPen
+from PySide6.QtWidgets import QGraphicsItem, QStyleOptionGraphicsItem, QWidget
+
+from app.theme import current_look
+from layout.gaps import Gap
+from layout.units import Units, length_text
+
+_TICK_PX: Final = 4.0
+_ROOM_PX: Final = 90.0
+"""Words stand no farther than this from the gap they name."""
+
+
+def gap_text(gap: Gap, units: Units) -> str:
+    """Return the length of a gap as the user reads it; inches in decimals, a fraction would round a thin wall up."""
+    shown = units if units.length == "mm" else Units("in", 0)
+    if gap.distance_mm < 0.0:
+        return f"−{length_text(-gap.distance_mm, shown)}"
+    return length_text(gap.distance_mm, shown)
+
+
+class GapsItem(QGraphicsItem):
+    """Paints gaps in mm coordinates of the scene; lines and words keep their size on the screen at every zoom.
+
+    The view may turn y over: words are painted in the view's own pixels.
+    """
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._gaps: tuple[Gap, ...] = ()
+        self._units = Units()
+        self._px_per_mm = 1.0
+        self.setZValue(50.0)
+        self.setAcceptedMouseButtons(Qt.MouseButton.NoButton)
+
+    @property
+    def gaps(self) -> tuple[Gap, ...]:
+        """What is shown."""
+        return self._gaps
+
+    def show_gaps(self, gaps: tuple[Gap, ...], units: Units, px_per_mm: float) -> None:
+        """Show other gaps; none hides them all.
+
+        Parameters
+        ----------
+        px_per_mm : float
+            The view's zoom, for how far words may reach.
+        """
+        if (gaps, units, px_per_mm) == (self._gaps, self._units, self._px_per_mm):
+            return
+        self.prepareGeometryChange()
+        self._gaps, self._units, self._px_per_mm = gaps, units, max(px_per_mm, 1e-6)
+        self.update()
+
+    def boundingRect(self) -> QRectF:
+        if not self._gaps:
+            return QRectF()
+        xs = [x for g in self._gaps for x, _ in g.segment]
+        ys = [y for g in self._gaps for _, y in g.segment]
+        room = _ROOM_PX / self._px_per_mm
+        box = QRectF(QPointF(min(xs), min(ys)), QPointF(max(xs), max(ys)))
+        return box.adjusted(-room, -room, room, room)
+
+    def paint(self, painter: QPainter, _option: QStyleOptionGraphicsItem, _widget: QWidget | None = None) -> None:
+        to_px = painter.worldTransform()
+        painter.save()
+        painter.resetTransform()
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        taken: list[QRectF] = []
+        # thin ones last: on top of the others; their words first: they get the room
+        lines = [(g, QLineF(to_px.map(QPointF(*g.segment[0])), to_px.map(QPointF(*g.segment[1])))) for g in self._gaps]
+        for gap, line in sorted(lines, key=lambda pair: pair[0].is_thin):
+            self._paint_line(painter, gap, line)
+        for gap, line in sorted(lines, key=lambda pair: not pair[0].is_thin):
+            self._paint_words(painter, gap, line, taken)
+        painter.restore()
+
+    def _paint_line(self, painter: QPainter, gap: Gap, line: QLineF) -> None:
+        look = current_look()
+        pen = QPen(QColor(look.alarm if gap.is_thin else look.text), 3.0 if gap.is_thin else 1.2)
+        pen.setCapStyle(Qt.PenCapStyle.FlatCap)
+        painter.setPen(pen)
+        painter.drawLine(line)
+        if line.length() > 0.0:
+            across = line.normalVector().unitVector()
+            step = QPointF(across.dx(), across.dy()) * _TICK_PX
+            for end in (line.p1(), line.p2()):
+                painter.drawLine(QLineF(end - step, end + step))
+        if gap.is_thin:
+            middle = line.center()
+            for dx, dy in ((5.0, 5.0), (5.0, -5.0)):
+                painter.drawLine(QLineF(middle - QPointF(dx, dy), middle + QPointF(dx, dy)))
+
+    def _paint_words(self, painter: QPainter, gap: Gap, line: QLineF, taken: list[QRectF]) -> None:
+        look = current_look()
+        font = QFont(painter.font())
+        font.setBold(gap.is_thin)
+        painter.setFont(font)
+        words = gap_text(gap, self._units)
+        metrics = QFontMetricsF(font)
+        width, height = metrics.horizontalAdvance(words) + 8.0, metrics.height() + 2.0
+        middle = line.center()
+        level = abs(line.dx()) >= abs(line.dy())
+        spots = [
+            (0.0, -height * 0.5 - 7.0),
+            (0.0, height * 0.5 + 7.0),
+            (width * 0.5 + 8.0, 0.0),
+            (-width * 0.5 - 8.0, 0.0),
+        ]
+        for dx, dy in spots if level else [*spots[2:], *spots[:2]]:
+            rect = QRectF(middle.x() + dx - width / 2.0, middle.y() + dy - height / 2.0, width, height)
+            if not any(rect.intersects(other) for other in taken):
+                break
+        else:
+            if not gap.is_thin:
+                return
+        taken.append(rect)
+        ground = QColor(look.panel)
+        ground.setAlpha(225)
+        painter.setPen(Qt.PenStyle.NoPen)
+        painter.setBrush(ground)
+        painter.drawRoundedRect(rect, 3.0, 3.0)
+        painter.setPen(QColor(look.alarm if gap.is_thin else look.text))
+        painter.drawText(rect, Qt.AlignmentFlag.AlignCenter, words)
