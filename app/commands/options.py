@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any, Literal, cast
 
 from layout import edits, project_file
-from layout.errors import BadFileError, BadValueError, CannotWriteError, FileExistsAlreadyError, NotYetError
+from layout.errors import BadFileError, BadValueError, CannotWriteError, FileExistsAlreadyError
 from layout.masters import FileUnits, read_master
 from layout.masters.sizes import refuse_larger_than_box, size_warning
 from layout.model import Box, BoxShape, Master, Project, RectBox, RoundBox, Rules, Turn
@@ -196,8 +196,18 @@ def typed_shape(args: argparse.Namespace) -> BoxShape | None:
     if args.round is not None:
         return RoundBox(parse_length_mm(args.round, "--round", least_mm=SHORTEST_PART_MM))
     if args.outline is not None:
-        raise NotYetError("--outline", "boxes of any outline are not read yet", "give --box or --round")
+        return _box_outline(args.outline, cast("FileUnits | None", args.units))
     return None
+
+
+def _box_outline(typed: str, units: FileUnits | None) -> BoxShape:
+    from layout.masters.outline import read_box_outline
+
+    path = Path(typed)
+    if path.is_dir() or not path.exists():
+        problem = "it is a folder" if path.is_dir() else "there is no such file"
+        raise BadFileError(typed, problem, "name a DXF file with the inside of the box")
+    return read_box_outline(path, units)
 
 
 def _with_panel(box: Box, typed: str) -> Box:

@@ -159,12 +159,16 @@ def _read_file(path: Path, height_mm: float | None, units: FileUnits | None) -> 
     return reader(path, height_mm, units)
 
 
-def _outline(path: Path, _height_mm: float | None, _units: FileUnits | None) -> Solid:
-    raise NotYetError(path.name, "outlines are not read yet", "give a simple solid like hex:19.05x6.35")
+def _outline(path: Path, height_mm: float | None, units: FileUnits | None) -> Solid:
+    from layout.masters.outline import read_outline
+
+    return read_outline(path, height_mm or 0.0, units)
 
 
-def _mesh(path: Path, _height_mm: float | None, _units: FileUnits | None) -> Solid:
-    raise NotYetError(path.name, "meshes are not read yet", "give a simple solid like hex:19.05x6.35")
+def _mesh(path: Path, _height_mm: float | None, units: FileUnits | None) -> Solid:
+    from layout.masters.mesh import read_mesh
+
+    return read_mesh(path, units)
 
 
 _READERS: Final[dict[str, Callable[[Path, float | None, FileUnits | None], Solid]]] = {

@@ -1,0 +1,267 @@
+"""A closed triangle mesh to a part: volume, height, silhouette over all heights, glued back, undercut."""
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, Final, Literal
+
+import numpy as np
+import numpy.typing as npt
+import shapely
+from shapely.geometry import Polygon
+
+from layout.errors import BadFileError
+from layout.geometry import FloatArray, centred_outline
+from layout.masters.outward import MANY_CORNERS, filled, simplified_outward
+from layout.masters.simple import Solid
+from layout.masters.triangles import read_triangles
+from layout.tolerances import LONGEST_LENGTH_MM, POINT_MERGE_TOL_MM, SHORTEST_PART_MM
+
+if TYPE_CHECKING:
+    import trimesh
+
+FileUnits = Literal["mm", "in"]
+IntArray = npt.NDArray[np.int64]
+
+FLAT_BACK_TOL_MM: Final = 0.02
+"""A triangle this near to the lowest point belongs to the flat back: meshes come rounded to single precision, and a
+back is flat within 0.1 mm on a bench."""
+
+STITCH_DIGITS: Final = 4
+"""Corners that agree in so many digits of a mm are tried as one if the mesh does not close exactly: text files are
+often written so."""
+
+MOST_LEVELS: Final = 80
+"""Heights at which the undercut is measured."""
+
+LEAST_UNDERCUT: Final = 1e-3
+"""A smaller strain is rounding of the mesh."""
+
+
+def read_mesh(path: Path, units: FileUnits | None) -> Solid:
+    """Return the part in an STL or OBJ file; it stands on its lowest point, z up.
+
+    Parameters
+    ----------
+    path : Path
+    units : {"mm", "in"}, optional
+        What one unit of the file is; mm if left out.
+
+    Raises
+    ------
+    BadFileError
+        If it is no mesh, is open, consists of several bodies, or is absurd in size.
+
+    Notes
+    -----
+    No point of the mesh lies outside the footprint; a silhouette of more than `MANY_CORNERS` corners stands out by at
+    most `ARC_CHORD_TOL_MM`. Volume and surface are those of the mesh.
+    """
+    mesh = _closed_mesh(read_triangles(path) * (25.4 if units == "in" else 1.0), path.name)
+    _refuse_odd_size(mesh, path.name)
+    mesh.apply_translation((0.0, 0.0, -float(mesh.bounds[0][2])))
+    outline = silhouette(np.asarray(mesh.vertices), np.asarray(mesh.faces), path.name)
+    glued = _glued_area_mm2(mesh)
+    simple = simplified_outward(outline) if len(outline.exterior.coords) > MANY_CORNERS else outline
+    return Solid(
+        centred_outline(simple.exterior.coords, path.name),
+        float(outline.area),
+        float(mesh.bounds[1][2]),
+        float(mesh.volume),
+        glued,
+        float(mesh.area) - glued,
+        undercut(np.asarray(mesh.vertices), np.asarray(mesh.edges_unique)),
+    )
+
+
+def _closed_mesh(triangles: FloatArray, where: str) -> "trimesh.Trimesh":
+    """Return the triangles as one closed body with its outside out."""
+    import trimesh
+
+    mesh = trimesh.Trimesh(
+        vertices=triangles.reshape(-1, 3), faces=np.arange(len(triangles) * 3).reshape(-1, 3), process=False
+    )
+    mesh.merge_vertices()
+    _drop_collapsed(mesh)
+    if not mesh.is_watertight:
+        mesh.merge_vertices(digits_vertex=STITCH_DIGITS)
+        _drop_collapsed(mesh)
+    if len(mesh.faces) < 4:
+        raise BadFileError(where, "the mesh is no solid body", "export the part again")
+    if not mesh.is_watertight:
+        raise _open_error(mesh, where)
+    if not mesh.is_winding_consistent:
+        repair: Any = trimesh.repair
+        repair.fix_winding(mesh)
+        if not mesh.is_winding_consistent:
+            raise BadFileError(
+                where, "inside and outside of the mesh can't be told apart", "repair and export it again"
+            )
+    return _one_body(mesh, where)
+
+
+def _drop_collapsed(mesh: "trimesh.Trimesh") -> None:
+    """Take away triangles that have become a line or a point."""
+    faces = np.asarray(mesh.faces)
+    whole = (faces[:, 0] != faces[:, 1]) & (faces[:, 1] != faces[:, 2]) & (faces[:, 2] != faces[:, 0])
+    if not whole.all():
+        mesh.update_faces(whole)
+    mesh.remove_unreferenced_vertices()
+
+
+def _open_error(mesh: "trimesh.Trimesh", where: str) -> BadFileError:
+    _, counts = np.unique(np.asarray(mesh.edges_sorted), axis=0, return_counts=True)
+    single, crowded = int((counts == 1).sum()), int((counts > 2).sum())
+    if single:
+        problem = f"the mesh is open: {single} edges have a triangle on one side only"
+    else:
+        problem = f"the mesh is no clean body: {crowded} edges have more than two triangles"
+    return BadFileError(where, problem, "close or repair it and export it again")
+
+
+def _one_body(mesh: "trimesh.Trimesh", where: str) -> "trimesh.Trimesh":
+    """Return the one outer body, its outside out; closed hollows in it are dropped: no silicone gets there."""
+    body, volumes = _bodies(np.asarray(mesh.vertices), np.asarray(mesh.faces))
+    outer = int(np.abs(volumes).argmax())
+    sign = 1.0 if volumes[outer] > 0.0 else -1.0
+    solid = int((sign * volumes > 0.0).sum())
+    if solid > 1:
+        raise BadFileError(where, f"the mesh consists of {solid} separate bodies", "join them or export one part")
+    if not solid:
+        raise BadFileError(where, "the mesh encloses no volume", "export the part again")
+    if len(volumes) > 1:
+        mesh.update_faces(body == outer)
+        mesh.remove_unreferenced_vertices()
+    if sign < 0.0:
+        mesh.invert()
+    return mesh
+
+
+def _bodies(vertices: FloatArray, faces: IntArray) -> tuple[IntArray, FloatArray]:
+    """Return the connected body each face belongs to, and the signed volume of every body."""
+    from scipy.sparse import coo_matrix
+    from scipy.sparse.csgraph import connected_components
+
+    ends = np.vstack((faces[:, :2], faces[:, 1:]))
+    graph = coo_matrix((np.ones(len(ends)), (ends[:, 0], ends[:, 1])), shape=(len(vertices), len(vertices)))
+    count, labels = connected_components(graph, directed=False)
+    body = labels[faces[:, 0]].astype(np.int64)
+    a, b, c = (vertices[faces[:, k]] - vertices.mean(axis=0) for k in range(3))
+    volumes = np.bincount(body, np.einsum("ij,ij->i", a, np.cross(b, c)) / 6.0, minlength=count)
+    return body, np.asarray(volumes, dtype=np.float64)
+
+
+def _refuse_odd_size(mesh: "trimesh.Trimesh", where: str) -> None:
+    extents = np.ptp(np.asarray(mesh.bounds), axis=0)
+    if not np.isfinite(extents).all() or extents.max() > LONGEST_LENGTH_MM or extents.min() < SHORTEST_PART_MM:
+        size = " by ".join(f"{e:.3g}" for e in extents)
+        raise BadFileError(where, f"the part measures {size} mm", "check the unit it was exported in (--units)")
+
+
+def silhouette(vertices: FloatArray, faces: IntArray, where: str) -> Polygon:
+    """Return the outline of a closed mesh seen from above, holes filled; no corner of the mesh lies outside it.
+
+    Notes
+    -----
+    The rim of the shadow is made of edges between a triangle that faces up and one that does not. What those edges
+    enclose is the shadow and its holes. If rounding breaks a rim, all triangles are united instead, which takes longer.
+    """
+    corners = vertices[faces][:, :, :2]
+    d1, d2 = corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0]
+    twice = d1[:, 0] * d2[:, 1] - d1[:, 1] * d2[:, 0]
+    if not (twice > POINT_MERGE_TOL_MM**2).any():
+        raise BadFileError(where, "the mesh has no extent seen from above", "export the part again")
+    points = shapely.points(vertices[:, :2])
+    outline = _inside_of_rims(vertices, faces, twice > 0.0)
+    if outline.is_empty or not _covers_all(outline, points):
+        outline = _united(corners[np.abs(twice) > POINT_MERGE_TOL_MM**2], points)
+    cleaned = shapely.simplify(outline, 0.0)
+    return cleaned if isinstance(cleaned, Polygon) and cleaned.is_valid else outline
+
+
+def _inside_of_rims(vertices: FloatArray, faces: IntArray, up: npt.NDArray[np.bool_]) -> Polygon:
+    edges = np.sort(np.vstack((faces[:, :2], faces[:, 1:], faces[:, [2, 0]])), axis=1)
+    face = np.tile(np.arange(len(faces)), 3)
+    order = np.lexsort((edges[:, 1], edges[:, 0]))
+    first, second = order[0::2], order[1::2]  # the mesh is closed: each edge is there twice
+    rim = edges[first][up[face[first]] != up[face[second]]]
+    lines = shapely.linestrings(vertices[rim][:, :, :2])
+    closed = shapely.get_parts(shapely.polygonize([shapely.union_all(lines)]))
+    return filled(shapely.union_all([Polygon(part.exterior) for part in closed]))
+
+
+def _united(corners: FloatArray, points: Any) -> Polygon:
+    shadow = shapely.union_all(shapely.polygons(np.concatenate((corners, corners[:, :1]), axis=1)))
+    outline = filled(shadow)
+    if not _covers_all(outline, points):
+        farthest = float(np.max(shapely.distance(outline, points)))
+        outline = filled(shadow.buffer(farthest, join_style="mitre"))
+    return outline
+
+
+def _covers_all(outline: Polygon, points: Any) -> bool:
+    shapely.prepare(outline)
+    return bool(np.all(shapely.dwithin(outline, points, POINT_MERGE_TOL_MM)))
+
+
+def _glued_area_mm2(mesh: "trimesh.Trimesh") -> float:
+    corners = np.asarray(mesh.triangles)
+    flat = (corners[:, :, 2] <= FLAT_BACK_TOL_MM).all(axis=1)
+    return float(np.asarray(mesh.area_faces)[flat].sum())
+
+
+def undercut(vertices: FloatArray, edges: IntArray) -> float:
+    """Return the strain that pulling the part straight out asks of the rim: (D_in - D_neck) / D_neck, 0.0 for none.
+
+    Parameters
+    ----------
+    vertices : array of shape (n, 3)
+        z up from the glued back, which is the open rim of the mold.
+    edges : array of shape (m, 2)
+
+    Notes
+    -----
+    At each height the girth of what lies deeper in the mold (the hull of everything above) is compared with the girth
+    of the section there, the neck it must pass; girths of hulls, so a straight lean counts as far as it overhangs.
+    Undercuts inside holes are not seen.
+    """
+    order = np.argsort(-vertices[:, 2], kind="stable")
+    heights, plan = vertices[order, 2], vertices[order, :2]
+    deeper = np.empty((0, 2))
+    worst, taken = 0.0, 0
+    for level in _levels(heights)[::-1]:
+        upto = int(np.searchsorted(-heights, -level, side="left"))
+        section = _section_points(vertices, edges, level)
+        deeper = _hull(np.vstack((deeper, plan[taken:upto], section)))
+        taken = upto
+        neck = _girth(_hull(section))
+        if neck > 0.0:
+            worst = max(worst, (_girth(deeper) - neck) / neck)
+    return worst if worst >= LEAST_UNDERCUT else 0.0
+
+
+def _levels(z: FloatArray) -> FloatArray:
+    """Return heights just below and above the corners' own and between them: all of them, or evenly chosen."""
+    own = np.unique(np.round(z, 4))
+    if len(own) < 2:
+        return np.empty(0)
+    if len(own) > MOST_LEVELS:
+        own = own[np.unique(np.linspace(0, len(own) - 1, MOST_LEVELS).round().astype(int))]
+    near = min(FLAT_BACK_TOL_MM, float(np.diff(own).min()) / 4.0)
+    return np.unique(np.concatenate((own[1:] - near, own[:-1] + near, (own[:-1] + own[1:]) / 2.0)))
+
+
+def _section_points(vertices: FloatArray, edges: IntArray, level: float) -> FloatArray:
+    a, b = vertices[edges[:, 0]], vertices[edges[:, 1]]
+    cut = (a[:, 2] - level) * (b[:, 2] - level) < 0.0
+    a, b = a[cut], b[cut]
+    share = (level - a[:, 2]) / (b[:, 2] - a[:, 2])
+    return np.asarray(a[:, :2] + share[:, None] * (b[:, :2] - a[:, :2]))
+
+
+def _hull(points: FloatArray) -> FloatArray:
+    """Return the corners of the convex hull of points, the first repeated at the end."""
+    return np.asarray(shapely.get_coordinates(shapely.MultiPoint(points).convex_hull), dtype=np.float64)
+
+
+def _girth(hull: FloatArray) -> float:
+    """Return the length of a closed hull; of a line there and back."""
+    return float(np.hypot(*np.diff(hull, axis=0).T).sum()) * (2.0 if len(hull) == 2 else 1.0) if len(hull) > 1 else 0.0
