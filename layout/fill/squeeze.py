@@ -84,7 +84,7 @@ def near_misses(plans: list[FramePlan], count: int) -> list[NearMiss]:
 def start_of(rows: Rows, world: World, miss: NearMiss) -> Candidate:
     """Return a near miss with its centres drawn together into the box."""
     frame, plan = miss.origin.frame, miss.origin.plan
-    stack = build(rows.tables.nofit, [plan.rows[q] for q in plan.sequence(miss.count, miss.last)])
+    stack = build(rows.tables.nofit, plan, miss.count, miss.last)
     across = frame.width_mm / (frame.width_mm + miss.origin.wider_mm)
     upward = min(1.0, frame.height_mm / stack.height_mm)
     pressed = Stack(stack.x_mm * across, stack.y_mm * upward, stack.angle_deg, frame.height_mm)

@@ -33,6 +33,12 @@ WIDER_MM: Final = (0.0, 1.5, 3.0)
 TOO_HIGH_MM: Final = 14.0
 """Stacks higher than the frame by no more than this are near misses."""
 
+COSTLY_PIECES: Final = 150
+"""A region united from more pairs of pieces takes a tenth of a second."""
+
+MOST_BUILDS: Final = 12
+"""Stacks of one plan that are built exactly before it is given up."""
+
 PLAIN_ANGLES: Final = 3
 """The first angles are tried without compiled kernels: their layouts are on the screen before those are loaded."""
 
@@ -74,6 +80,11 @@ class Rows:
     plans: list[FramePlan] = field(default_factory=list)
     kinds: list[tuple[Frame, Kind]] = field(default_factory=list)
     fast: bool = False
+
+    @property
+    def costly(self) -> bool:
+        """Whether a no-fit region takes long: then angles are not mixed, for each pair of angles asks for one."""
+        return len(self.part.pieces) ** 2 > COSTLY_PIECES
 
     def run(self, kernels: Kernels, wait: bool) -> Iterator[None]:
         """Offer stacks and crops, the likeliest first; yield after each piece of work.
@@ -117,7 +128,7 @@ class Rows:
     def _all_angles(self, frame: Frame) -> Iterator[None]:
         """Stack rows of the densest kinds, whatever their angles, at the frame's width and a little wider."""
         mine = sorted((kind for f, kind in self.kinds if f is frame), key=lambda kind: -kind.density)
-        angles = list(dict.fromkeys(kind.angle_deg % 180.0 for kind in mine))[:ANGLES_TOGETHER]
+        angles = list(dict.fromkeys(kind.angle_deg % 180.0 for kind in mine))[: 1 if self.costly else ANGLES_TOGETHER]
         chosen = [k for a in angles for k in [m for m in mine if m.angle_deg % 180.0 == a][:KINDS_TOGETHER]]
         for wider in WIDER_MM:
             rows = [row for kind in chosen for row in rows_of(self.tables, kind, frame.width_mm + wider)]
@@ -131,7 +142,7 @@ class Rows:
         mine = sorted((kind for f, kind in self.kinds if f is frame), key=lambda kind: -kind.density)
         angles = list(dict.fromkeys(kind.angle_deg % 180.0 for kind in mine))
         chosen: list[Kind] = []
-        for _ in range(int(rng.integers(1, 4))):
+        for _ in range(1 if self.costly else int(rng.integers(1, 4))):
             angle = angles[min(int(rng.exponential(len(angles) / 4.0)), len(angles) - 1)]
             of_angle = [kind for kind in mine if kind.angle_deg % 180.0 == angle]
             chosen.extend(of_angle[k] for k in rng.permutation(len(of_angle))[: int(rng.integers(1, 5))])
@@ -186,15 +197,17 @@ def most_parts(frame: Frame, part: Part, wall_mm: float) -> int:
 def best_stacks(tables: Tables, found: Plan, height_mm: float, above: int) -> Iterator[Stack]:
     """Yield exact stacks that fit, of more parts than ``above``, the largest count first."""
     least = found.least_height_mm()
+    left = MOST_BUILDS
     # the tables may be a little off on either side: try what they put just above the height, too
     for count in np.flatnonzero(least <= height_mm + 0.1)[::-1].tolist():
-        if count <= above:
+        if count <= above or left <= 0:
             return
         order = np.argsort(found.total_mm[count], kind="stable")[:3]
         for last in order.tolist():
             if found.total_mm[count, last] > height_mm + 0.1:
                 break
-            stack = build(tables.nofit, [found.rows[q] for q in found.sequence(count, last)])
+            left -= 1
+            stack = build(tables.nofit, found, count, last)
             if stack.height_mm <= height_mm + 1e-7:
                 yield stack
                 break

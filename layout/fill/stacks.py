@@ -11,6 +11,9 @@ from layout.fill.nofit import OUT_OF_REACH, NoFit
 from layout.fill.rows import STEP_MM, Row, Tables
 from layout.geometry import FloatArray, IntArray
 
+TABLE_ERROR_MM: Final = 0.5
+"""The tables err by less than this."""
+
 NEVER: Final = 1.0e9
 """A height no stack has."""
 
@@ -57,7 +60,7 @@ def pair_heights(tables: Tables, rows: Sequence[Row], width_mm: float, fast: boo
         x[q, : row.count], y[q, : row.count] = row.x_mm, row.y_mm
         c[q, : row.count] = np.searchsorted(classes, row.angle_deg)
     if fast:
-        return _compiled_heights(tables, rows, classes, x, y, c)
+        return _kept_apart(_compiled_heights(tables, rows, classes, x, y, c))
     at = x / STEP_MM + margin
     k = np.clip(np.floor(at), 0, cells - 2).astype(np.intp)
     share = at - k
@@ -66,7 +69,20 @@ def pair_heights(tables: Tables, rows: Sequence[Row], width_mm: float, fast: boo
         profile = _profile(tables, row, classes, cells, margin)
         value = profile[c, k] * (1.0 - share) + profile[c, k + 1] * share
         heights[p] = (value - y).max(axis=1)
-    return heights
+    return _kept_apart(heights)
+
+
+def _kept_apart(heights: FloatArray) -> FloatArray:
+    """Return the heights with those raised that would let p, q, p come closer than p, p.
+
+    Notes
+    -----
+    The program looks at neighbours alone. Rows that sink deep into each other would otherwise promise stacks whose
+    next row but one collides.
+    """
+    alone = np.diag(heights)
+    lack = np.maximum(alone[:, None], alone[None, :]) - (heights + heights.T)
+    return heights + np.maximum(lack, 0.0) / 2.0
 
 
 def _compiled_heights(
@@ -103,6 +119,8 @@ class Plan:
 
     Parameters
     ----------
+    heights_mm : array [row, row]
+        See `pair_heights`.
     base_mm : array [count, row]
         Lowest base of a last row with so many parts in all.
     before : array [count, row]
@@ -112,6 +130,7 @@ class Plan:
     """
 
     rows: tuple[Row, ...]
+    heights_mm: FloatArray
     base_mm: FloatArray
     before: IntArray
     total_mm: FloatArray
@@ -152,7 +171,7 @@ def plan(rows: Sequence[Row], heights: FloatArray, most_height_mm: float, most_c
     else:
         _plan_slowly(heights, groups, tops, most_height_mm, base, before)
     total = np.where(base < NEVER / 2, base + tops[None, :], NEVER)
-    return Plan(tuple(rows), base, before, total)
+    return Plan(tuple(rows), heights, base, before, total)
 
 
 def _plan_slowly(
@@ -175,17 +194,19 @@ def _plan_slowly(
             before[c + n, group[better]] = alive[best[better]]
 
 
-def build(nofit: NoFit, rows: Sequence[Row]) -> Stack:
-    """Return the stack of these rows, each laid exactly as low as every row below it allows."""
+def build(nofit: NoFit, found: Plan, count: int, last: int) -> Stack:
+    """Return the stack of so many parts that ends in this row, each row laid exactly as low as all below it allow."""
+    order = found.sequence(count, last)
+    rows = [found.rows[q] for q in order]
     bases: list[float] = []
     reach = nofit.reach_mm()
     for k, row in enumerate(rows):
         base = -row.bottom_mm
-        for below, low in zip(rows[:k], bases, strict=True):
-            # a row far below can't be touched: its parts are out of reach of any place above the base so far
-            if k and low + float(below.y_mm.max()) + reach < base + float(row.y_mm.min()):
+        for m in range(k - 1, -1, -1):
+            # by the tables this row is not the one that holds it up
+            if bases[m] + float(found.heights_mm[order[m], order[k]]) + TABLE_ERROR_MM < base:
                 continue
-            base = max(base, low + _exact_height(nofit, below, row, reach))
+            base = max(base, bases[m] + _exact_height(nofit, rows[m], row, reach))
         bases.append(base)
     x = np.concatenate([row.x_mm for row in rows])
     y = np.concatenate([row.y_mm + base for row, base in zip(rows, bases, strict=True)])
@@ -196,12 +217,13 @@ def build(nofit: NoFit, rows: Sequence[Row]) -> Stack:
 
 def _exact_height(nofit: NoFit, lower: Row, upper: Row, reach: float) -> float:
     best = OUT_OF_REACH
-    for a in np.unique(lower.angle_deg):
-        for b in np.unique(upper.angle_deg):
-            below, above = lower.angle_deg == a, upper.angle_deg == b
+    for a in set(lower.angle_deg.tolist()):
+        below = lower.angle_deg == a
+        for b in set(upper.angle_deg.tolist()):
+            above = upper.angle_deg == b
             x = upper.x_mm[above][None, :] - lower.x_mm[below][:, None]
             lift = lower.y_mm[below][:, None] - upper.y_mm[above][None, :]
             near = np.abs(x) <= reach
             if near.any():
-                best = max(best, float((nofit.highest(float(a), float(b), x[near]) + lift[near]).max()))
+                best = max(best, float((nofit.highest(a, b, x[near]) + lift[near]).max()))
     return best
