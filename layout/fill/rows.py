@@ -14,6 +14,12 @@ STEP_MM: Final = 0.15
 SLACK_STEPS: Final = 6
 """A row that leaves room is tried at this many steps of it, and one more."""
 
+LEAST_STEP_MM: Final = 1.0
+"""... but no closer together than this."""
+
+ALIKE_MM: Final = 0.25
+"""Offsets no farther apart are one."""
+
 FIT_TOL_MM: Final = 1e-7
 """Rows may pass the width by this: exact fits must not fail by rounding. A tenth of the check's tolerance."""
 
@@ -202,10 +208,12 @@ def _offsets(tables: Tables, kind: Kind, x: FloatArray, turn: FloatArray, width_
     period = kind.pitch_mm / 2.0 if kind.plain else kind.pitch_mm
     wanted = [period / 2.0, slack - period / 2.0, period / 4.0, slack - period / 4.0]
     wanted += [kind.shift_mm, period - kind.shift_mm, slack - kind.shift_mm, slack - period + kind.shift_mm]
-    fitting = [o for o in wanted if -1e-9 <= o <= slack + 1e-9] + [
-        slack * k / SLACK_STEPS for k in range(SLACK_STEPS + 1)
-    ]
-    distinct = sorted({round(o, 2): o for o in fitting}.values())
+    steps = max(1, min(SLACK_STEPS, int(slack / LEAST_STEP_MM)))
+    fitting = [slack * k / steps for k in range(steps + 1)] + [o for o in wanted if -1e-9 <= o <= slack + 1e-9]
+    distinct: list[float] = []
+    for offset in fitting:
+        if all(abs(offset - o) > ALIKE_MM for o in distinct):
+            distinct.append(offset)
     layouts = [x + min(max(o, 0.0), slack) for o in distinct]
     if len(x) > 1 and slack > 0.01:
         layouts.append(_spread_out(x, slack))
