@@ -162,7 +162,8 @@ def _text(job: CutJob, files: dict[Path, bytes]) -> str:
         lines.append(f"  {line.quantity} x {line.name:12s} {line.size_text(units)}{true}")
     waste = waste_pct(job.sheets)
     if waste is not None:
-        lines.append(f"{len(job.sheets)} sheet(s), {waste:.1f} % waste.")
+        count = "1 sheet" if len(job.sheets) == 1 else f"{len(job.sheets)} sheets"
+        lines.append(f"{count}, {waste:.1f} % waste.")
     outside = " x ".join(length_text(v, units) for v in job.parts.outside_mm)
     lines += ["Outside: " + outside + ".", *job.parts.steps]
     return "\n".join(

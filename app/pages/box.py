@@ -102,9 +102,8 @@ class BoxPage(QWidget):
         self.paper.addItem("A4", "a4")
         self.paper.addItem("Letter", "letter")
         self.paper.setAccessibleName(tr("Paper of the template"))
-        if self._store.project.units.length == "in":
-            self.paper.setCurrentIndex(1)
-        self.paper.activated.connect(lambda _i: self._changed(self._store.project, force=True))
+        self._paper_chosen = False
+        self.paper.activated.connect(self._choose_paper)
         self.tabs = QTabWidget()
         self.tabs.addTab(self.put_together, tr("Put together"))
         self.tabs.addTab(self.sheets, tr("Sheets"))
@@ -135,11 +134,11 @@ class BoxPage(QWidget):
 
     def _button_row(self) -> QHBoxLayout:
         row = QHBoxLayout()
-        self.export_panels = QPushButton(tr("Export panels..."))
+        self.export_panels = QPushButton(tr("Cut panels…"))
         self.export_panels.setProperty("main", True)
-        self.export_template = QPushButton(tr("Export template..."))
-        self.export_list = QPushButton(tr("Export cut list..."))
-        self.print_button = QPushButton(tr("Print template..."))
+        self.export_template = QPushButton(tr("Template…"))
+        self.export_list = QPushButton(tr("Cut list…"))
+        self.print_button = QPushButton(tr("Print template…"))
         for widget in (self.export_panels, self.export_list, self.export_template, self.print_button, self.paper):
             row.addWidget(widget)
         row.addStretch(1)
@@ -155,6 +154,10 @@ class BoxPage(QWidget):
         super().showEvent(event)
         self._changed(self._store.project)
 
+    def _choose_paper(self, _index: int) -> None:
+        self._paper_chosen = True
+        self._changed(self._store.project, force=True)
+
     def _changed(self, project: Project, *, force: bool = False) -> None:
         if not self.isVisible():
             return
@@ -163,11 +166,13 @@ class BoxPage(QWidget):
             return
         self._shown = (project, relief)
         self.form.show_project(project)
+        if not self._paper_chosen:
+            self.paper.setCurrentIndex(1 if project.units.length == "in" else 0)
         problem = ""
         try:
             self.job = cut_job(project, relief or None)
         except LayoutError as error:
-            self.job, problem = None, str(error)
+            self.job, problem = None, plain_sentence(error)
         self.problem.setText(problem)
         self.problem.setVisible(bool(problem))
         self.put_together.empty_words = self.sheets.empty_words = problem
@@ -268,7 +273,7 @@ class BoxPage(QWidget):
             data = self._data(what, path.suffix.lower(), r12=r12)
             write_export(path, data(), force=True)
         except LayoutError as error:
-            self.said.setText(str(error))
+            self.said.setText(plain_sentence(error))
             return
         self.said.setText(tr("{path} written.", path=str(path)))
 
@@ -288,6 +293,12 @@ class BoxPage(QWidget):
         if suffix == ".svg":
             return lambda: to_svg(job.shapes(), project.name)
         return lambda: to_dxf(job.shapes(unitless=r12), "R12" if r12 else "R2010")
+
+
+def plain_sentence(error: LayoutError) -> str:
+    """Return an error for the window: without the name of a command line's option."""
+    words = f"{error.problem}; {error.remedy}." if error.where.startswith("--") else str(error)
+    return words[:1].upper() + words[1:]
 
 
 def _lines_html(lines: list[str]) -> str:

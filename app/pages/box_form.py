@@ -138,7 +138,7 @@ class BoxForm(QWidget):
         line = QHBoxLayout(row)
         line.setContentsMargins(0, 0, 0, 0)
         self.stiffness_label = QLabel()
-        self.measure = QPushButton(tr("Measure..."))
+        self.measure = QPushButton(tr("Measure…"))
         line.addWidget(self.stiffness_label, 1)
         line.addWidget(self.measure)
         form.addRow(tr("Stiffness"), row)
@@ -301,7 +301,7 @@ class BoxForm(QWidget):
         try:
             size = parse_size_mm(text if text[-1:].isalpha() else text + unit, tr("Another size"))
         except LayoutError as error:
-            self.stock_problem.setText(str(error))
+            self.stock_problem.setText(f"{error.problem}; {error.remedy}.")
             self.stock_problem.show()
             return
         self.stock_problem.hide()

@@ -168,7 +168,7 @@ class SheetsView(_View):
                 painter.drawPolyline(polygon)
         if sheet.length_mm is not None and sheet.width_mm is not None:
             units = self._job.project.units
-            kind = tr("left-over") if sheet.leftover else tr("sheet {n}", n=k + 1)
+            kind = tr("{n}, left-over", n=k + 1) if sheet.leftover else str(k + 1)
             size = " x ".join(length_text(v, units, decimals=0) for v in (sheet.length_mm, sheet.width_mm))
             words = f"{kind}: {size}"
             painter.setPen(QColor(look.quiet))

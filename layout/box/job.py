@@ -47,6 +47,9 @@ class CutJob:
             f"{box.sheet} {box.thickness_mm:g} mm - {box.joint} joints - {self.cutter}, kerf {self.kerf_mm:g} mm",
             "drawn on the face that is in - the finished mold is the mirror image",
         ]
+        lines += dict.fromkeys(
+            f"{p.pieces} x {p.name}: {p.length_mm:.2f} x {p.width_mm:.2f} mm" for p in self.parts.panels
+        )
         lines += dict.fromkeys(f"{p.name}: {p.remark}" for p in self.parts.panels if p.remark)
         return tuple(lines)
 

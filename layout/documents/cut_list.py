@@ -30,7 +30,8 @@ def cut_lines(parts: BoxParts, sheets: tuple[CutSheet, ...], material: str) -> t
     counts: dict[tuple[str, float, float], int] = {}
     places: dict[tuple[str, float, float], set[int]] = {}
     for panel in parts.panels:
-        key = (panel.name, panel.length_mm, panel.width_mm)
+        # a sum of lengths carries 1e-14 mm of noise, which would round 225.425 now up, now down
+        key = (panel.name, round(panel.length_mm, 9), round(panel.width_mm, 9))
         on = {n for n, sheet in enumerate(sheets, start=1) if any(p.panel == panel for p in sheet.pieces)}
         # equal letters of a relief are one line
         counts[key] = counts.get(key, 0) + panel.pieces

@@ -53,7 +53,7 @@ def test_that_choosing_a_joint_is_one_undo_step_and_changes_the_panels(qtbot) ->
     joint.setFocus()
     qtbot.keyClick(joint, Qt.Key.Key_Down)
     assert page._store.project.box.joint == "tab"
-    assert _cells(page, 1)[1] == "225.42 mm x 33.16 mm"
+    assert _cells(page, 1)[1] == "225.43 mm x 33.16 mm"
     page._store.undo_stack.undo()
     assert page._store.project.box.joint == "butt"
     assert joint.currentData() == "butt"
