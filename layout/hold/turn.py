@@ -8,7 +8,7 @@ from typing import Final
 import shapely
 
 from layout import edits
-from layout.geometry import XY, Footprint, Placed, PlacedDisc, depth_mm, distance_mm, place
+from layout.geometry import XY, Footprint, Placed, PlacedDisc, as_polygon, depth_mm, distance_mm, place
 from layout.hold.bodies import REST_MARGIN_MM
 from layout.model import BoxShape, Cavity, CavityId, Project
 from layout.regions import edge_distance_mm, placed_cavities, placed_keep_out
@@ -52,14 +52,29 @@ class _Part:
 
 @dataclass(frozen=True, slots=True)
 class _Pair:
-    """A turned cavity and one thing it keeps clear of: the silicone over what it needs, and the least of that."""
+    """A turned cavity and one thing it keeps clear of: the silicone over what the rules ask, at a turn."""
 
     part: _Part
     spare_mm: Callable[[Placed], float]
+
+    def spare_at_mm(self, by_deg: float) -> float:
+        return self.spare_mm(self.part.placed(by_deg))
+
+
+@dataclass(frozen=True, slots=True)
+class _Watch:
+    """A pair during one call: what is thinner than the rule as it begins need only not get thinner."""
+
+    pair: _Pair
+    start_deg: float
     least_mm: float
 
-    def room_mm(self, by_deg: float) -> float:
-        return self.spare_mm(self.part.placed(by_deg)) - self.least_mm
+    @property
+    def sweep_mm(self) -> float:
+        return self.pair.part.sweep_mm
+
+    def room_mm(self, gone_deg: float) -> float:
+        return self.pair.spare_at_mm(self.start_deg + gone_deg) - self.least_mm
 
 
 class Turning:
@@ -74,6 +89,7 @@ class Turning:
         self._ids = tuple(ids)
         self._about = about
         self._by = 0.0
+        self._pairs = _pairs(project, set(ids), about)
 
     @classmethod
     def begin(cls, project: Project, ids: Collection[CavityId], about: XY | None = None) -> "Turning":
@@ -95,7 +111,10 @@ class Turning:
     def turn_to(self, by_deg: float) -> HeldTurn:
         """Turn on, from where the last call left off, to an angle counted from the beginning."""
         asked = by_deg - self._by
-        gone = _free_turn_deg(self._pairs(), asked)
+        watched = [
+            _Watch(pair, self._by, min(pair.spare_at_mm(self._by), REST_MARGIN_MM) - 1e-10) for pair in self._pairs
+        ]
+        gone = _free_turn_deg(watched, asked)
         self._by = by_deg if gone == asked else self._by + gone
         return HeldTurn(self._by, gone != asked)
 
@@ -103,29 +122,26 @@ class Turning:
         """Return the project with the cavities turned as far as they have come."""
         return edits.turn_together(self._project, self._ids, self._by, self._about)
 
-    def _pairs(self) -> list[_Pair]:
-        project = self.project()
-        wall_mm = project.rules.wall_mm
-        placed = placed_cavities(project)
-        chosen = set(self._ids)
-        still = [(p, wall_mm) for i, p in placed.items() if i not in chosen]
-        still += [(placed_keep_out(k), 0.0) for k in project.keep_outs]
-        found: list[_Pair] = []
-        for cavity in project.cavities:
-            if cavity.id not in chosen:
-                continue
-            far, own = _reach_mm(placed[cavity.id], self._about)
-            part = _Part(project.master(cavity.master).footprint, cavity, self._about, far)
-            spares = [
-                _over_wall(other, wall)
-                for other, wall in still
-                if _nearest_mm(other, self._about) < far + own + wall + 0.01
-            ]
-            spares.append(_over_edge(project.box.shape, project.rules.edge_mm))
-            # what is thinner than the rule already need only not get thinner
-            now = placed[cavity.id]
-            found += [_Pair(part, spare, min(spare(now), REST_MARGIN_MM) - 1e-10) for spare in spares]
-        return found
+
+def _pairs(project: Project, chosen: set[CavityId], about: XY) -> list[_Pair]:
+    """All that turned cavities could ever meet: what is nearer to the pivot than they reach."""
+    placed = placed_cavities(project)
+    still = [(p, project.rules.wall_mm) for i, p in placed.items() if i not in chosen]
+    still += [(placed_keep_out(k), 0.0) for k in project.keep_outs]
+    tree = shapely.STRtree([as_polygon(p) for p, _ in still])
+    pivot = shapely.points(about)
+    found: list[_Pair] = []
+    for cavity in project.cavities:
+        if cavity.id not in chosen:
+            continue
+        sweep, own = _reach_mm(placed[cavity.id], about)
+        if sweep == 0.0:
+            continue  # a disc about its own centre goes nowhere
+        part = _Part(project.master(cavity.master).footprint, cavity, about, sweep)
+        near = tree.query(pivot, predicate="dwithin", distance=sweep + own + project.rules.wall_mm + 0.01)
+        found += [_Pair(part, _over_wall(*still[int(k)])) for k in sorted(near)]
+        found.append(_Pair(part, _over_edge(project.box.shape, project.rules.edge_mm)))
+    return found
 
 
 def _reach_mm(placed: Placed, about: XY) -> tuple[float, float]:
@@ -133,10 +149,6 @@ def _reach_mm(placed: Placed, about: XY) -> tuple[float, float]:
     if isinstance(placed, PlacedDisc):
         return math.hypot(placed.x_mm - about[0], placed.y_mm - about[1]), placed.radius_mm
     return float(shapely.hausdorff_distance(placed, shapely.points(about))), 0.0
-
-
-def _nearest_mm(placed: Placed, about: XY) -> float:
-    return distance_mm(PlacedDisc(about[0], about[1], 0.0), placed)
 
 
 def _over_wall(other: Placed, wall_mm: float) -> Callable[[Placed], float]:
@@ -151,39 +163,37 @@ def _over_edge(shape: BoxShape, edge_mm: float) -> Callable[[Placed], float]:
     return lambda placed: edge_distance_mm(shape, placed) - edge_mm
 
 
-def _free_turn_deg(pairs: list[_Pair], asked_deg: float) -> float:
+def _free_turn_deg(watched: list[_Watch], asked_deg: float) -> float:
     """How much of a turn is free: each pair is looked at again when it could have met, and no sooner."""
     sign, whole = math.copysign(1.0, asked_deg), abs(asked_deg)
-    moving = [pair for pair in pairs if pair.part.sweep_mm > 0.0]
-    due = [0.0] * len(moving)
-    free = [0.0] * len(moving)
+    due = [0.0] * len(watched)
+    free = [0.0] * len(watched)
     for _ in range(_LOOKS):
         now = min(due, default=whole)
         if now >= whole:
             break
         index = due.index(now)
-        pair = moving[index]
-        room = pair.room_mm(sign * now)
+        watch = watched[index]
+        room = watch.room_mm(sign * now)
         if room < 0.0:
-            return sign * _last_free_deg(pair, sign, free[index], now)
+            return sign * _last_free_deg(watch, sign, free[index], now)
         free[index] = now
-        sweep = pair.part.sweep_mm
-        due[index] = now + math.degrees(max(room / sweep, math.sqrt(8.0 * _SAG_MM / sweep)))
+        due[index] = now + math.degrees(max(room / watch.sweep_mm, math.sqrt(8.0 * _SAG_MM / watch.sweep_mm)))
     else:
         return sign * min(free)
     # a look may have been due only beyond the whole turn: its end is looked at too
     stops = [
-        _last_free_deg(pair, sign, last, whole)
-        for pair, last in zip(moving, free, strict=True)
-        if pair.room_mm(asked_deg) < 0.0
+        _last_free_deg(watch, sign, last, whole)
+        for watch, last in zip(watched, free, strict=True)
+        if watch.room_mm(asked_deg) < 0.0
     ]
     return sign * min(stops) if stops else asked_deg
 
 
-def _last_free_deg(pair: _Pair, sign: float, free: float, held: float) -> float:
+def _last_free_deg(watch: _Watch, sign: float, free: float, held: float) -> float:
     while held - free > _ANGLE_DEG:
         middle = (free + held) / 2.0
-        if pair.room_mm(sign * middle) < 0.0:
+        if watch.room_mm(sign * middle) < 0.0:
             held = middle
         else:
             free = middle
