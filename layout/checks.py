@@ -2,12 +2,16 @@
 
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
+from typing import Final
 
 import numpy as np
+import numpy.typing as npt
 import shapely
 
 from layout.geometry import (
+    FloatArray,
     Placed,
+    PlacedDisc,
     as_polygon,
     depth_mm,
     distance_mm,
@@ -16,6 +20,12 @@ from layout.geometry import (
 from layout.model import CavityId, Finding, Project, Severity
 from layout.regions import edge_distance_mm, edge_segment, placed_cavities, placed_keep_out
 from layout.tolerances import CLEARANCE_TOL_MM
+
+_Indices = npt.NDArray[np.intp]
+
+_FIRST_REACH_MM: Final = 0.5
+_DISC_MARGIN_MM: Final = 0.1
+"""More than two polygons round discs can stand out of them together."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,17 +112,34 @@ def least_wall_mm(placed: list[Placed]) -> float | None:
         return None
     polygons = np.array([as_polygon(p) for p in placed], dtype=object)
     tree = shapely.STRtree(polygons)
-    (left, right), gaps = tree.query_nearest(polygons, exclusive=True, return_distance=True)
-    # a disc's polygon stands up to two tolerances outside it: look that much farther for the true least
-    # cavities in the very same place are no neighbours to the tree: with nothing but those, any reach finds them
-    reach = float(gaps.min(initial=0.0 if gaps.size == 0 else np.inf)) + 0.1
-    pairs = tree.query(polygons, predicate="dwithin", distance=reach)
-    del left, right
-    best = min(distance_mm(placed[i], placed[j]) for i, j in pairs.T if i < j)
+    shapely.prepare(polygons)
+    first, second, gaps = _nearest_pairs(tree, polygons)
+    is_disc = np.array([isinstance(p, PlacedDisc) for p in placed])
+    for k in np.flatnonzero(is_disc[first] | is_disc[second]):
+        gaps[k] = distance_mm(placed[first[k]], placed[second[k]])
+    best = float(gaps.min())
     if best > 0.0:
         return best
-    deepest = max(depth_mm(placed[i], placed[j])[0] for i, j in pairs.T if i < j)
+    touching = np.flatnonzero(gaps <= 0.0)
+    deepest = max(depth_mm(placed[first[k]], placed[second[k]])[0] for k in touching)
     return -deepest if deepest > CLEARANCE_TOL_MM else 0.0
+
+
+def _nearest_pairs(tree: shapely.STRtree, polygons: npt.NDArray[np.object_]) -> tuple[_Indices, _Indices, FloatArray]:
+    """Pairs among which the nearest of all is, and the distances of their polygons, mm.
+
+    Looks ever farther until any are found: asking whether two are near is many times faster than asking how near.
+    """
+    reach = _FIRST_REACH_MM
+    while True:
+        found = tree.query(polygons, predicate="dwithin", distance=reach)
+        first, second = found[:, found[0] < found[1]]
+        gaps = shapely.distance(polygons[first], polygons[second])
+        # a disc's polygon stands up to two tolerances outside it: look that much farther for the true least
+        if len(gaps) and float(gaps.min()) + _DISC_MARGIN_MM <= reach:
+            near = gaps <= float(gaps.min()) + _DISC_MARGIN_MM
+            return first[near], second[near], gaps[near]
+        reach = float(gaps.min()) + _DISC_MARGIN_MM if len(gaps) else 2.0 * reach
 
 
 def _near_pairs(placed: list[Placed], wall_mm: float, chosen: Sequence[int]) -> list[tuple[int, int]]:
