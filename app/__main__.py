@@ -25,8 +25,7 @@ def _is_file(word: str) -> bool:
 def _window(file: str | None) -> int:
     from app.start import open_window
 
-    del file
-    return open_window()
+    return open_window(file)
 
 
 if __name__ == "__main__":

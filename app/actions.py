@@ -223,6 +223,7 @@ TABLE: Final[tuple[Spec, ...]] = (
     *_menu(
         "&Help",
         Spec("help", "&Help", "&First steps", "What to do first, and how to drag", (Key.HelpContents,)),
+        Spec("demo", "&Help", "Look at an &example", "Open an example project in this window", (), editable),
         Spec("keys", "&Help", "&Keys", "List every key"),
         Spec("about", "&Help", "&About Manymold", "Versions of the program and its parts"),
     ),

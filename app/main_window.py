@@ -2,18 +2,24 @@
 
 from __future__ import annotations
 
-from PySide6.QtGui import QCloseEvent, QKeySequence, QShortcut
-from PySide6.QtWidgets import QMainWindow, QStackedWidget, QVBoxLayout, QWidget
+from pathlib import Path
+
+from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent, QKeySequence, QShortcut
+from PySide6.QtWidgets import QMainWindow, QMessageBox, QStackedWidget, QVBoxLayout, QWidget
 
 from app.actions import Actions, State
+from app.file_keeper import SUFFIX, FileKeeper
 from app.jobs import Jobs, error_sentence
 from app.menus import build_menus
 from app.page_strip import PageStrip
 from app.pages import PAGES
+from app.services import Bindable, Services
 from app.settings import Settings, Theme
 from app.status import StatusLine
 from app.store import Store, empty_project
 from app.theme import Themes
+from app.window_actions import WindowActions
+from app.words import tr
 from layout.model import Project
 
 
@@ -26,13 +32,25 @@ class MainWindow(QMainWindow):
         self.themes = Themes(self.settings.theme, self)
         self.store = Store(empty_project(self.settings.units), self)
         self.jobs = Jobs(self)
+        self.files = FileKeeper(self.store, self.settings, self)
         self.actions_table = Actions(self)
         self.menus = build_menus(self, self.actions_table)
         self.status = StatusLine(self.jobs, self)
         self.setStatusBar(self.status)
+        self.services = Services(
+            self.actions_table, self.settings, self.themes, self.status, self.tell, self.refresh_enabled
+        )
         self._stack = QStackedWidget()
         self._made: dict[str, QWidget] = {}
         self.strip = PageStrip(PAGES)
+        self._build()
+        self.acts = WindowActions(self)
+        self._connect()
+        self._restore()
+        self._project_changed(self.store.project)
+        self._show_title()
+
+    def _build(self) -> None:
         body = QWidget()
         column = QVBoxLayout(body)
         column.setContentsMargins(0, 0, 0, 0)
@@ -41,15 +59,15 @@ class MainWindow(QMainWindow):
         column.addWidget(self._stack, 1)
         self.setCentralWidget(body)
         self.resize(1280, 720)
-        self.setMinimumSize(900, 560)
-        self._connect()
-        self._restore()
-        self._project_changed(self.store.project)
+        self.setMinimumSize(960, 600)
+        self.setAcceptDrops(True)
 
     def _connect(self) -> None:
         self.strip.chosen.connect(self.open_page)
         self.store.changed.connect(self._project_changed)
+        self.store.file_changed.connect(self._show_title)
         self.jobs.failed.connect(self._job_failed)
+        self.jobs.busy_changed.connect(lambda _busy: self.refresh_enabled())
         self.status.job.stop_asked.connect(self.jobs.stop)
         for key, step in (("Ctrl+PgDown", 1), ("Ctrl+PgUp", -1)):
             shortcut = QShortcut(QKeySequence(key), self)
@@ -58,8 +76,12 @@ class MainWindow(QMainWindow):
     def _restore(self) -> None:
         self.restoreGeometry(self.settings.bytes_of("geometry"))
         ids = [page.id for page in PAGES]
-        if ids:
-            self.open_page(self.settings.page if self.settings.page in ids else ids[0])
+        # the mold is always made: its actions are in the menus
+        self.page_widget(ids[0])
+        self.open_page(self.settings.page if self.settings.page in ids else ids[0])
+        first = getattr(self.page_widget(self.page), "first_focus", None)
+        if isinstance(first, QWidget):
+            first.setFocus()
 
     @property
     def page(self) -> str:
@@ -73,6 +95,8 @@ class MainWindow(QMainWindow):
             widget = page.factory(self.store, self.jobs)
             self._made[page_id] = widget
             self._stack.addWidget(widget)
+            if isinstance(widget, Bindable):
+                widget.bind(self.services)
         return self._made[page_id]
 
     def open_page(self, page_id: str) -> None:
@@ -80,6 +104,7 @@ class MainWindow(QMainWindow):
         self._stack.setCurrentWidget(self.page_widget(page_id))
         self.strip.show_chosen(page_id)
         self.settings.page = page_id
+        self.refresh_enabled()
 
     def _step_page(self, step: int) -> None:
         ids = [page.id for page in PAGES]
@@ -87,26 +112,83 @@ class MainWindow(QMainWindow):
 
     def tell(self, sentence: str) -> None:
         """Say something in the status line."""
-        self.status.showMessage(sentence, 10_000)
+        self.status.showMessage(sentence, 12_000)
 
     def choose_look(self, theme: Theme) -> None:
         """Follow the system's look or stay light or dark."""
         self.settings.theme = theme
         self.themes.choose(theme)
+        self.acts.show_choices()
+
+    def refresh_enabled(self) -> None:
+        """Enable the actions that are possible now."""
+        project = self.store.project
+        state = State(
+            cavities=len(project.cavities),
+            masters=len(project.masters),
+            busy=self.jobs.is_busy,
+            on_canvas=self.page == PAGES[0].id,
+        )
+        for widget in self._made.values():
+            if isinstance(widget, Bindable):
+                state = widget.state(state)
+        self.actions_table.update_enabled(state)
+        stack = self.store.undo_stack
+        self.actions_table["undo"].setEnabled(stack.canUndo() and not state.busy)
+        self.actions_table["redo"].setEnabled(stack.canRedo() and not state.busy)
 
     def _project_changed(self, project: Project) -> None:
         for page in PAGES:
             if page.answer:
                 self.strip.set_answer(page.id, page.answer(project))
-        self.actions_table.update_enabled(
-            State(cavities=len(project.cavities), masters=len(project.masters), busy=self.jobs.is_busy)
-        )
+        self.acts.show_choices()
+        self.refresh_enabled()
+
+    def _show_title(self) -> None:
+        self.setWindowModified(self.store.is_modified)
+        note = tr(" (only to look at)") if self.store.read_only else ""
+        self.setWindowTitle(f"{self.files.name}[*]{note} - Manymold")
 
     def _job_failed(self, error: BaseException) -> None:
         self.tell(error_sentence(error))
 
+    def show_crash(self, error: BaseException, details: str) -> None:
+        """Show an error nothing caught, with its details to copy; the project is as it was."""
+        box = QMessageBox(QMessageBox.Icon.Warning, tr("Manymold"), error_sentence(error), parent=self)
+        box.setInformativeText(tr("The project is unharmed. Save it, and start the program again if this comes back."))
+        box.setDetailedText(details)
+        box.open()
+
+    # dropping and closing
+
+    def dragEnterEvent(self, event: QDragEnterEvent) -> None:
+        if event.mimeData().hasUrls():
+            event.acceptProposedAction()
+
+    def dropEvent(self, event: QDropEvent) -> None:
+        for url in event.mimeData().urls():
+            if url.isLocalFile() and url.toLocalFile().endswith(SUFFIX):
+                event.acceptProposedAction()
+                self.files.open_path(Path(url.toLocalFile()))
+                return
+        page = self.page_widget(PAGES[0].id)
+        drop = getattr(getattr(page, "acts", None), "drop_files", None)
+        if drop is not None:
+            event.acceptProposedAction()
+            drop(event.mimeData().urls())
+
     def closeEvent(self, event: QCloseEvent) -> None:
+        if not self.files.may_leave():
+            event.ignore()
+            return
         self.settings.set_bytes("geometry", self.saveGeometry())
         self.settings.sync()
+        self.files.close()
         self.jobs.close()
+        for widget in self._made.values():
+            shutdown = getattr(widget, "shutdown", None)
+            if shutdown is not None:
+                shutdown()
+        # the stack says goodbye to its signals as it is destroyed, after what listens to them
+        self.store.undo_stack.blockSignals(True)
         super().closeEvent(event)

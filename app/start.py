@@ -9,6 +9,8 @@ from pathlib import Path
 from types import TracebackType
 from typing import TYPE_CHECKING
 
+from layout.errors import LayoutError
+
 if TYPE_CHECKING:
     from PySide6.QtWidgets import QApplication
 
@@ -73,7 +75,6 @@ def make_application(arguments: list[str]) -> QApplication:
 
 def show_errors(window: MainWindow) -> None:
     """Let an error that nothing caught be shown in the window, with its details to copy, and go on."""
-    from app.jobs import error_sentence
 
     def hook(kind: type[BaseException], error: BaseException, trace: TracebackType | None) -> None:
         if issubclass(kind, KeyboardInterrupt):
@@ -81,12 +82,15 @@ def show_errors(window: MainWindow) -> None:
             return
         details = "".join(traceback.format_exception(kind, error, trace))
         sys.stderr.write(details)
-        window.tell(error_sentence(error))
+        if isinstance(error, LayoutError):
+            window.tell(str(error))
+        else:
+            window.show_crash(error, details)
 
     sys.excepthook = hook
 
 
-def open_window() -> int:
+def open_window(file: str | None) -> int:
     """Show the window, return the exit code."""
     problem = missing_display() or missing_library()
     if problem:
@@ -97,5 +101,14 @@ def open_window() -> int:
 
     window = MainWindow()
     show_errors(window)
+    if file is not None:
+        try:
+            window.files.open_path(Path(file), quiet=False)
+        except LayoutError as error:
+            sys.stderr.write(" ".join(str(error).split()) + "\n")
+            window.close()
+            return BAD_INPUT
     window.show()
+    if file is None:
+        window.files.offer_recovery()
     return app.exec()

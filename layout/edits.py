@@ -224,6 +224,17 @@ def remove_keep_outs(project: Project, ids: Collection[KeepOutId]) -> Project:
     return replace(project, keep_outs=tuple(k for k in project.keep_outs if k.id not in set(ids)))
 
 
+def move_keep_out(project: Project, keep_out: KeepOutId, dx_mm: float, dy_mm: float) -> Project:
+    """Return the project with a keep-out moved by (dx, dy) mm."""
+    _finite("keep-out", dx_mm, dy_mm)
+    return replace(
+        project,
+        keep_outs=tuple(
+            replace(k, x_mm=k.x_mm + dx_mm, y_mm=k.y_mm + dy_mm) if k.id == keep_out else k for k in project.keep_outs
+        ),
+    )
+
+
 def set_rules(project: Project, rules: Rules) -> Project:
     """Return the project with other rules.
 

@@ -37,6 +37,19 @@ class Page:
     answer: Callable[[Project], str] | None = None
 
 
+def _cavities(store: Store, jobs: Jobs) -> QWidget:
+    from app.pages.cavities import CavitiesPage
+
+    return CavitiesPage(store, jobs)
+
+
+def _cavities_answer(project: Project) -> str:
+    from app.words import counted, tr
+
+    count = len(project.cavities)
+    return counted(count, "{n} cavity", "{n} cavities") if count else tr("nothing in the box yet")
+
+
 def _box(store: Store, jobs: Jobs) -> QWidget:
     from app.pages.box import BoxPage
 
@@ -70,6 +83,7 @@ def _pour_answer(project: Project) -> str:
 
 
 PAGES: list[Page] = [
+    Page("cavities", "Cavities", _cavities, _cavities_answer),
     Page("box", "Box", _box, _box_answer),
     Page("pour", "Pour", _pour, _pour_answer),
 ]

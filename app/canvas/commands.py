@@ -1,0 +1,122 @@
+"""The actions of the Layout and Edit menus on the desk: each one edit, one undo step."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from app.canvas.desk import Desk
+from app.words import counted, tr
+from layout import arrange, edits
+from layout.arrange import Axis, Side
+from layout.errors import LayoutError
+from layout.geometry import XY
+from layout.model import CavityId, Project
+
+Made = tuple[Project, tuple[CavityId, ...]]
+
+
+class LayoutCommands:
+    """What can be done to the selection."""
+
+    def __init__(self, desk: Desk) -> None:
+        self._desk = desk
+
+    @property
+    def _ids(self) -> tuple[CavityId, ...]:
+        return self._desk.selection.cavities
+
+    def _make(self, text: str, edit: Callable[[Project], Made]) -> bool:
+        """Apply an edit that makes cavities, and select them."""
+        desk = self._desk
+        if desk.locked:
+            return False
+        try:
+            after, new = edit(desk.project)
+        except LayoutError as error:
+            desk.told.emit(str(error))
+            return False
+        done = desk.commit(text, after)
+        if new:
+            desk.selection.set(new)
+        return done
+
+    def turn(self, by_deg: float) -> None:
+        ids = self._ids
+        if len(ids) == 1:
+            self._desk.do(tr("Turn cavity"), lambda p: edits.turn_cavities(p, ids, by_deg), f"turn {ids}")
+        elif ids:
+            about = edits.middle_of(self._desk.project, ids)
+            self._desk.do(
+                counted(len(ids), "Turn cavity", "Turn {n} cavities"),
+                lambda p: edits.turn_together(p, ids, by_deg, about),
+                f"turn {ids}",
+            )
+
+    def delete(self) -> None:
+        ids, areas = self._ids, self._desk.selection.keep_outs
+        if areas and not ids:
+            self._desk.do(
+                counted(len(areas), "Remove keep-out", "Remove {n} keep-outs"),
+                lambda p: edits.remove_keep_outs(p, areas),
+            )
+        elif ids:
+            self._desk.do(
+                counted(len(ids), "Remove cavity", "Remove {n} cavities"),
+                lambda p: edits.remove_keep_outs(edits.remove_cavities(p, ids), areas),
+            )
+
+    def duplicate(self) -> None:
+        ids = self._ids
+        self._make(counted(len(ids), "Duplicate cavity", "Duplicate {n} cavities"), lambda p: arrange.duplicate(p, ids))
+
+    def put_one(self, at: XY | None = None) -> None:
+        """Put one of the chosen master at the legal place nearest to a point, by default the near left corner."""
+        master = self._desk.master
+        if master is None:
+            self._desk.told.emit(tr("Put a master on the shelf first."))
+            return
+        x, y = at or (0.0, 0.0)
+
+        def put(project: Project) -> Made:
+            after, new = arrange.place_near(project, master, x, y)
+            return after, (new,)
+
+        if self._make(tr("Put a cavity in the box"), put):
+            from layout.checks import check
+
+            if check(self._desk.project, only=self._ids):
+                self._desk.told.emit(tr("No room was found: it stands where a rule is broken."))
+
+    def pin(self, pinned: bool) -> None:
+        ids = self._ids
+        pin, unpin = ("Pin cavity", "Pin {n} cavities"), ("Unpin cavity", "Unpin {n} cavities")
+        self._desk.do(counted(len(ids), *(pin if pinned else unpin)), lambda p: edits.pin_cavities(p, ids, pinned))
+
+    def line_up(self, side: Side) -> None:
+        ids = self._ids
+        self._desk.do(tr("Line up"), lambda p: arrange.line_up(p, ids, side))
+
+    def space(self, axis: Axis) -> None:
+        ids = self._ids
+        self._desk.do(tr("Space evenly"), lambda p: arrange.space_evenly(p, ids, axis))
+
+    def mirror(self, axis: Axis) -> None:
+        ids = self._ids
+        self._desk.do(tr("Mirror the places"), lambda p: arrange.mirror_layout(p, axis, ids))
+
+    def select_all(self) -> None:
+        self._desk.selection.set(c.id for c in self._desk.project.cavities)
+
+    def select_same(self) -> None:
+        chosen = set(self._ids)
+        masters = {c.master for c in self._desk.project.cavities if c.id in chosen}
+        self._desk.selection.set(c.id for c in self._desk.project.cavities if c.master in masters)
+
+    def order_selection(self) -> None:
+        """Number the selection first, in the order it was selected; the others keep theirs."""
+        ids = self._ids
+        rest = [i for i in self._desk.project.pour_order if i not in ids]
+        self._desk.do(tr("Change the pouring order"), lambda p: edits.set_pour_order(p, (*ids, *rest)))
+
+    def order_serpentine(self) -> None:
+        self._desk.do(tr("Pour to and fro by rows"), lambda p: edits.set_pour_order(p, ()))

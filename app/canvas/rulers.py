@@ -1,0 +1,122 @@
+"""Rulers along the canvas, in the user's unit: millimetres, or inches with fractions."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import QPointF, QRectF, Qt
+from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPainter, QPaintEvent, QPen
+from PySide6.QtWidgets import QWidget
+
+from app.theme import current_look
+from layout.units import MM_PER_INCH, Units, inch_fraction
+
+if TYPE_CHECKING:
+    from app.canvas.view import CanvasView
+
+_LEAST_LABEL_PIXELS = 48.0
+
+
+def ruler_steps(units: Units, mm_per_pixel: float) -> tuple[float, int]:
+    """Return the distance between labels in mm and into how many ticks each is divided.
+
+    Examples
+    --------
+    >>> ruler_steps(Units(), 0.25)
+    (20.0, 4)
+    >>> ruler_steps(Units("in"), 0.25)
+    (12.7, 4)
+    """
+    least = _LEAST_LABEL_PIXELS * mm_per_pixel
+    if units.length == "mm":
+        power = 10.0 ** math.floor(math.log10(max(least, 1e-9)))
+        for factor, parts in ((1, 5), (2, 4), (5, 5), (10, 5)):
+            if factor * power >= least:
+                return factor * power, parts
+        return 10 * power, 5
+    step = 1.0 / max(units.denominator, 16)
+    while step * MM_PER_INCH < least:
+        step *= 2
+    return step * MM_PER_INCH, 4
+
+
+def ruler_label(value_mm: float, units: Units) -> str:
+    """Return the label of a place on the ruler, without unit."""
+    if units.length == "mm":
+        text = f"{value_mm:.3f}".rstrip("0").rstrip(".")
+        return "0" if text in ("-0", "") else text
+    return inch_fraction(value_mm / MM_PER_INCH, max(units.denominator, 64))
+
+
+class Ruler(QWidget):
+    """One ruler, level or upright."""
+
+    def __init__(self, view: CanvasView, level: bool, units: Callable[[], Units]) -> None:
+        super().__init__(view)
+        self._view, self._level, self._units = view, level, units
+        self._at: float | None = None
+        self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+
+    def thickness(self) -> int:
+        """How many pixels the ruler is high, or the upright one wide."""
+        metrics = QFontMetricsF(self._small())
+        return round(metrics.height() + 8) if self._level else round(metrics.horizontalAdvance("888-8/8") + 10)
+
+    def _small(self) -> QFont:
+        font = QFont(self.font())
+        font.setPointSizeF(font.pointSizeF() * 0.82)
+        return font
+
+    def show_pointer(self, mm: float | None) -> None:
+        """Mark where the pointer is."""
+        if mm != self._at:
+            self._at = mm
+            self.update()
+
+    def paintEvent(self, _event: QPaintEvent) -> None:
+        look, painter = current_look(), QPainter(self)
+        painter.fillRect(self.rect(), QColor(look.panel))
+        painter.setFont(self._small())
+        painter.setPen(QPen(QColor(look.quiet), 1))
+        step, parts = ruler_steps(self._units(), self._view.mm_per_pixel)
+        size = self.width() if self._level else self.height()
+        ends = sorted((self._mm_at(0), self._mm_at(size)))
+        first, last = math.floor(ends[0] / step), math.ceil(ends[1] / step)
+        for i in range(first * parts, last * parts + 1):
+            self._tick(painter, i * step / parts, i % parts == 0)
+        if self._at is not None:
+            painter.setPen(QPen(QColor(look.accent), 2))
+            at = self._pixel_at(self._at)
+            if self._level:
+                painter.drawLine(QPointF(at, 0), QPointF(at, self.height()))
+            else:
+                painter.drawLine(QPointF(0, at), QPointF(self.width(), at))
+
+    def _tick(self, painter: QPainter, mm: float, labelled: bool) -> None:
+        at = self._pixel_at(mm)
+        long = 7 if labelled else 4
+        if self._level:
+            painter.drawLine(QPointF(at, self.height() - long), QPointF(at, self.height()))
+        else:
+            painter.drawLine(QPointF(self.width() - long, at), QPointF(self.width(), at))
+        if not labelled:
+            return
+        text = ruler_label(mm, self._units())
+        metrics = QFontMetricsF(painter.font())
+        if self._level:
+            painter.drawText(QPointF(at + 3, metrics.ascent() + 1), text)
+        else:
+            width = metrics.horizontalAdvance(text)
+            painter.drawText(
+                QRectF(self.width() - width - 10, at - metrics.height() - 1, width + 2, metrics.height()), text
+            )
+
+    def _mm_at(self, pixel: float) -> float:
+        point = self._view.mm_at(QPointF(pixel, pixel))
+        return point[0] if self._level else point[1]
+
+    def _pixel_at(self, mm: float) -> float:
+        point = self._view.pixel_at((mm, mm))
+        return point.x() if self._level else point.y()

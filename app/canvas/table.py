@@ -1,0 +1,186 @@
+"""The cavities as a table: the canvas for those who type or listen. What it edits is what the canvas edits."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from PySide6.QtCore import (
+    QAbstractTableModel,
+    QItemSelection,
+    QItemSelectionModel,
+    QModelIndex,
+    QPersistentModelIndex,
+    Qt,
+)
+from PySide6.QtWidgets import QAbstractItemView, QHeaderView, QTableView, QWidget
+
+from app.canvas.desk import Desk
+from app.fields import length_field_text, plain_number, typed_length_mm
+from app.words import tr
+from layout import edits
+from layout.errors import LayoutError
+from layout.model import Cavity, CavityId, Project
+from layout.numbering import numbered
+from layout.units import parse_number
+
+NUMBER, MASTER, X, Y, ANGLE, PINNED = range(6)
+_HEADS = ("No.", "Master", "X, {unit}", "Y, {unit}", "Turned", "Pin")
+_TIPS = (
+    "Number in pouring order",
+    "What it is a copy of",
+    "From the left side of the box to its middle",
+    "From the near side of the box to its middle",
+    "Anticlockwise",
+    "A fill leaves it where it is",
+)
+
+Index = QModelIndex | QPersistentModelIndex
+
+
+class PartsModel(QAbstractTableModel):
+    """One row for each cavity, in pouring order."""
+
+    def __init__(self, desk: Desk) -> None:
+        super().__init__(desk)
+        self._desk = desk
+        self._rows: tuple[tuple[int, Cavity], ...] = ()
+        self._row_of: dict[CavityId, int] = {}
+        desk.store.changed.connect(self.show_project)
+        self.show_project(desk.project)
+
+    def show_project(self, project: Project) -> None:
+        """Show this project; rows that stay the same stay selected."""
+        rows = numbered(project)
+        same = [c.id for _, c in rows] == [c.id for _, c in self._rows]
+        if not same:
+            self.beginResetModel()
+        self._rows = rows
+        self._row_of = {c.id: i for i, (_, c) in enumerate(rows)}
+        if not same:
+            self.endResetModel()
+        elif rows:
+            self.headerDataChanged.emit(Qt.Orientation.Horizontal, X, Y)
+            self.dataChanged.emit(self.index(0, 0), self.index(len(rows) - 1, len(_HEADS) - 1))
+
+    def row_of(self, cavity: CavityId) -> int | None:
+        return self._row_of.get(cavity)
+
+    def cavity(self, row: int) -> Cavity:
+        return self._rows[row][1]
+
+    def rowCount(self, parent: Index = QModelIndex()) -> int:  # noqa: B008  Qt's own signature
+        return 0 if parent.isValid() else len(self._rows)
+
+    def columnCount(self, parent: Index = QModelIndex()) -> int:  # noqa: B008  Qt's own signature
+        return 0 if parent.isValid() else len(_HEADS)
+
+    def headerData(self, section: int, orientation: Qt.Orientation, role: int = Qt.ItemDataRole.DisplayRole) -> Any:
+        if orientation == Qt.Orientation.Horizontal:
+            if role == Qt.ItemDataRole.DisplayRole:
+                return tr(_HEADS[section], unit=self._desk.project.units.length)
+            if role == Qt.ItemDataRole.ToolTipRole:
+                return tr(_TIPS[section])
+        return None
+
+    def data(self, index: Index, role: int = Qt.ItemDataRole.DisplayRole) -> Any:
+        number, cavity = self._rows[index.row()]
+        column = index.column()
+        if role in (Qt.ItemDataRole.DisplayRole, Qt.ItemDataRole.EditRole):
+            return self._text(number, cavity, column)
+        if role == Qt.ItemDataRole.CheckStateRole and column == PINNED:
+            return Qt.CheckState.Checked if cavity.pinned else Qt.CheckState.Unchecked
+        if role == Qt.ItemDataRole.TextAlignmentRole and column in (NUMBER, X, Y, ANGLE):
+            return Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter
+        return None
+
+    def _text(self, number: int, cavity: Cavity, column: int) -> str:
+        units = self._desk.project.units
+        if column == NUMBER:
+            return str(number)
+        if column == MASTER:
+            return self._desk.project.master(cavity.master).name
+        if column == X:
+            return length_field_text(cavity.x_mm, units).removesuffix(units.length).strip()
+        if column == Y:
+            return length_field_text(cavity.y_mm, units).removesuffix(units.length).strip()
+        return f"{plain_number(cavity.angle_deg, 2)}°" if column == ANGLE else ""
+
+    def flags(self, index: Index) -> Qt.ItemFlag:
+        flags = Qt.ItemFlag.ItemIsEnabled | Qt.ItemFlag.ItemIsSelectable
+        if index.column() == PINNED:
+            return flags | Qt.ItemFlag.ItemIsUserCheckable
+        return flags | Qt.ItemFlag.ItemIsEditable if index.column() in (X, Y, ANGLE) else flags
+
+    def setData(self, index: Index, value: Any, role: int = Qt.ItemDataRole.EditRole) -> bool:
+        cavity, column = self.cavity(index.row()), index.column()
+        if column == PINNED and role == Qt.ItemDataRole.CheckStateRole:
+            pinned = Qt.CheckState(value) == Qt.CheckState.Checked
+            text = tr("Pin a cavity") if pinned else tr("Unpin a cavity")
+            return self._desk.do(text, lambda p: edits.pin_cavities(p, [cavity.id], pinned))
+        if role != Qt.ItemDataRole.EditRole or value == self._text(0, cavity, column):
+            return False
+        try:
+            return self._type(cavity, column, str(value))
+        except LayoutError as error:
+            self._desk.told.emit(str(error))
+            return False
+
+    def _type(self, cavity: Cavity, column: int, text: str) -> bool:
+        ids = [cavity.id]
+        if column == ANGLE:
+            by = parse_number(text.replace("°", "").replace(",", "."), tr("Turned")) - cavity.angle_deg
+            return self._desk.do(tr("Turn cavity"), lambda p: edits.turn_cavities(p, ids, by))
+        there = typed_length_mm(text, "X" if column == X else "Y", self._desk.project.units)
+        dx = there - cavity.x_mm if column == X else 0.0
+        dy = there - cavity.y_mm if column == Y else 0.0
+        return self._desk.do(tr("Move cavity"), lambda p: edits.move_cavities(p, ids, dx, dy))
+
+
+class PartsTable(QTableView):
+    """Shows the model and shares the desk's selection."""
+
+    def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._desk, self._model = desk, PartsModel(desk)
+        self._following = False
+        self.setModel(self._model)
+        self.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectRows)
+        self.setSelectionMode(QAbstractItemView.SelectionMode.ExtendedSelection)
+        self.setAlternatingRowColors(True)
+        self.setShowGrid(False)
+        self.setTabKeyNavigation(False)
+        self.setAccessibleName(tr("Cavities"))
+        self.setAccessibleDescription(tr("Every cavity with its place; what the canvas shows, as a table"))
+        self.verticalHeader().setVisible(False)
+        self.verticalHeader().setDefaultSectionSize(round(self.fontMetrics().height() * 1.5))
+        head = self.horizontalHeader()
+        head.setSectionResizeMode(QHeaderView.ResizeMode.Interactive)
+        head.setStretchLastSection(True)
+        unit = self.fontMetrics().horizontalAdvance("0")
+        for column, width in enumerate((4, 10, 8, 8, 7, 4)):
+            self.setColumnWidth(column, unit * width + 10)
+        self.selectionModel().selectionChanged.connect(self._rows_chosen)
+        self._model.modelReset.connect(self._follow)
+        desk.selection.changed.connect(self._follow)
+
+    def _rows_chosen(self, _selected: QItemSelection, _deselected: QItemSelection) -> None:
+        if not self._following:
+            rows = self.selectionModel().selectedRows()
+            self._desk.selection.set([self._model.cavity(r.row()).id for r in rows])
+
+    def _follow(self) -> None:
+        model = self.selectionModel()
+        chosen = QItemSelection()
+        last: QModelIndex | None = None
+        rows = sorted(r for i in self._desk.selection.cavities if (r := self._model.row_of(i)) is not None)
+        for row in rows:
+            last = self._model.index(row, 0)
+            chosen.select(last, self._model.index(row, self._model.columnCount() - 1))
+        if {i.row() for i in model.selectedRows()} == set(rows):
+            return
+        self._following = True
+        model.select(chosen, QItemSelectionModel.SelectionFlag.ClearAndSelect)
+        if last is not None:
+            model.setCurrentIndex(last, QItemSelectionModel.SelectionFlag.NoUpdate)
+            self.scrollTo(last)
+        self._following = False

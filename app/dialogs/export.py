@@ -1,0 +1,349 @@
+"""Exports with a preview: what is broken is listed first, then what will be written is shown, then it is written."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+from PySide6.QtCore import QByteArray, QDate, QRectF, QSize, Qt
+from PySide6.QtGui import QColor, QPainter, QPaintEvent
+from PySide6.QtWidgets import (
+    QComboBox,
+    QDialog,
+    QDialogButtonBox,
+    QFileDialog,
+    QHBoxLayout,
+    QLabel,
+    QPushButton,
+    QScrollArea,
+    QVBoxLayout,
+    QWidget,
+)
+
+from app.commands.exporting import write_export
+from app.dialogs.accept import AcceptDialog
+from app.settings import Settings
+from app.store import Store
+from app.words import counted, tr
+from layout import edits
+from layout.checks import check
+from layout.documents.page import PAPERS, Page, Paper
+from layout.errors import LayoutError
+from layout.model import Finding, Project, Severity
+
+Write = Callable[[Project, Paper], bytes]
+
+TITLES = {
+    "panels": "Cut the panels",
+    "template": "Placement template",
+    "report": "Pour sheet",
+    "picture": "Picture of the layout",
+}
+
+
+def export(what: str, store: Store, settings: Settings, window: QWidget) -> None:
+    """Begin an export: broken rules first."""
+
+    def go_on() -> None:
+        try:
+            ExportDialog(what, store, settings, window).open()
+        except LayoutError as error:
+            _say(window, str(error))
+
+    accept_first(store, window, go_on)
+
+
+def accept_first(store: Store, window: QWidget, go_on: Callable[[], None]) -> None:
+    """List what is broken and not yet accepted, and go on if it is accepted or nothing is."""
+    taken = {o.kind for o in store.project.overrides}
+    broken: tuple[Finding, ...] = tuple(
+        f for f in check(store.project) if f.severity == Severity.REFUSE and f.kind not in taken
+    )
+    if not broken:
+        go_on()
+        return
+    dialog = AcceptDialog(broken, store.project.units, window)
+
+    def accepted() -> None:
+        project = store.project
+        for kind in dialog.kinds:
+            project = edits.accept(project, kind, dialog.reason)
+        store.apply(tr("Accept broken rules"), project)
+        go_on()
+
+    dialog.accepted.connect(accepted)
+    dialog.open()
+
+
+class Preview(QWidget):
+    """Shows pages one below the other, or a drawing."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._pages: tuple[Page, ...] = ()
+        self._svg = ""
+        self.setAccessibleName(tr("Preview"))
+
+    def show_pages(self, pages: tuple[Page, ...]) -> None:
+        """Show pages of paper."""
+        self._pages, self._svg = pages, ""
+        self._resize()
+
+    def show_svg(self, svg: str) -> None:
+        """Show a drawing."""
+        self._pages, self._svg = (), svg
+        self._resize()
+
+    def _resize(self) -> None:
+        width = 460
+        high = sum(width * p.height_mm / p.width_mm + 12 for p in self._pages) if self._pages else 420
+        self.setMinimumSize(QSize(width, round(high)))
+        self.setAccessibleDescription(counted(len(self._pages), "{n} page", "{n} pages"))
+        self.update()
+
+    def paintEvent(self, _event: QPaintEvent) -> None:
+        from app.printing.paint import paint_page_into
+
+        painter = QPainter(self)
+        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
+        if self._svg:
+            self._paint_svg(painter)
+            return
+        top = 0.0
+        for page in self._pages:
+            width = self.width() - 4.0
+            target = QRectF(2.0, top, width, width * page.height_mm / page.width_mm)
+            painter.fillRect(target, QColor("white"))
+            paint_page_into(painter, page, target)
+            top += target.height() + 12.0
+
+    def _paint_svg(self, painter: QPainter) -> None:
+        from PySide6.QtSvg import QSvgRenderer
+
+        renderer = QSvgRenderer(QByteArray(self._svg.encode()))
+        painter.fillRect(self.rect(), QColor("white"))
+        size = renderer.viewBoxF().size()
+        if size.isEmpty():
+            return
+        scale = min((self.width() - 16) / size.width(), (self.height() - 16) / size.height())
+        target = QRectF(8, 8, size.width() * scale, size.height() * scale)
+        target.moveCenter(QRectF(self.rect()).center())
+        renderer.render(painter, target)
+
+
+class ExportDialog(QDialog):
+    """Preview, paper and the button that writes."""
+
+    def __init__(self, what: str, store: Store, settings: Settings, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+        self.setWindowTitle(tr(TITLES[what]))
+        self._what, self._store, self._settings = what, store, settings
+        self.paper = QComboBox()
+        self.paper.setAccessibleName(tr("Paper"))
+        for key, paper in PAPERS.items():
+            self.paper.addItem(paper.name, key)
+        last = settings.remembered("paper")
+        self.paper.setCurrentIndex(max(0, self.paper.findData(last)))
+        self.preview = Preview()
+        area = QScrollArea()
+        area.setWidget(self.preview)
+        area.setWidgetResizable(True)
+        self.said = QLabel(tr("Print at 100 %, true size: check the bar on the page.") if what == "template" else "")
+        self.said.setWordWrap(True)
+        buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Close)
+        self.write_button = QPushButton(tr("Write the file…"))
+        self.write_button.setProperty("main", True)
+        self.write_button.setDefault(True)
+        buttons.addButton(self.write_button, QDialogButtonBox.ButtonRole.ActionRole)
+        buttons.rejected.connect(self.reject)
+        self.write_button.clicked.connect(self._ask_place)
+        row = QHBoxLayout()
+        label = QLabel(tr("&Paper"))
+        label.setBuddy(self.paper)
+        row.addWidget(label)
+        row.addWidget(self.paper)
+        row.addStretch(1)
+        for widget in (label, self.paper):
+            widget.setVisible(what in ("template", "report"))
+        column = QVBoxLayout(self)
+        column.addLayout(row)
+        column.addWidget(area, 1)
+        column.addWidget(self.said)
+        column.addWidget(buttons)
+        self.resize(540, 620)
+        self.paper.activated.connect(self._show)
+        self._show()
+
+    def _paper(self) -> Paper:
+        return PAPERS[self.paper.currentData()]
+
+    def _show(self, *_index: object) -> None:
+        self._settings.remember("paper", str(self.paper.currentData()))
+        project = self._store.project
+        if self._what == "template":
+            from layout.documents.template import template_pages
+
+            self.preview.show_pages(template_pages(project, self._paper()))
+        elif self._what == "report":
+            self.preview.show_pages((_sheet_page(project, self._paper()),))
+        elif self._what == "picture":
+            from layout.documents.picture import layout_svg
+
+            self.preview.show_svg(layout_svg(project))
+        else:
+            self.preview.show_svg(_panels(project, ".svg").decode())
+
+    def _ask_place(self) -> None:
+        kinds, suffix = KINDS[self._what]
+        name = f"{self._store.project.name or 'mold'} {self._what}".replace("/", "-").replace(" ", "-")
+        dialog = QFileDialog(
+            self, tr(TITLES[self._what]), str(self._settings.last_folder / f"{name}{suffix}"), tr(kinds)
+        )
+        dialog.setAcceptMode(QFileDialog.AcceptMode.AcceptSave)
+        dialog.setDefaultSuffix(suffix.lstrip("."))
+        dialog.accepted.connect(lambda: self.write(Path(dialog.selectedFiles()[0])))
+        dialog.open()
+
+    def write(self, path: Path) -> None:
+        """Write the file; the dialog that chose the place has asked before one is replaced."""
+        try:
+            write_export(
+                path, data_for(self._what, path.suffix.lower(), self._store.project, self._paper()), force=True
+            )
+        except LayoutError as error:
+            self.said.setText(f"▲ {error}")
+            return
+        self._settings.last_folder = path.parent
+        self.said.setText(tr("{path} written.", path=str(path)))
+
+
+KINDS = {
+    "panels": ("DXF drawing (*.dxf);;SVG drawing (*.svg)", ".dxf"),
+    "template": ("PDF pages (*.pdf);;DXF drawing (*.dxf)", ".pdf"),
+    "report": ("PDF page (*.pdf);;Web page (*.html);;Table (*.csv)", ".pdf"),
+    "picture": ("SVG drawing (*.svg);;PNG picture (*.png)", ".svg"),
+}
+
+
+def data_for(what: str, suffix: str, project: Project, paper: Paper) -> bytes:
+    """Return the bytes of an export, the same as the command line writes.
+
+    Raises
+    ------
+    LayoutError
+        If there is no such kind of file, or it can't be made.
+    """
+    if what == "template":
+        return _template(project, suffix, paper)
+    if what == "report":
+        return _sheet(project, suffix, paper)
+    if what == "picture":
+        return _picture(project, suffix)
+    return _panels(project, suffix)
+
+
+def _template(project: Project, suffix: str, paper: Paper) -> bytes:
+    from layout.documents.template import template_pages, template_shapes
+
+    if suffix == ".dxf":
+        from layout.documents.dxf import to_dxf
+
+        return to_dxf(template_shapes(project))
+    from app.printing.paint import pages_to_pdf
+
+    return pages_to_pdf(template_pages(project, paper), tr("Placement template: {name}", name=project.name))
+
+
+def _picture(project: Project, suffix: str) -> bytes:
+    from layout.documents.picture import layout_svg
+
+    svg = layout_svg(project)
+    if suffix == ".png":
+        from app.printing.picture import png_bytes
+
+        return png_bytes(svg, 1600)
+    return svg.encode()
+
+
+def _panels(project: Project, suffix: str) -> bytes:
+    from layout.box.job import cut_job
+
+    job = cut_job(project)
+    if suffix == ".svg":
+        from layout.documents.panels_svg import to_svg
+
+        return to_svg(job.shapes(), project.name)
+    from layout.documents.dxf import to_dxf
+
+    return to_dxf(job.shapes())
+
+
+def _today() -> str:
+    return QDate.currentDate().toString(Qt.DateFormat.ISODate)
+
+
+def _sheet_page(project: Project, paper: Paper) -> Page:
+    from layout.advice import advice
+    from layout.documents.pour_sheet.content import sheet_content
+    from layout.documents.pour_sheet.page import pour_page
+
+    findings = (*check(project), *advice(project, _today()))
+    return pour_page(project, sheet_content(project, findings, _today()), paper)
+
+
+def _sheet(project: Project, suffix: str, paper: Paper) -> bytes:
+    from layout.advice import advice
+    from layout.documents.pour_sheet.content import sheet_content
+
+    content = sheet_content(project, (*check(project), *advice(project, _today())), _today())
+    if suffix == ".html":
+        from layout.documents.pour_sheet.web import to_html
+
+        return to_html(project, content).encode()
+    if suffix == ".csv":
+        from layout.documents.pour_sheet.table import to_csv
+
+        return to_csv(project, content).encode()
+    from app.printing.paint import pages_to_pdf
+
+    return pages_to_pdf((_sheet_page(project, paper),), content.title)
+
+
+def print_template(store: Store, window: QWidget) -> None:
+    """Print the template at full size, after what is broken."""
+
+    def go_on() -> None:
+        from PySide6.QtPrintSupport import QPrintDialog, QPrinter
+
+        printer = QPrinter(QPrinter.PrinterMode.HighResolution)
+        printer.setFullPage(True)
+        dialog = QPrintDialog(printer, window)
+        if dialog.exec():
+            _paint_template(store.project, printer)
+
+    accept_first(store, window, go_on)
+
+
+def _paint_template(project: Project, printer: object) -> None:
+    from PySide6.QtPrintSupport import QPrinter
+
+    from app.printing.paint import paint_page
+    from layout.documents.template import template_pages
+
+    if not isinstance(printer, QPrinter):
+        return
+    letter = printer.pageLayout().pageSize().name().lower().startswith("letter")
+    pages = template_pages(project, PAPERS["letter" if letter else "a4"])
+    painter = QPainter(printer)
+    for number, page in enumerate(pages):
+        if number:
+            printer.newPage()
+        paint_page(painter, page, printer.resolution() / 25.4)
+    painter.end()
+
+
+def _say(window: QWidget, sentence: str) -> None:
+    tell = getattr(window, "tell", None)
+    if tell is not None:
+        tell(sentence)

@@ -1,0 +1,226 @@
+"""The project's file: new, open, save, recent ones, its lock, changes by others, and unsaved ones on leaving."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+from PySide6.QtCore import QFileSystemWatcher, QLockFile, QObject
+from PySide6.QtWidgets import QFileDialog, QMessageBox, QWidget
+
+from app.recovery import Recovery, drop
+from app.settings import Settings
+from app.store import Store, empty_project
+from app.words import tr
+from layout import project_file
+from layout.errors import LayoutError
+
+SUFFIX = project_file.SUFFIX
+
+
+class FileKeeper(QObject):
+    """Opens and saves the store's project."""
+
+    def __init__(self, store: Store, settings: Settings, window: QWidget) -> None:
+        super().__init__(window)
+        self._store, self._settings, self._window = store, settings, window
+        self._lock: QLockFile | None = None
+        self._watcher = QFileSystemWatcher(self)
+        self._watcher.fileChanged.connect(self._changed_on_disk)
+        self._written = ""
+        self.recovery = Recovery(store, self)
+
+    @property
+    def name(self) -> str:
+        """What the title calls the project."""
+        path = self._store.path
+        return path.name if path else self._store.project.name or tr("New project")
+
+    # opening
+
+    def new(self) -> None:
+        """Start with an empty box, after asking about unsaved changes."""
+        if self.may_leave():
+            self._release()
+            self._store.read_only = False
+            self._store.open(empty_project(self._settings.units), None)
+
+    def open(self) -> None:
+        """Ask for a project and open it."""
+        if not self.may_leave():
+            return
+        name, _ = QFileDialog.getOpenFileName(
+            self._window, tr("Open a project"), str(self._settings.last_folder), tr("Projects (*.manymold)")
+        )
+        if name:
+            self.open_path(Path(name), ask=False)
+
+    def open_path(self, path: Path, *, ask: bool = True, quiet: bool = True) -> bool:
+        """Open a project; return whether it was. With ``quiet`` errors are shown, else raised."""
+        if ask and not self.may_leave():
+            return False
+        try:
+            project = project_file.load(path)
+        except LayoutError as error:
+            if not quiet:
+                raise
+            self._warn(str(error))
+            return False
+        self._release()
+        self._store.read_only = not self._take(path)
+        self._store.open(project, path.absolute())
+        self._settings.used(path)
+        return True
+
+    def _take(self, path: Path) -> bool:
+        """Lock the file; if another window has it, say whose and open it for looking only."""
+        lock = QLockFile(f"{path.absolute()}.lock")
+        lock.setStaleLockTime(0)
+        if lock.tryLock(50):
+            self._lock = lock
+            self._watch(path)
+            return True
+        if lock.error() != QLockFile.LockError.LockFailedError:
+            # a folder that can't be written takes no lock; saving will say so itself
+            self._watch(path)
+            return True
+        info = lock.getLockInfo()
+        owner = tr("program {pid} on {host}", pid=info[0], host=info[1]) if len(info) > 2 else tr("another window")
+        self._warn(
+            tr("{file} is open in {owner}. It is shown here; save it under another name.", file=path.name, owner=owner)
+        )
+        return False
+
+    def _release(self) -> None:
+        if self._watcher.files():
+            self._watcher.removePaths(self._watcher.files())
+        if self._lock is not None:
+            self._lock.unlock()
+            self._lock = None
+
+    # saving
+
+    def save(self) -> bool:
+        """Save to the project's file, asking for one if there is none; return whether it is saved."""
+        path = self._store.path
+        return self.save_as() if path is None or self._store.read_only else self._write(path)
+
+    def save_as(self) -> bool:
+        """Ask for a file and save to it; return whether it is saved."""
+        start = self._store.path or self._settings.last_folder / f"{self._store.project.name or tr('mold')}{SUFFIX}"
+        name, _ = QFileDialog.getSaveFileName(
+            self._window, tr("Save the project"), str(start), tr("Projects (*.manymold)")
+        )
+        if not name:
+            return False
+        path = Path(name if name.endswith(SUFFIX) else name + SUFFIX)
+        if not name.endswith(SUFFIX) and path.exists() and not self._ask_replace(path):
+            return False
+        return self._write(path.absolute())
+
+    def _write(self, path: Path) -> bool:
+        project = self._store.project
+        if not project.name:
+            project = replace(project, name=path.stem)
+        watched = self._watcher.files()
+        if watched:
+            self._watcher.removePaths(watched)
+        try:
+            project_file.save(project, path, keep_backup=True)
+        except LayoutError as error:
+            self._warn(str(error))
+            if watched:
+                self._watch(path)
+            return False
+        if self._lock is None or path != self._store.path:
+            self._release()
+            self._store.read_only = not self._take(path)
+        else:
+            self._watch(path)
+        self._store.saved(path)
+        self._settings.used(path)
+        return True
+
+    # leaving
+
+    def may_leave(self) -> bool:
+        """Ask about unsaved changes; return whether the project may be closed."""
+        if not self._store.is_modified:
+            return True
+        answer = QMessageBox.question(
+            self._window,
+            tr("Unsaved changes"),
+            tr("{name} has changes that are not saved. Save them?", name=self.name),
+            QMessageBox.StandardButton.Save | QMessageBox.StandardButton.Discard | QMessageBox.StandardButton.Cancel,
+            QMessageBox.StandardButton.Save,
+        )
+        if answer == QMessageBox.StandardButton.Save:
+            return self.save()
+        return answer == QMessageBox.StandardButton.Discard
+
+    def close(self) -> None:
+        """Let go of the file at the end."""
+        self.recovery.forget()
+        self._release()
+
+    def offer_recovery(self) -> None:
+        """Offer the latest project that was left behind unsaved."""
+        found = self.recovery.left_behind()
+        if not found:
+            return
+        latest = found[0]
+        name = latest.path.name if latest.path else latest.project.name or tr("a new project")
+        answer = QMessageBox.question(
+            self._window,
+            tr("Unsaved changes were kept"),
+            tr("The program ended before the changes of {name} were saved. Open them?", name=name),
+            QMessageBox.StandardButton.Open | QMessageBox.StandardButton.Discard | QMessageBox.StandardButton.Cancel,
+            QMessageBox.StandardButton.Open,
+        )
+        if answer == QMessageBox.StandardButton.Open:
+            self._release()
+            if latest.path is not None:
+                self._store.read_only = not self._take(latest.path)
+            self._store.open_unsaved(latest.project, latest.path)
+            self.recovery.keep()
+        if answer in (QMessageBox.StandardButton.Open, QMessageBox.StandardButton.Discard):
+            drop(latest)
+
+    # others
+
+    def _watch(self, path: Path) -> None:
+        self._written = _text_of(path)
+        if path.exists():
+            self._watcher.addPath(str(path.absolute()))
+
+    def _changed_on_disk(self, name: str) -> None:
+        path = Path(name)
+        text = _text_of(path)
+        if path.exists() and name not in self._watcher.files():
+            self._watcher.addPath(name)
+        if text == self._written or not text:
+            return
+        self._written = text
+        answer = QMessageBox.question(
+            self._window,
+            tr("The file was changed"),
+            tr("{name} was changed by another program. Read it again? Changes made here are lost.", name=path.name),
+        )
+        if answer == QMessageBox.StandardButton.Yes:
+            self.open_path(path, ask=False)
+
+    def _ask_replace(self, path: Path) -> bool:
+        answer = QMessageBox.question(
+            self._window, tr("Save the project"), tr("{name} exists. Write over it?", name=path.name)
+        )
+        return answer == QMessageBox.StandardButton.Yes
+
+    def _warn(self, sentence: str) -> None:
+        QMessageBox.warning(self._window, tr("Manymold"), sentence)
+
+
+def _text_of(path: Path) -> str:
+    try:
+        return path.read_text(encoding="utf-8", errors="replace")
+    except OSError:
+        return ""

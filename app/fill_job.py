@@ -1,0 +1,144 @@
+"""A fill as a background job: the best layout so far on the canvas, one undo step at the end."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QObject, QTimer, Signal
+
+from app.canvas.desk import Desk, Preview
+from app.jobs import Control, Jobs
+from app.pages.laying.readings import Bound
+from app.words import counted, tr
+from layout.model import Project
+
+
+class FillJob(QObject):
+    """Starts fills and shows them; the project can't be edited meanwhile, stopping it can.
+
+    Signals
+    -------
+    found(str)
+        What there is so far, in words.
+    ended(str)
+        What came out, in a sentence.
+    bound_known(Bound)
+        How many can fit at most.
+    """
+
+    found = Signal(str)
+    ended = Signal(str)
+    bound_known = Signal(object)
+
+    def __init__(self, desk: Desk, jobs: Jobs, parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self._desk, self._jobs = desk, jobs
+        self._base: Project | None = None
+
+    def start(self, seconds: float) -> bool:
+        """Fill the box for as long as this; return whether it began."""
+        base = self._desk.project
+
+        def work(control: Control) -> object:
+            from layout.fill.fill import FillOptions, fill
+
+            return fill(base, FillOptions(seconds=seconds), control.report, control.should_stop)
+
+        if not self._jobs.start(tr("Filling the box"), work, self._finish, self._progress, seconds):
+            return False
+        self._base = base
+        return True
+
+    def _progress(self, progress: object) -> None:
+        from layout.fill.fill import Progress
+
+        if isinstance(progress, Progress) and self._desk.project is self._base:
+            self._desk.show(Preview(progress.project))
+            self.found.emit(counted(progress.count, "{n} cavity so far", "{n} cavities so far"))
+
+    def _finish(self, result: object) -> None:
+        from layout.fill.fill import FillResult
+
+        if not isinstance(result, FillResult) or self._desk.project is not self._base:
+            return
+        kept = len(self._base.cavities) if self._base else 0
+        if result.count < kept and not self._breaks_rules():
+            # a search that was stopped at once must not throw away what was there
+            self._desk.show(None)
+            self.ended.emit(tr("Nothing better than the {n} cavities there are was found.", n=kept))
+        else:
+            self._desk.selection.clear()
+            self._desk.commit(tr("Fill the box"), result.project)
+            self.ended.emit(_outcome(result.count, result.upper_bound, result.proved_best))
+        self.bound_known.emit(Bound(self._desk.project, result.upper_bound))
+        self._base = None
+
+    def _breaks_rules(self) -> bool:
+        from layout.checks import is_legal
+
+        return not is_legal(self._desk.project)
+
+
+def _outcome(count: int, most: int, proved: bool) -> str:
+    if proved:
+        return counted(
+            count, "{n} cavity: proven, no layout holds more.", "{n} cavities: proven, no layout holds more."
+        )
+    return counted(
+        count,
+        "{n} cavity; no layout holds more than {most}.",
+        "{n} cavities; no layout holds more than {most}.",
+        most=most,
+    )
+
+
+class BoundJob(QObject):
+    """Works out how many can fit at most, while nothing else is to do; the last project asked for wins.
+
+    Signals
+    -------
+    known(Bound)
+    """
+
+    known = Signal(object)
+
+    def __init__(self, jobs: Jobs, parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self._busy_elsewhere = jobs
+        self._own = Jobs(self)
+        self._wanted: Project | None = None
+        self._wait = QTimer(self)
+        self._wait.setSingleShot(True)
+        self._wait.setInterval(700)
+        self._wait.timeout.connect(self._start)
+
+    def ask(self, project: Project) -> None:
+        """Ask for the limit of this project, soon."""
+        self._wanted = project if project.masters else None
+        self._wait.start()
+
+    def close(self) -> None:
+        """End the thread."""
+        self._wait.stop()
+        self._own.close()
+
+    def _start(self) -> None:
+        project = self._wanted
+        if project is None:
+            return
+        if self._own.is_busy or self._busy_elsewhere.is_busy:
+            self._wait.start()
+            return
+
+        def work(_control: Control) -> Bound:
+            from layout import edits
+            from layout.fill.bounds import upper_bound
+
+            free = [c.id for c in project.cavities if not c.pinned]
+            return Bound(project, upper_bound(edits.remove_cavities(project, free), project.masters[0]))
+
+        self._own.start("", work, self._done)
+
+    def _done(self, bound: Bound) -> None:
+        if bound.project is self._wanted:
+            self.known.emit(bound)
+        else:
+            self._wait.start()

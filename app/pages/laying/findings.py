@@ -1,0 +1,72 @@
+"""Broken rules and advice as a list; each leads to its place."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtGui import QColor
+from PySide6.QtWidgets import QListWidget, QListWidgetItem, QWidget
+
+from app.theme import current_look
+from app.words import tr
+from layout.model import CavityId, Finding, Project, Severity
+from layout.numbering import numbers
+from layout.wording import message
+
+_SIGNS = {Severity.REFUSE: "▲", Severity.WARN: "◆", Severity.INFO: "○"}
+_WORDS = {Severity.REFUSE: "Rule broken", Severity.WARN: "Warning", Severity.INFO: "Note"}
+
+
+class FindingsList(QListWidget):
+    """Lists findings, the gravest first.
+
+    Signals
+    -------
+    chosen(Finding)
+    """
+
+    chosen = Signal(object)
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setWordWrap(True)
+        self.setAccessibleName(tr("Broken rules and advice"))
+        self._findings: tuple[Finding, ...] = ()
+        self.itemClicked.connect(self._choose)
+        self.itemActivated.connect(self._choose)
+
+    @property
+    def findings(self) -> tuple[Finding, ...]:
+        return self._findings
+
+    def show_findings(self, findings: tuple[Finding, ...], project: Project) -> None:
+        """List these; cavities are called by their number."""
+        number = numbers(project)
+        self._findings = findings
+        self.clear()
+        look = current_look()
+        for finding in findings[:200]:
+            text = message(_numbered(finding, number), project.units)
+            item = QListWidgetItem(f"{_SIGNS[finding.severity]} {text}")
+            item.setToolTip(tr(_WORDS[finding.severity]) + ": " + text)
+            item.setData(Qt.ItemDataRole.AccessibleTextRole, tr(_WORDS[finding.severity]) + ": " + text)
+            if finding.severity == Severity.REFUSE:
+                item.setForeground(QColor(look.alarm))
+            self.addItem(item)
+        if not findings:
+            item = QListWidgetItem(
+                tr("Every wall and edge keeps its rule.") if project.cavities else tr("Nothing yet.")
+            )
+            item.setFlags(Qt.ItemFlag.NoItemFlags)
+            self.addItem(item)
+
+    def _choose(self, item: QListWidgetItem) -> None:
+        row = self.row(item)
+        if row < len(self._findings):
+            self.chosen.emit(self._findings[row])
+
+
+def _numbered(finding: Finding, number: dict[CavityId, int]) -> Finding:
+    from dataclasses import replace
+
+    names = tuple(CavityId(str(number.get(i, i))) for i in finding.cavities)
+    return replace(finding, cavities=names)

@@ -1,0 +1,231 @@
+"""Which action of the table does what on the Cavities page."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import QMimeData, QPoint, Qt, QUrl
+from PySide6.QtGui import QGuiApplication
+from PySide6.QtWidgets import QMenu
+
+from app.canvas import clipboard
+from app.canvas.commands import LayoutCommands
+from app.pages.laying.shelf import MASTER_MIME
+from app.services import Services
+from app.words import counted, tr
+from layout import edits
+from layout.errors import LayoutError
+from layout.model import MasterId
+
+if TYPE_CHECKING:
+    from app.dialogs.repeat import RepeatRoundDialog, RepeatRowsDialog
+    from app.pages.cavities import CavitiesPage
+
+_MENU = (
+    "turn_left", "turn_right", "", "duplicate", "repeat_rows", "repeat_round", "", "pin", "unpin", "",
+    "select_same", "zoom_selection", "", "cut", "copy", "paste", "delete",
+)  # fmt: skip
+
+
+class LayingActions:
+    """Connects the table of actions with the page."""
+
+    def __init__(self, page: CavitiesPage, services: Services) -> None:
+        self._page, self._services = page, services
+        self._desk = page.desk
+        self.commands = LayoutCommands(page.desk)
+        self._connect_edits()
+        self._connect_view()
+        self._connect_widgets()
+
+    def _connect_edits(self) -> None:
+        do, commands = self._services.actions.connect_to, self.commands
+        for action, handler in {
+            "delete": commands.delete, "duplicate": commands.duplicate, "select_all": commands.select_all,
+            "select_same": commands.select_same, "select_none": self._desk.selection.clear,
+            "turn_left": lambda: commands.turn(90.0), "turn_right": lambda: commands.turn(-90.0),
+            "turn_step_left": lambda: commands.turn(15.0), "turn_step_right": lambda: commands.turn(-15.0),
+            "line_left": lambda: commands.line_up("left"), "line_right": lambda: commands.line_up("right"),
+            "line_bottom": lambda: commands.line_up("bottom"), "line_top": lambda: commands.line_up("top"),
+            "line_x": lambda: commands.line_up("middle-x"), "line_y": lambda: commands.line_up("middle-y"),
+            "space_x": lambda: commands.space("x"), "space_y": lambda: commands.space("y"),
+            "mirror_x": lambda: commands.mirror("x"), "mirror_y": lambda: commands.mirror("y"),
+            "pin": lambda: commands.pin(True), "unpin": lambda: commands.pin(False),
+            "order_selection": commands.order_selection, "order_serpentine": commands.order_serpentine,
+            "cut": self._cut, "copy": self._copy, "paste": self._paste, "fill": self.fill,
+            "stop": self._page.jobs.stop, "place_one": commands.put_one, "add_master": self.add_master,
+            "add_file": self._add_file, "repeat_rows": self._repeat_rows, "repeat_round": self._repeat_round,
+            "keep_out": self._keep_out,
+        }.items():  # fmt: skip
+            do(action, handler)
+
+    def _connect_view(self) -> None:
+        actions, view, page = self._services.actions, self._page.view, self._page
+        for action, handler in {
+            "zoom_in": view.zoom_in, "zoom_out": view.zoom_out, "zoom_fit": view.zoom_fit,
+            "zoom_true": view.zoom_true, "zoom_selection": self._zoom_selection,
+        }.items():  # fmt: skip
+            actions.connect_to(action, handler)
+        actions.connect_to("open_face", lambda: page.show_open_face(actions["open_face"].isChecked()))
+        actions.connect_to("section", lambda: page.show_section(actions["section"].isChecked()))
+        actions.connect_to("show_grid", lambda: view.set_grid(actions["show_grid"].isChecked()))
+        actions.connect_to("snap", self._snap)
+        actions["show_grid"].setChecked(True)
+        actions["snap"].setChecked(self._services.settings.snap)
+        self._desk.snap = self._services.settings.snap
+        self._desk.tool_changed.connect(lambda tool: actions["keep_out"].setChecked(tool == "keep_out"))
+
+    def _connect_widgets(self) -> None:
+        page, actions = self._page, self._services.actions
+        page.add_button.clicked.connect(actions["add_master"].trigger)
+        page.put_button.clicked.connect(actions["place_one"].trigger)
+        page.fill_button.clicked.connect(actions["fill"].trigger)
+        for button, action in (
+            (page.add_button, "add_master"),
+            (page.put_button, "place_one"),
+            (page.fill_button, "fill"),
+        ):
+            button.setToolTip(actions[action].toolTip())
+        page.shelf.put_asked.connect(actions["place_one"].trigger)
+        page.shelf.remove_asked.connect(self.remove_master)
+        page.view.menu_asked.connect(self._menu)
+        page.view.dropped.connect(self.drop)
+        page.first_steps.asked.connect(self._first_step)
+
+    def _first_step(self, step: str) -> None:
+        if step == "box":
+            self._page.rules.length_field.setFocus()
+            self._page.rules.length_field.selectAll()
+        else:
+            self._services.actions[step].trigger()
+
+    def _menu(self, at: QPoint) -> None:
+        menu = QMenu(self._page)
+        for action in _MENU:
+            if action:
+                menu.addAction(self._services.actions[action])
+            else:
+                menu.addSeparator()
+        menu.popup(at)
+
+    def _snap(self) -> None:
+        self._desk.snap = self._services.actions["snap"].isChecked()
+        self._services.settings.snap = self._desk.snap
+
+    def _keep_out(self) -> None:
+        self._desk.set_tool("keep_out" if self._services.actions["keep_out"].isChecked() else "")
+        if self._desk.tool:
+            self._services.tell(tr("Drag a rectangle on the mold; Shift makes it round, Esc puts the tool away."))
+            self._page.view.setFocus()
+
+    def _zoom_selection(self) -> None:
+        bounds = self._desk.bounds_of(self._desk.selection.cavities)
+        if bounds:
+            self._page.view.zoom_to(*bounds)
+
+    # masters
+
+    def add_master(self) -> None:
+        """Ask for a master and put it on the shelf."""
+        from app.dialogs.add_master import AddMaster
+
+        dialog = AddMaster(self._desk, self._services.settings, self._page)
+        dialog.open()
+
+    def _add_file(self) -> None:
+        from app.dialogs.add_master import ask_file
+
+        ask_file(self._page, self._desk, self._services.settings)
+
+    def remove_master(self) -> None:
+        """Take the chosen master and its cavities away; undo brings both back."""
+        master = self._desk.master
+        if master is not None:
+            self._desk.do(tr("Take a master off the shelf"), lambda p: edits.remove_master(p, master))
+
+    def drop(self, data: QMimeData, x_mm: float, y_mm: float) -> None:
+        """Take what was dropped on the canvas: a master from the shelf, files, copied cavities."""
+        if self._desk.locked:
+            return
+        if data.hasFormat(MASTER_MIME):
+            self._desk.choose_master(MasterId(bytes(data.data(MASTER_MIME).data()).decode()))
+            self.commands.put_one((x_mm, y_mm))
+            self._page.view.setFocus()
+        elif data.hasUrls():
+            self.drop_files(data.urls())
+
+    def drop_files(self, urls: list[QUrl]) -> None:
+        """Add each file as a master."""
+        from app.dialogs.add_master import add_file
+
+        for url in urls:
+            if url.isLocalFile() and not url.toLocalFile().endswith(".manymold"):
+                add_file(self._page, self._desk, url.toLocalFile())
+
+    # clipboard
+
+    def _copy(self) -> None:
+        text = clipboard.to_text(self._desk.project, self._desk.selection.cavities)
+        data = QMimeData()
+        data.setData(clipboard.MIME, text.encode())
+        data.setText(text)
+        QGuiApplication.clipboard().setMimeData(data)
+        number = len(self._desk.selection.cavities)
+        self._services.tell(counted(number, "Copied {n} cavity.", "Copied {n} cavities."))
+
+    def _cut(self) -> None:
+        self._copy()
+        self.commands.delete()
+
+    def _paste(self) -> None:
+        data = QGuiApplication.clipboard().mimeData()
+        text = (
+            bytes(data.data(clipboard.MIME).data()).decode("utf-8", "replace")
+            if data.hasFormat(clipboard.MIME)
+            else data.text()
+        )
+        self.paste_text(text)
+
+    def paste_text(self, text: str) -> None:
+        """Put copied cavities at the nearest legal place and select them."""
+        from layout.arrange import nearest_place
+
+        desk = self._desk
+        try:
+            after, new = clipboard.from_text(desk.project, text)
+            shift = nearest_place(after, new) or (0.0, 0.0)
+            after = edits.move_cavities(after, new, *shift)
+        except LayoutError as error:
+            self._services.tell(str(error))
+            return
+        desk.commit(counted(len(new), "Paste cavity", "Paste {n} cavities"), after)
+        desk.selection.set(new)
+
+    # larger things
+
+    def fill(self) -> None:
+        """Fill the box in the background."""
+        seconds = self._page.seconds.value or 20.0
+        self._services.settings.fill_seconds = seconds
+        self._services.status.job.set_limit(seconds)
+        self._page.fill_job.start(seconds)
+
+    def _repeat_rows(self) -> None:
+        from app.dialogs.repeat import RepeatRowsDialog
+
+        self._repeat(RepeatRowsDialog(self._desk.project, self._desk.selection.cavities, self._page))
+
+    def _repeat_round(self) -> None:
+        from app.dialogs.repeat import RepeatRoundDialog
+
+        self._repeat(RepeatRoundDialog(self._desk.project, self._desk.selection.cavities, self._page))
+
+    def _repeat(self, dialog: RepeatRowsDialog | RepeatRoundDialog) -> None:
+        dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+
+        def accepted() -> None:
+            if self._desk.project is dialog.before and self._desk.commit(dialog.undo_text, dialog.after):
+                self._desk.selection.set((*dialog.ids, *dialog.new_ids))
+
+        dialog.accepted.connect(accepted)
+        dialog.open()

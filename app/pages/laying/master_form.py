@@ -1,0 +1,219 @@
+"""The chosen master: its name and its sizes, live; what is typed is another solid at once, as one undo step."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from PySide6.QtCore import Signal
+from PySide6.QtWidgets import QCheckBox, QComboBox, QFormLayout, QLabel, QLineEdit, QSpinBox, QWidget
+
+from app.canvas.desk import Desk
+from app.fields import AmountField, length_field
+from app.pages.laying.solids import KINDS, SolidKind, SolidText, parse_source
+from app.words import tr
+from layout import edits
+from layout.errors import LayoutError
+from layout.masters import read_master
+from layout.model import Master, Project, Turn
+from layout.units import length_text, parse_length_mm, volume_text
+
+_TURNS: tuple[tuple[Turn | None, str], ...] = (
+    (None, "As the box says"),
+    ("free", "Any angle"),
+    ("90", "Quarter turns"),
+    ("180", "Half turn"),
+    ("0", "Never"),
+)
+
+
+class MasterForm(QWidget):
+    """Edits the desk's chosen master.
+
+    Signals
+    -------
+    wrong(str)
+        Sizes that make no solid, and why.
+    """
+
+    wrong = Signal(str)
+
+    def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._desk = desk
+        self._shown: Master | None = None
+        self._units_shown = desk.project.units
+        self._fields: list[AmountField] = []
+        self._form = QFormLayout(self)
+        self._form.setContentsMargins(0, 0, 0, 0)
+        self._form.setVerticalSpacing(4)
+        self._name = QLineEdit()
+        self._name.setMaxLength(60)
+        self._name.editingFinished.connect(self._rename)
+        self._kind = QComboBox()
+        for kind in KINDS:
+            self._kind.addItem(tr(kind.name))
+        self._kind.activated.connect(self._change_kind)
+        self._corners = QSpinBox()
+        self._corners.setRange(3, 60)
+        self._corners.valueChanged.connect(self._resize)
+        self._dome = QCheckBox(tr("Dome on top"))
+        self._dome.clicked.connect(self._toggle_dome)
+        self._turn = QComboBox()
+        for _, text in _TURNS:
+            self._turn.addItem(tr(text))
+        self._turn.activated.connect(self._change_turn)
+        self._facts = QLabel()
+        self._facts.setProperty("role", "quiet")
+        self._facts.setWordWrap(True)
+        desk.store.changed.connect(self.show_project)
+
+    def show_project(self, project: Project) -> None:
+        """Show the chosen master as the project has it."""
+        master = next((m for m in project.masters if m.id == self._desk.master), None)
+        if master is self._shown and project.units == self._units_shown:
+            return
+        rebuild = self._needs_other_rows(master) or project.units != self._units_shown
+        self._shown, self._units_shown = master, project.units
+        if rebuild:
+            self._build(master)
+        self._fill(master)
+
+    def _needs_other_rows(self, master: Master | None) -> bool:
+        if master is None or self._shown is None:
+            return True
+        old, new = parse_source(self._shown.source), parse_source(master.source)
+        if old is None or new is None:
+            return old is not new or self._shown.id != master.id
+        return (old.kind, old.dome is None) != (new.kind, new.dome is None)
+
+    def _build(self, master: Master | None) -> None:
+        while self._form.rowCount():
+            row = self._form.takeRow(0)
+            for item in (row.labelItem, row.fieldItem):
+                widget = item.widget() if item else None
+                if widget is not None:
+                    widget.setParent(None)
+        self._fields = []
+        self.setVisible(master is not None)
+        if master is None:
+            return
+        self._add_row(tr("Name"), self._name)
+        solid = parse_source(master.source)
+        if solid is not None:
+            self._add_row(tr("Shape"), self._kind)
+            if solid.kind.corners:
+                self._add_row(tr("Corners"), self._corners)
+            for name in solid.kind.sizes:
+                self._add_size(tr(name))
+            self._form.addRow(self._dome)
+            self._dome.setVisible(True)
+            if solid.dome is not None:
+                self._add_size(tr("Dome across"))
+                self._add_size(tr("Dome rise"))
+        self._add_row(tr("May turn"), self._turn)
+        self._form.addRow(self._facts)
+        self._facts.setVisible(True)
+
+    def _add_row(self, label: str, widget: QWidget) -> None:
+        buddy = QLabel(label)
+        buddy.setBuddy(widget)
+        widget.setAccessibleName(label)
+        self._form.addRow(buddy, widget)
+        widget.setVisible(True)
+
+    def _add_size(self, label: str) -> None:
+        field = length_field(label, lambda: self._desk.project.units, 0.0)
+        field.committed.connect(self._resize)
+        self._fields.append(field)
+        self._add_row(label, field)
+
+    def _fill(self, master: Master | None) -> None:
+        if master is None:
+            return
+        if not self._name.hasFocus():
+            self._name.setText(master.name)
+        self._turn.setCurrentIndex([t for t, _ in _TURNS].index(master.turn))
+        solid = parse_source(master.source)
+        if solid is not None:
+            self._kind.setCurrentIndex(KINDS.index(solid.kind))
+            self._corners.blockSignals(True)
+            self._corners.setValue(solid.corners)
+            self._corners.blockSignals(False)
+            self._dome.setChecked(solid.dome is not None)
+            texts = (*solid.sizes, *(solid.dome or ()))
+            for field, text in zip(self._fields, texts, strict=False):
+                field.set_value(parse_length_mm(text, master.name))
+        units = self._desk.project.units
+        height, volume = length_text(master.height_mm, units), volume_text(master.volume_ml, units)
+        if solid is None:
+            text = tr("{file}: {height} high, {volume}", file=master.source, height=height, volume=volume)
+        else:
+            text = tr("{height} high, {volume}", height=height, volume=volume)
+        self._facts.setText(text)
+
+    def _typed(self) -> SolidText | None:
+        solid = parse_source(self._shown.source) if self._shown else None
+        if solid is None:
+            return None
+        values = [f"{field.value if field.value is not None else 0.0:.12g}" for field in self._fields]
+        count = len(solid.kind.sizes)
+        dome = (values[count], values[count + 1]) if solid.dome is not None and len(values) > count + 1 else None
+        return SolidText(solid.kind, tuple(values[:count]), self._corners.value(), dome)
+
+    def _resize(self, *_value: object) -> None:
+        solid = self._typed()
+        if solid is not None:
+            self._become(solid, tr("Resize a master"))
+
+    def _change_kind(self, index: int) -> None:
+        kind: SolidKind = KINDS[index]
+        old = self._typed()
+        if old is not None and old.kind is not kind:
+            sizes = list(kind.start)
+            sizes[-1] = float(old.sizes[-1])
+            self._become(SolidText(kind, tuple(f"{s:.12g}" for s in sizes)), tr("Change a master's shape"))
+
+    def _toggle_dome(self, wanted: bool) -> None:
+        old = self._typed()
+        if old is None or self._shown is None:
+            return
+        if not wanted:
+            self._become(replace(old, dome=None), tr("Take a dome off"))
+            return
+        from layout.geometry import footprint_size_mm
+
+        base = 0.7 * min(footprint_size_mm(self._shown.footprint))
+        self._become(replace(old, dome=(f"{base:.6g}", f"{base / 6:.6g}")), tr("Put a dome on"))
+
+    def _become(self, solid: SolidText, text: str) -> None:
+        old = self._shown
+        if old is None:
+            return
+        try:
+            made = read_master(solid.source(), name=old.name)
+        except LayoutError as error:
+            self.wrong.emit(str(error))
+            for field in self._fields:
+                field.setToolTip(error.problem)
+            return
+        # a name nobody chose follows the shape
+        old_solid = parse_source(old.source)
+        followed = old_solid is not None and old.name in (old_solid.kind.word, tr(old_solid.kind.name))
+        name = tr(solid.kind.name) if followed else old.name
+        new = replace(made, id=old.id, name=name, turn=old.turn, wanted=old.wanted)
+        self._desk.do(text, lambda p: edits.replace_master(p, new))
+
+    def _rename(self) -> None:
+        name = self._name.text().strip()
+        if self._shown is None or name == self._shown.name:
+            return
+        if not name:
+            self._name.setText(self._shown.name)
+            return
+        renamed = replace(self._shown, name=name)
+        self._desk.do(tr("Rename a master"), lambda p: edits.replace_master(p, renamed))
+
+    def _change_turn(self, index: int) -> None:
+        if self._shown is not None:
+            turned = replace(self._shown, turn=_TURNS[index][0])
+            self._desk.do(tr("Change how a master may turn"), lambda p: edits.replace_master(p, turned))

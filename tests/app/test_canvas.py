@@ -1,0 +1,185 @@
+"""Laying out with the real mouse and keys: what is dragged stops at the wall, and every change is one undo step."""
+
+import math
+
+import pytest
+from PySide6.QtCore import Qt
+from PySide6.QtTest import QTest
+from pytestqt.qtbot import QtBot
+
+from layout.checks import check, clearances
+from tests.app.canvas_help import discs, drag, pixel, window_with
+
+CTRL = Qt.KeyboardModifier.ControlModifier
+SHIFT = Qt.KeyboardModifier.ShiftModifier
+
+
+def test_that_a_dragged_cavity_stops_at_the_least_wall_in_one_undo_step(qtbot: QtBot) -> None:
+    window, page = window_with(qtbot, discs((40, 70), (120, 70)))
+    drag(page.view, (40, 70), (110, 70))
+    moved = window.store.project.cavities[0]
+    wall = math.hypot(moved.x_mm - 120, moved.y_mm - 70) - 20
+    assert 6.35 <= wall <= 6.35 + 2e-6
+    assert not check(window.store.project)
+    assert window.store.undo_stack.count() == 1
+    assert window.store.undo_stack.undoText() == "Move cavity"
+    window.actions_table["undo"].trigger()
+    assert window.store.project.cavities[0].x_mm == 40
+
+
+def test_that_ctrl_passes_through_and_shows_the_broken_wall(qtbot: QtBot) -> None:
+    window, page = window_with(qtbot, discs((40, 70), (120, 70)))
+    drag(page.view, (40, 70), (97, 70), CTRL)
+    moved = window.store.project.cavities[0]
+    assert moved.x_mm == pytest.approx(97, abs=1.0)
+    kinds = [f.kind for f in page.scene.findings]
+    assert kinds == ["thin_wall"]
+    assert page.findings.item(0).text().startswith("▲")
+    assert not page.readings.wall.is_met
+
+
+def test_that_shift_keeps_a_drag_to_one_axis(qtbot: QtBot) -> None:
+    window, page = window_with(qtbot, discs((40, 70)))
+    drag(page.view, (40, 70), (80, 78), SHIFT)
+    moved = window.store.project.cavities[0]
+    assert moved.y_mm == 70
+    assert moved.x_mm == pytest.approx(80, abs=1.0)
+
+
+def test_that_esc_puts_a_dragged_cavity_back(qtbot: QtBot) -> None:
+    window, page = window_with(qtbot, discs((40, 70)))
+    before = window.store.project
+    QTest.mousePress(page.view.viewport(), Qt.MouseButton.LeftButton, pos=pixel(page.view, 40, 70))
+    for x in (45, 60, 80):
+        QTest.mouseMove(page.view.viewport(), pixel(page.view, x, 70))
+    QTest.keyClick(page.view, Qt.Key.Key_Escape)
+    QTest.mouseRelease(page.view.viewport(), Qt.MouseButton.LeftButton, pos=pixel(page.view, 80, 70))
+    assert window.store.project is before
+    assert window.store.undo_stack.count() == 0
+
+
+def test_that_a_band_selects_what_it_holds_whole_and_shift_adds(qtbot: QtBot) -> None:
+    _window, page = window_with(qtbot, discs((40, 40), (80, 40), (120, 110)))
+    drag(page.view, (25, 25), (95, 58))
+    assert set(page.desk.selection.cavities) == {"c1", "c2"}
+    drag(page.view, (105, 95), (135, 125), SHIFT)
+    assert set(page.desk.selection.cavities) == {"c1", "c2", "c3"}
+
+
+def test_that_clicks_select_add_and_take_away(qtbot: QtBot) -> None:
+    _window, page = window_with(qtbot, discs((40, 40), (80, 40)))
+    port = page.view.viewport()
+    QTest.mouseClick(port, Qt.MouseButton.LeftButton, pos=pixel(page.view, 40, 40))
+    assert page.desk.selection.cavities == ("c1",)
+    QTest.mouseClick(port, Qt.MouseButton.LeftButton, CTRL, pixel(page.view, 80, 40))
+    assert page.desk.selection.cavities == ("c1", "c2")
+    QTest.mouseClick(port, Qt.MouseButton.LeftButton, CTRL, pixel(page.view, 40, 40))
+    assert page.desk.selection.cavities == ("c2",)
+    QTest.mouseClick(port, Qt.MouseButton.LeftButton, pos=pixel(page.view, 150, 120))
+    assert page.desk.selection.cavities == ()
+
+
+def test_that_a_group_is_dragged_together_and_held_together(qtbot: QtBot) -> None:
+    window, page = window_with(qtbot, discs((40, 40), (40, 70), (120, 55)))
+    page.desk.selection.set(["c1", "c2"])
+    drag(page.view, (40, 40), (140, 40))
+    a, b, _ = window.store.project.cavities
+    assert (b.x_mm - a.x_mm, b.y_mm - a.y_mm) == pytest.approx((0, 30), abs=1e-9)
+    assert not check(window.store.project)
+    assert clearances(window.store.project).least_wall_mm == pytest.approx(6.35, abs=2e-6)
+
+
+def test_that_arrow_keys_nudge_in_one_step_and_stop_at_the_wall(qtbot: QtBot) -> None:
+    window, page = window_with(qtbot, discs((40, 70), (70, 70)))
+    page.desk.selection.set(["c1"])
+    for _ in range(3):
+        QTest.keyClick(page.view, Qt.Key.Key_Right)
+    QTest.keyClick(page.view, Qt.Key.Key_Right, SHIFT)
+    assert window.store.project.cavities[0].x_mm == pytest.approx(43.65, abs=2e-6)
+    assert window.store.undo_stack.count() == 1
+    QTest.keyClick(page.view, Qt.Key.Key_Right, CTRL | SHIFT)
+    assert window.store.project.cavities[0].x_mm == pytest.approx(44.65, abs=2e-6)
+    assert check(window.store.project)
+
+
+def test_that_a_cavity_is_carried_and_put_down_by_keys_alone(qtbot: QtBot) -> None:
+    window, page = window_with(qtbot, discs((40, 70)))
+    page.view.setFocus()
+    QTest.keyClick(page.view, Qt.Key.Key_Tab)
+    assert page.desk.selection.cavities == ("c1",)
+    QTest.keyClick(page.view, Qt.Key.Key_Return)
+    for _ in range(4):
+        QTest.keyClick(page.view, Qt.Key.Key_Up, SHIFT)
+    assert window.store.project.cavities[0].y_mm == 70
+    QTest.keyClick(page.view, Qt.Key.Key_Return)
+    assert window.store.project.cavities[0].y_mm == 110
+    assert window.store.undo_stack.count() == 1
+
+
+def test_that_the_handle_turns_in_steps_of_fifteen_degrees(qtbot: QtBot) -> None:
+    from layout import edits
+    from layout.masters import read_master
+    from layout.model import Box, Project, RectBox
+
+    project = edits.add_master(Project("t", Box(RectBox(200, 150))), read_master("rect:40x10x5"))
+    project = edits.add_cavities(project, [(project.masters[0].id, 100, 75, 0)])[0]
+    window, page = window_with(qtbot, project)
+    page.desk.selection.set(["c1"])
+    handle = page.desk.handle(page.view.mm_per_pixel)
+    assert handle is not None
+    drag(page.view, handle, (100 - 40 * math.sin(math.radians(31)), 75 + 40 * math.cos(math.radians(31))), steps=12)
+    assert window.store.project.cavities[0].angle_deg == pytest.approx(30.0, abs=1e-9)
+    assert window.store.undo_stack.undoText() == "Turn cavity"
+
+
+def test_that_a_keep_out_is_drawn_selected_and_deleted(qtbot: QtBot) -> None:
+    window, page = window_with(qtbot, discs((40, 40)))
+    window.actions_table["keep_out"].trigger()
+    drag(page.view, (100, 80), (140, 110))
+    areas = window.store.project.keep_outs
+    assert len(areas) == 1
+    assert areas[0].length_mm == pytest.approx(40, abs=1.5)
+    assert areas[0].width_mm == pytest.approx(30, abs=1.5)
+    assert page.desk.tool == ""
+    window.actions_table["delete"].trigger()
+    assert window.store.project.keep_outs == ()
+
+
+def test_that_the_mirror_view_is_labelled_and_drags_go_where_the_hand_goes(qtbot: QtBot) -> None:
+    window, page = window_with(qtbot, discs((40, 70)))
+    glued = page.face.text()
+    window.actions_table["open_face"].trigger()
+    assert "open face" in page.face.text().lower()
+    assert page.face.text() != glued
+    left = page.view.pixel_at((40, 70)).x()
+    assert left > page.view.pixel_at((160, 70)).x()
+    drag(page.view, (40, 70), (90, 70))
+    assert window.store.project.cavities[0].x_mm == pytest.approx(90, abs=1.0)
+    page.desk.selection.set(["c1"])
+    QTest.keyClick(page.view, Qt.Key.Key_Right)
+    assert window.store.project.cavities[0].x_mm == pytest.approx(89, abs=1.0)
+
+
+def test_that_zooming_about_the_pointer_keeps_what_is_under_it(qtbot: QtBot) -> None:
+    _window, page = window_with(qtbot, discs((40, 70)))
+    spot = page.view.pixel_at((60, 50))
+    page.view.zoom_by(1.7, spot)
+    there = page.view.mm_at(spot)
+    assert math.dist(there, (60, 50)) < 1.5 * page.view.mm_per_pixel
+
+
+def test_that_a_finding_leads_to_its_place(qtbot: QtBot) -> None:
+    _window, page = window_with(qtbot, discs((40, 40), (62, 40), (150, 120)))
+    page.findings.itemClicked.emit(page.findings.item(0))
+    assert set(page.desk.selection.cavities) == {"c1", "c2"}
+    middle = page.view.mm_at(page.view.viewport().rect().center().toPointF())
+    assert math.dist(middle, (51, 40)) < 3.0
+
+
+def test_that_the_grid_is_snapped_to_and_ctrl_suspends_it(qtbot: QtBot) -> None:
+    window, page = window_with(qtbot, discs((41.3, 71.7)))
+    window.actions_table["snap"].trigger()
+    drag(page.view, (41.3, 71.7), (83, 92))
+    moved = window.store.project.cavities[0]
+    assert moved.x_mm % 5 == pytest.approx(0, abs=1e-6)
+    assert moved.y_mm % 5 == pytest.approx(0, abs=1e-6)
