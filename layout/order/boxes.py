@@ -84,6 +84,7 @@ def quick_boxes(
     most: int | None = None,
     should_stop: Callable[[], bool] | None = None,
     on_progress: Callable[[float], None] | None = None,
+    steps: int = STEPS,
 ) -> dict[int, Boxed]:
     """Return the best box found for every count, by filling boxes of many sizes with rows.
 
@@ -97,6 +98,8 @@ def quick_boxes(
         Asked between fills; once True what was found is returned.
     on_progress : callable, optional
         Called with the share done, 0 to 1.
+    steps : int, optional
+        Sides tried along x and along y; few of them give a first answer at once.
 
     Returns
     -------
@@ -109,7 +112,7 @@ def quick_boxes(
         If not one cavity fits.
     """
     best: dict[int, tuple[float, Project]] = {}
-    tries = list(_sizes(project))
+    tries = list(_sizes(project, steps))
     for number, (length, width) in enumerate(tries):
         found = fill(in_box(project, length, width), FillOptions(rounds=0), should_stop=_patience()).project
         for ordered in _orders(found):
@@ -159,12 +162,12 @@ def _falling(best: dict[int, tuple[float, Project]]) -> dict[int, tuple[float, P
     return dict(sorted(out.items()))
 
 
-def _sizes(project: Project) -> Iterator[tuple[float, float]]:
+def _sizes(project: Project, steps: int) -> Iterator[tuple[float, float]]:
     """The largest box, then narrower ones of full length and shorter ones of full width."""
     length, width = largest_size_mm(project)
     small = 2.0 * project.rules.edge_mm + min(_extents(project))
     yield length, width
-    for x, y in itertools.zip_longest(_sides(small, length), _sides(small, width)):
+    for x, y in itertools.zip_longest(_sides(small, length, steps), _sides(small, width, steps)):
         if y is not None:
             yield length, y
         if x is not None:
@@ -175,8 +178,8 @@ def _extents(project: Project) -> tuple[float, float]:
     return footprint_size_mm(project.masters[0].footprint)
 
 
-def _sides(small: float, large: float) -> list[float]:
+def _sides(small: float, large: float, most: int) -> list[float]:
     if small >= large:
         return [large]
-    steps = max(1, min(STEPS, math.ceil((large - small) / 2.0)))
+    steps = max(1, min(most, math.ceil((large - small) / 2.0)))
     return [large - (large - small) * k / steps for k in range(1, steps + 1)]

@@ -1,0 +1,366 @@
+"""The Order page: chain, counts of cavities, calendar, routes, rigid master mold, batch log, papers."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from html import escape
+from pathlib import Path
+
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QShowEvent
+from PySide6.QtWidgets import (
+    QFileDialog,
+    QHBoxLayout,
+    QLabel,
+    QPushButton,
+    QScrollArea,
+    QSlider,
+    QSplitter,
+    QTabWidget,
+    QTextEdit,
+    QVBoxLayout,
+    QWidget,
+)
+
+from app.commands.exporting import write_export
+from app.jobs import Control, Jobs
+from app.pages.order_charts import CountsView, RoutesView
+from app.pages.order_form import OrderForm
+from app.pages.order_log import LogPanel
+from app.pages.order_views import CalendarView, ChainView, day_lines
+from app.pages.order_words import (
+    best_words,
+    limit_lines,
+    option_words,
+    rigid_html,
+    warning_lines,
+)
+from app.printing.paint import pages_to_pdf
+from app.settings import Settings
+from app.store import Store
+from app.words import counted, tr
+from layout.documents.mold_label import label_pages, labels_of
+from layout.documents.order_csv import purchase_csv, schedule_csv
+from layout.errors import LayoutError
+from layout.model import Project
+from layout.order.boxes import quick_boxes
+from layout.order.calendar import shift_of
+from layout.order.needs import casts_needed, good_share
+from layout.order.plan import Option, Plan, calendar_of, compared, option_of, plan
+from layout.order.purchase import purchases
+from layout.order.routes import routes
+from layout.order.slips import slip_words, slips
+
+FIRST_STEPS = 5
+"""Sides tried for the first curve, which comes at once."""
+MOST_CASTS_AT_ONCE = 3000
+"""Up to so many casts the layout in hand is planned while the user types."""
+
+
+class OrderPage(QWidget):
+    """From one original to the parts delivered."""
+
+    def __init__(self, store: Store, jobs: Jobs, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._store, self._jobs = store, jobs
+        self._shown: Project | None = None
+        self.option: Option | None = None
+        self.plan: Plan | None = None
+        self.form = OrderForm(store)
+        self.answer, self.problem, self.said = QLabel(), QLabel(), QLabel()
+        self.answer.setProperty("role", "title")
+        self.problem.setProperty("role", "alarm")
+        self.said.setProperty("role", "quiet")
+        for label in (self.answer, self.problem, self.said):
+            label.setWordWrap(True)
+        self.chain, self.counts, self.calendar, self.routes = ChainView(), CountsView(), CalendarView(), RoutesView()
+        self.log = LogPanel(store)
+        self.days, self.rigid, self.advice = self._text("Days"), self._text("Rigid master mold"), self._text("Mind")
+        self.tabs = QTabWidget()
+        self._build()
+        store.changed.connect(self._changed)
+        self.chain.toggled.connect(self.toggle_step)
+        self.counts.chosen.connect(lambda _count: self._show_choice())
+        jobs.busy_changed.connect(self._busy)
+
+    # building
+
+    def _text(self, name: str) -> QTextEdit:
+        text = QTextEdit()
+        text.setReadOnly(True)
+        text.setAccessibleName(tr(name))
+        text.setTabChangesFocus(True)
+        return text
+
+    def _build(self) -> None:
+        scroll = _scrolled(self.form, sideways=False)
+        scroll.setMinimumWidth(self.form.minimumSizeHint().width() + scroll.verticalScrollBar().sizeHint().width() + 4)
+        left = QWidget()
+        column = QVBoxLayout(left)
+        column.setContentsMargins(8, 8, 0, 8)
+        column.addWidget(scroll, 1)
+        self.tabs.addTab(_scrolled(self.chain, sideways=False), tr("Steps"))
+        self.tabs.addTab(self._counts_tab(), tr("How many cavities"))
+        self.tabs.addTab(self._calendar_tab(), tr("Calendar"))
+        self.tabs.addTab(self.routes, tr("Which way"))
+        self.tabs.addTab(self.rigid, tr("Rigid master mold"))
+        self.tabs.addTab(self.log, tr("Batch log"))
+        body = QSplitter(Qt.Orientation.Vertical)
+        body.addWidget(self.tabs)
+        body.addWidget(self.advice)
+        body.setSizes([480, 110])
+        right = QWidget()
+        stack = QVBoxLayout(right)
+        stack.setContentsMargins(0, 8, 8, 8)
+        stack.addWidget(self.answer)
+        stack.addWidget(self.problem)
+        stack.addWidget(body, 1)
+        stack.addLayout(self._buttons())
+        stack.addWidget(self.said)
+        across = QSplitter(Qt.Orientation.Horizontal)
+        across.addWidget(left)
+        across.addWidget(right)
+        across.setStretchFactor(1, 1)
+        across.setSizes([330, 920])
+        whole = QHBoxLayout(self)
+        whole.setContentsMargins(0, 0, 0, 0)
+        whole.addWidget(across)
+
+    def _counts_tab(self) -> QWidget:
+        self.choice = QLabel()
+        self.choice.setWordWrap(True)
+        self.compare = QPushButton(tr("Compare counts"))
+        self.compare.setProperty("main", True)
+        self.compare.setToolTip(tr("Lay out a box for every count of cavities and plan the order with each."))
+        self.take = QPushButton(tr("Take into the layout"))
+        self.take.setToolTip(
+            tr("Put the chosen box with its cavities in place of the present layout; undo brings it back.")
+        )
+        self.compare.clicked.connect(self.start_comparison)
+        self.take.clicked.connect(self.take_choice)
+        self.take.setEnabled(False)
+        row = QHBoxLayout()
+        row.addWidget(self.compare)
+        row.addWidget(self.take)
+        row.addWidget(self.choice, 1)
+        tab = QWidget()
+        column = QVBoxLayout(tab)
+        column.addWidget(self.counts, 1)
+        column.addLayout(row)
+        return tab
+
+    def _calendar_tab(self) -> QWidget:
+        self.zoom = QSlider(Qt.Orientation.Horizontal)
+        self.zoom.setRange(2, 60)
+        self.zoom.setValue(10)
+        self.zoom.setAccessibleName(tr("Width of a day"))
+        self.zoom.valueChanged.connect(lambda value: self.calendar.set_zoom(value / 10.0))
+        row = QHBoxLayout()
+        row.addWidget(QLabel(tr("Width of a day")))
+        row.addWidget(self.zoom)
+        row.addStretch(1)
+        split = QSplitter(Qt.Orientation.Vertical)
+        split.addWidget(_scrolled(self.calendar, sideways=True))
+        split.addWidget(self.days)
+        split.setSizes([300, 150])
+        tab = QWidget()
+        column = QVBoxLayout(tab)
+        column.addLayout(row)
+        column.addWidget(split, 1)
+        return tab
+
+    def _buttons(self) -> QHBoxLayout:
+        row = QHBoxLayout()
+        papers = (
+            ("calendar", tr("Export calendar..."), tr("Calendar (*.csv)"), ".csv"),
+            ("purchases", tr("Export purchase list..."), tr("Purchase list (*.csv)"), ".csv"),
+            ("labels", tr("Export mold labels..."), tr("Mold labels (*.pdf)"), ".pdf"),
+        )
+        self.exports: dict[str, QPushButton] = {}
+        for what, words, kinds, suffix in papers:
+            button = QPushButton(words)
+            button.clicked.connect(lambda _c=False, w=what, k=kinds, s=suffix: self._ask_place(w, k, s))
+            self.exports[what] = button
+            row.addWidget(button)
+        row.addStretch(1)
+        return row
+
+    # showing
+
+    def showEvent(self, event: QShowEvent) -> None:
+        super().showEvent(event)
+        self._changed(self._store.project)
+
+    def _changed(self, project: Project) -> None:
+        if not self.isVisible() or self._shown is project:
+            return
+        self._shown = project
+        self.form.show_project(project)
+        self.log.show_project(project)
+        self.option, problem = None, ""
+        try:
+            self.option = self._planned(project)
+        except LayoutError as error:
+            problem = str(error)
+        if self.plan is not None and not _same_task(self.plan, project):
+            self.plan = None
+            self.counts.show_plan(None)
+        self.problem.setText(problem)
+        self.problem.setVisible(bool(problem))
+        self._show_option(project)
+        self._show_choice()
+
+    def _planned(self, project: Project) -> Option | None:
+        filled = sum(not c.empty for c in project.cavities)
+        if not filled:
+            return None
+        if casts_needed(project.order.parts, filled, good_share(project)) > MOST_CASTS_AT_ONCE:
+            self.said.setText(tr("So many casts are planned when counts are compared."))
+            return None
+        return option_of(project)
+
+    def _show_option(self, project: Project) -> None:
+        option = self.option
+        self.answer.setText(best_words(option) if option else tr("Lay out cavities to plan the order with them."))
+        self.chain.show_steps(option.steps if option else ())
+        bench = shift_of(project.order.hours, project.order.availability).bench_min if option else 60.0
+        found = calendar_of(option.project, option.needs, option.cycles, option.molds) if option else None
+        self.calendar.show_schedule(found, bench, project.pour.start, project.order.days)
+        lines = day_lines(found, project.pour.start) if found else []
+        if option:
+            late = [slip_words(s) for s in slips(option)]
+            lines += ["", tr("If it has to be done again:"), *late]
+        self.days.setPlainText("\n".join(lines))
+        self.routes.show_routes(routes(project) if option else None, project.order.parts)
+        self.rigid.setHtml(rigid_html(project) if option else escape(tr("Lay out cavities first.")))
+        self._show_advice()
+        for button in self.exports.values():
+            button.setEnabled(option is not None)
+
+    def _show_advice(self) -> None:
+        if self.option is None:
+            self.advice.setPlainText("")
+            return
+        found = self.plan or compared([self.option])
+        mine = replace(found, best=self.option)
+        parts = [
+            (tr("What binds this order"), limit_lines(mine, binding=True)),
+            (tr("Mind"), warning_lines(mine)),
+            (tr("Other limits"), limit_lines(mine, binding=False)),
+        ]
+        self.advice.setHtml(
+            "".join(
+                f"<p><b>{escape(head)}</b><br>{'<br>'.join(map(escape, lines))}</p>" for head, lines in parts if lines
+            )
+        )
+
+    def _show_choice(self) -> None:
+        option = self.counts.option()
+        self.take.setEnabled(option is not None and not self._jobs.is_busy)
+        self.choice.setText(option_words(option, self.counts.steps) if option else "")
+        self.counts.setAccessibleDescription(self.choice.text())
+
+    # changing
+
+    def toggle_step(self, step: str) -> None:
+        """Leave a step out, or take it back in."""
+        skip = self._store.project.order.skip
+        words = tr("Take a step back in") if step in skip else tr("Leave a step out")
+        after = tuple(s for s in skip if s != step) if step in skip else (*skip, step)
+        self.form.change(words, skip=after)
+
+    def start_comparison(self) -> None:
+        """Plan the order with every count of cavities, in the background."""
+        project = self._store.project
+        if not project.masters or self._jobs.is_busy:
+            return
+
+        def work(control: Control) -> Plan:
+            mixed = len(project.masters) > 1
+            if mixed:
+                return plan(project, [])
+            first = quick_boxes(project, should_stop=control.should_stop, steps=FIRST_STEPS)
+            best = plan(project, first.values(), should_stop=control.should_stop)
+            control.report(best)
+            if control.should_stop():
+                return best
+            finer = quick_boxes(project, should_stop=control.should_stop)
+            for count, boxed in first.items():
+                if count not in finer or boxed.area_mm2 < finer[count].area_mm2:
+                    finer[count] = boxed
+            return plan(project, finer.values(), should_stop=control.should_stop)
+
+        self._jobs.start(tr("Comparing counts of cavities"), work, self._compared, self._compared)
+
+    def _compared(self, found: Plan) -> None:
+        if not _same_task(found, self._store.project):
+            return
+        self.plan = found
+        self.counts.show_plan(found)
+        self._show_choice()
+        self._show_advice()
+
+    def take_choice(self) -> None:
+        """Put the chosen box and its cavities in place of the present layout."""
+        option = self.counts.option()
+        if option is None:
+            return
+        taken, project = option.project, self._store.project
+        after = replace(
+            project, box=taken.box, cavities=taken.cavities, keep_outs=taken.keep_outs, pour_order=taken.pour_order
+        )
+        words = counted(option.cavities, "Take one cavity", "Take {n} cavities")
+        if self._store.apply(words, after):
+            self.said.setText(tr("{what} in their box. Undo brings the old layout back.", what=words))
+
+    def _busy(self, busy: bool) -> None:
+        self.compare.setEnabled(not busy)
+        self._show_choice()
+
+    # exports
+
+    def _ask_place(self, what: str, kinds: str, suffix: str) -> None:
+        name = f"{self._store.project.name or 'mold'}-{what}".replace("/", "-").replace(" ", "-")
+        dialog = QFileDialog(self, tr("Export"), str(Settings().last_folder / f"{name}{suffix}"), kinds)
+        dialog.setAcceptMode(QFileDialog.AcceptMode.AcceptSave)
+        dialog.setDefaultSuffix(suffix.lstrip("."))
+        dialog.accepted.connect(lambda: self.export(what, Path(dialog.selectedFiles()[0])))
+        dialog.open()
+
+    def export(self, what: str, path: Path) -> None:
+        """Write one of the page's papers; the dialog has asked before a file is replaced."""
+        option = self.option
+        if option is None:
+            return
+        try:
+            if what == "calendar":
+                found = calendar_of(option.project, option.needs, option.cycles, option.molds)
+                data = schedule_csv(found, option.project.pour.start)
+            elif what == "purchases":
+                data = purchase_csv(purchases(option), option.project.order.currency)
+            else:
+                project = self._store.project
+                data = pages_to_pdf(label_pages(project, labels_of(project)), tr("Mold labels"))
+            write_export(path, data, force=True)
+        except LayoutError as error:
+            self.said.setText(str(error))
+            return
+        self.said.setText(tr("Wrote {file}.", file=str(path)))
+
+
+def _same_task(found: Plan, project: Project) -> bool:
+    """Whether a comparison is still about this project: the same order, parts and materials, whatever the layout."""
+    made = found.best.project
+    same = (made.order, made.masters, made.rules, made.pour) == (
+        project.order, project.masters, project.rules, project.pour,
+    )  # fmt: skip
+    return same and (made.silicone.name, made.resin.name) == (project.silicone.name, project.resin.name)
+
+
+def _scrolled(widget: QWidget, *, sideways: bool) -> QScrollArea:
+    scroll = QScrollArea()
+    scroll.setWidget(widget)
+    scroll.setWidgetResizable(True)
+    if not sideways:
+        scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+    return scroll

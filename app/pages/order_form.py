@@ -1,0 +1,157 @@
+"""The left side of the Order page: what is wanted by when, the shop, the molds, the money."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from typing import Any
+
+from PySide6.QtWidgets import QFormLayout, QGroupBox, QLabel, QVBoxLayout, QWidget
+
+from app.fields import AmountField, length_field_text, number_field, plain_number, typed_length_mm
+from app.store import Store
+from app.words import tr
+from layout.model import Project
+from layout.order.learned import mold_life_of, yield_of
+from layout.regions import inner_size_mm
+from layout.units import parse_number
+
+
+def _optional_field(name: str, parse: Callable[[str], float], show: Callable[[float], str]) -> AmountField:
+    """Return a field that may be emptied: then it holds 0, which means nothing was typed."""
+    field = AmountField(
+        name,
+        lambda text: parse(text.replace(",", ".")) if text.strip() else 0.0,
+        lambda value: show(value) if value else "",
+    )
+    field.setPlaceholderText(tr("none"))
+    return field
+
+
+class OrderForm(QWidget):
+    """Shows the order of the project and changes it, one undo step each."""
+
+    def __init__(self, store: Store, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._store = store
+        self.fields: dict[str, AmountField] = {}
+        self._optional: set[str] = set()
+        self._column = QVBoxLayout(self)
+        self._make_wanted()
+        self._make_shop()
+        self._make_molds()
+        self._make_round()
+        self._make_money()
+        self._column.addStretch(1)
+        self.show_project(store.project)
+
+    def _group(self, title: str) -> QFormLayout:
+        group = QGroupBox(title)
+        form = QFormLayout(group)
+        form.setFieldGrowthPolicy(QFormLayout.FieldGrowthPolicy.ExpandingFieldsGrow)
+        self._column.addWidget(group)
+        return form
+
+    def _add(
+        self, form: QFormLayout, name: str, words: str, *, suffix: str = "", least: float = 0.0, most: float = 1e9,
+        whole: bool = False, optional: bool = False, tip: str = "",
+    ) -> AmountField:  # fmt: skip
+        """Add one number of the order; ``optional`` ones may be emptied, which is a 0 or nothing typed."""
+        if optional:
+            self._optional.add(name)
+            field = _optional_field(words, lambda text: parse_number(text, words, least=0.0, most=most), plain_number)
+        else:
+            field = number_field(words, suffix, least, most, 0 if whole else 3)
+        form.addRow(words, field)
+        field.set_tip(tip)
+        field.committed.connect(lambda value: self._commit(name, words, value, whole))
+        self.fields[name] = field
+        return field
+
+    def _commit(self, name: str, words: str, value: float, whole: bool) -> None:
+        typed: float | int | None = round(value) if whole else value
+        if name in self._optional and not value:
+            typed = None
+        self.change(tr("Change {what}", what=words.lower()), **{name: typed})
+
+    def change(self, text: str, **changes: Any) -> None:
+        """Change the order as one undo step."""
+        project = self._store.project
+        self._store.apply(text, replace(project, order=replace(project.order, **changes)))
+
+    def _make_wanted(self) -> None:
+        form = self._group(tr("Order"))
+        self._add(form, "parts", tr("Good parts"), least=1, most=1e6, whole=True)
+        self._add(form, "days", tr("Days until delivery"), most=1e5, whole=True, optional=True)
+        self._length(form, "wanted_mm", tr("Size to keep"))
+        self._length(form, "wanted_tol_mm", tr("Its tolerance"))
+
+    def _length(self, form: QFormLayout, name: str, words: str) -> None:
+        field = _optional_field(
+            words,
+            lambda text: typed_length_mm(text, words, self._store.project.units, 0.0),
+            lambda mm: length_field_text(mm, self._store.project.units),
+        )
+        self._optional.add(name)
+        form.addRow(words, field)
+        field.committed.connect(lambda mm: self.change(tr("Change {what}", what=words.lower()), **{name: mm or None}))
+        self.fields[name] = field
+
+    def _make_shop(self) -> None:
+        form = self._group(tr("Shop"))
+        self._add(form, "crew", tr("People"), least=1, most=1000, whole=True)
+        self._add(form, "hours", tr("Hours a day"), suffix=" h", least=0.05, most=24)
+        self._add(form, "availability", tr("Share at the molds"), least=0.01, most=1,
+                  tip=tr("What is left of a shift goes to fetching, sweeping and the telephone."))  # fmt: skip
+        self._add(form, "molds_per_operator", tr("Molds a person tends"), least=1, most=100, whole=True)
+
+    def _make_molds(self) -> None:
+        form = self._group(tr("Molds and masters"))
+        self._add(form, "mold_life", tr("Casts of one mold"), most=1e6, whole=True, optional=True)
+        self._add(form, "casts_per_day", tr("Casts a day, at most"), most=1e4, whole=True, optional=True)
+        self._add(form, "masters_in_hand", tr("Masters in hand"), most=1e5, whole=True)
+        self._add(form, "spare_masters", tr("Spare masters"), most=1e4, whole=True)
+        self._add(form, "single_molds", tr("Single molds at a time"), least=1, most=100, whole=True)
+        self._length(form, "max_length_mm", tr("Largest box, length"))
+        self._length(form, "max_width_mm", tr("Largest box, width"))
+        self.learned = QLabel()
+        self.learned.setWordWrap(True)
+        self.learned.setProperty("role", "quiet")
+        form.addRow(self.learned)
+
+    def _make_round(self) -> None:
+        form = self._group(tr("Hands of one cast"))
+        self._add(form, "prepare_min", tr("Release, weigh"), suffix=" min", most=1e4)
+        self._add(form, "prepare_each_min", tr("Each further batch"), suffix=" min", most=1e4)
+        self._add(form, "move_s", tr("From cavity to cavity"), suffix=" s", most=1e4)
+        self._add(form, "resin_ml_per_s", tr("Resin runs"), suffix=" mL/s", least=0.01, most=1e4)
+        self._add(form, "demold_s", tr("Push a part out"), suffix=" s", most=1e4)
+        self._add(form, "trim_s", tr("Trim a part"), suffix=" s", most=1e4)
+        self._add(form, "yield_share", tr("Good of those cast"), most=1, optional=True)
+
+    def _make_money(self) -> None:
+        form = self._group(tr("Money and hands of the molds"))
+        self._add(form, "wage_per_hour", tr("An hour costs"), most=1e6)
+        self._add(form, "original_min", tr("Original"), suffix=" min", most=1e5)
+        self._add(form, "single_mold_min", tr("A single mold"), suffix=" min", most=1e5)
+        self._add(form, "box_min", tr("A gang mold"), suffix=" min", most=1e5)
+        self._add(form, "box_cost", tr("Its box costs"), most=1e6)
+        self._add(form, "remold_min", tr("From the rigid master"), suffix=" min", most=1e5)
+        self._add(form, "tray_min", tr("The rigid master"), suffix=" min", most=1e5)
+        self._add(form, "tray_cost", tr("Its box costs"), most=1e6)
+
+    def show_project(self, project: Project) -> None:
+        """Show the order of a project."""
+        length, width = inner_size_mm(project.box.shape)
+        for name, field in self.fields.items():
+            value = getattr(project.order, name)
+            if name in self._optional:
+                field.set_value(0.0 if value is None else float(value))
+            else:
+                field.set_value(None if value is None else float(value))
+        for name, mm in (("max_length_mm", length), ("max_width_mm", width)):
+            field = self.fields[name]
+            field.setPlaceholderText(tr("as the box, {mm} mm", mm=f"{mm:.1f}"))
+        self.fields["mold_life"].setPlaceholderText(f"{mold_life_of(project).value:.0f}")
+        self.fields["yield_share"].setPlaceholderText(f"{yield_of(project).value:.3g}")
+        self.learned.setText(f"{mold_life_of(project).source}. {tr('Yield')}: {yield_of(project).source}.")

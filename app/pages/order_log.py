@@ -1,0 +1,217 @@
+"""The batch log of the Order page: a table that is typed into, one undo step a change."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from typing import Any
+
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import (
+    QAbstractItemView,
+    QComboBox,
+    QHBoxLayout,
+    QHeaderView,
+    QLabel,
+    QPushButton,
+    QTableWidget,
+    QTableWidgetItem,
+    QVBoxLayout,
+    QWidget,
+)
+
+from app.fields import plain_number
+from app.store import Store
+from app.words import tr
+from layout.errors import BadValueError, LayoutError
+from layout.model import CavityId, LogEntry, Project
+from layout.order.learned import bad_cavities, mold_life_of, mold_use, pot_life_of, yield_of
+from layout.units import parse_minutes, parse_number, parse_temperature_c
+
+
+@dataclass(frozen=True, slots=True)
+class _Column:
+    title: str
+    name: str
+    show: Callable[[Any], str]
+    read: Callable[[str, Project], Any]
+
+
+def _text(value: Any) -> str:
+    return "" if value is None else str(value)
+
+
+def _amount(value: Any) -> str:
+    return "" if value is None else plain_number(value, 2)
+
+
+def _whole(text: str, _project: Project) -> int:
+    return round(parse_number(text, tr("parts"), least=0, most=1e6)) if text.strip() else 0
+
+
+def _grams(text: str, _project: Project) -> float | None:
+    return parse_number(text, tr("grams"), least=0, most=1e7) if text.strip() else None
+
+
+def _celsius(text: str, _project: Project) -> float | None:
+    return parse_temperature_c(text, tr("temperature")) if text.strip() else None
+
+
+def _minutes(text: str, _project: Project) -> float | None:
+    return parse_minutes(text, tr("pot life")) if text.strip() else None
+
+
+def read_bad(text: str, project: Project) -> tuple[tuple[CavityId, str], ...]:
+    """Read failed cavities and their causes: ``c3 bubble; c17 torn lip``.
+
+    Raises
+    ------
+    BadValueError
+        If a cavity is not in the layout.
+    """
+    known = {c.id for c in project.cavities}
+    found = []
+    for piece in text.split(";"):
+        if not piece.strip():
+            continue
+        name, _, cause = piece.strip().partition(" ")
+        if name not in known:
+            raise BadValueError(name, "the layout has no such cavity", "write it like c3 bubble; c17 torn lip")
+        found.append((CavityId(name), cause.strip()))
+    return tuple(found)
+
+
+def bad_text(bad: tuple[tuple[CavityId, str], ...]) -> str:
+    """Return failed cavities as they are typed."""
+    return "; ".join(f"{cavity} {cause}".strip() for cavity, cause in bad)
+
+
+COLUMNS = (
+    _Column("Date", "when", _text, lambda text, _p: text.strip()),
+    _Column("What", "what", _text, lambda text, _p: text),
+    _Column("Mold", "mold", _text, lambda text, _p: text.strip()),
+    _Column("Good", "good", _text, _whole),
+    _Column("Scrap", "scrap", _text, _whole),
+    _Column("Failed cavities and cause", "bad_cavities", bad_text, read_bad),
+    _Column("Used, g", "used_g", _amount, _grams),
+    _Column("Lot", "lot", _text, lambda text, _p: text.strip()),
+    _Column("Temperature, °C", "temperature_c", _amount, _celsius),
+    _Column("Pot life, min", "pot_life_min", _amount, _minutes),
+    _Column("Retired", "retired", lambda v: tr("yes") if v else "", lambda text, _p: bool(text.strip())),
+    _Column("Note", "note", _text, lambda text, _p: text),
+)
+
+
+class LogPanel(QWidget):
+    """The log, and what it has taught."""
+
+    def __init__(self, store: Store, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._store = store
+        self._showing = False
+        self.table = QTableWidget(0, len(COLUMNS))
+        self.table.setHorizontalHeaderLabels([tr(c.title) for c in COLUMNS])
+        self.table.setAccessibleName(tr("Batch log"))
+        self.table.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectRows)
+        self.table.horizontalHeader().setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
+        self.table.horizontalHeader().setStretchLastSection(True)
+        self.table.setTabKeyNavigation(False)
+        self.table.cellChanged.connect(self._typed)
+        self.said = QLabel()
+        self.said.setWordWrap(True)
+        self.said.setProperty("role", "alarm")
+        self.learned = QLabel()
+        self.learned.setWordWrap(True)
+        self.add_cast = QPushButton(tr("Add a cast"))
+        self.add_pour = QPushButton(tr("Add a pour"))
+        self.remove = QPushButton(tr("Remove line"))
+        self.add_cast.clicked.connect(lambda: self._add("cast"))
+        self.add_pour.clicked.connect(lambda: self._add("pour"))
+        self.remove.clicked.connect(self._remove)
+        row = QHBoxLayout()
+        for button in (self.add_cast, self.add_pour, self.remove):
+            row.addWidget(button)
+        row.addStretch(1)
+        column = QVBoxLayout(self)
+        column.addWidget(self.learned)
+        column.addWidget(self.table, 1)
+        column.addWidget(self.said)
+        column.addLayout(row)
+
+    def show_project(self, project: Project) -> None:
+        """Show the log of a project."""
+        self._showing = True
+        self.table.setRowCount(len(project.log))
+        for row, entry in enumerate(project.log):
+            for k, column in enumerate(COLUMNS):
+                if column.name == "what":
+                    self._show_kind(row, k, entry)
+                    continue
+                item = QTableWidgetItem(column.show(getattr(entry, column.name)))
+                self.table.setItem(row, k, item)
+        self._showing = False
+        self.learned.setText(learned_text(project))
+        self.remove.setEnabled(bool(project.log))
+
+    def _show_kind(self, row: int, k: int, entry: LogEntry) -> None:
+        combo = QComboBox()
+        combo.addItem(tr("cast"), "cast")
+        combo.addItem(tr("pour"), "pour")
+        combo.setCurrentIndex(0 if entry.what == "cast" else 1)
+        combo.setAccessibleName(tr("What line {n} of the log is", n=row + 1))
+        combo.activated.connect(lambda _i, row=row, combo=combo: self._set(row, "what", combo.currentData()))
+        self.table.setCellWidget(row, k, combo)
+
+    def _typed(self, row: int, k: int) -> None:
+        item = self.table.item(row, k)
+        if self._showing or item is None or row >= len(self._store.project.log):
+            return
+        try:
+            value = COLUMNS[k].read(item.text(), self._store.project)
+        except LayoutError as error:
+            self.said.setText(str(error))
+            self.show_project(self._store.project)
+            return
+        self.said.setText("")
+        self._set(row, COLUMNS[k].name, value)
+
+    def _set(self, row: int, name: str, value: Any) -> None:
+        project = self._store.project
+        changed: Any = {name: value}
+        log = tuple(replace(e, **changed) if k == row else e for k, e in enumerate(project.log))
+        if not self._store.apply(tr("Change the log"), replace(project, log=log)):
+            self.show_project(project)
+
+    def _add(self, what: Any) -> None:
+        project = self._store.project
+        last = project.log[-1] if project.log else None
+        entry = LogEntry(last.when if last else "", what, last.mold if last else "1",
+                         good=len(project.cavities) if what == "cast" else 0)  # fmt: skip
+        self._store.apply(tr("Add to the log"), replace(project, log=(*project.log, entry)))
+        self.table.setCurrentCell(self.table.rowCount() - 1, 0)
+        self.table.setFocus(Qt.FocusReason.OtherFocusReason)
+
+    def _remove(self) -> None:
+        project, row = self._store.project, self.table.currentRow()
+        if 0 <= row < len(project.log):
+            log = project.log[:row] + project.log[row + 1 :]
+            self._store.apply(tr("Remove from the log"), replace(project, log=log))
+
+
+def learned_text(project: Project) -> str:
+    """Return what the log has taught, each with its observations, and which molds and cavities to look at."""
+    lines = [
+        tr("Mold life: {what}.", what=mold_life_of(project).source),
+        tr("Good parts: {what}.", what=yield_of(project).source),
+        tr("Pot life of the resin: {what}.", what=pot_life_of(project).source),
+    ]
+    worn = [u for u in mold_use(project) if not u.retired and u.share >= 0.8]
+    lines += [tr("Mold {m}: {n} casts, {p} % of its life. Look at it before the next.", m=u.mold, n=u.casts,
+                 p=f"{100 * u.share:.0f}") for u in worn]  # fmt: skip
+    for bad in bad_cavities(project):
+        why = ", ".join(x for x in bad.causes if x) or tr("no cause given")
+        words = tr(
+            "Cavity {c} failed in {n} of {all} casts: {why}.", c=bad.cavity, n=bad.failed, all=bad.casts, why=why
+        )
+        lines.append(words)
+    return "\n".join(lines)

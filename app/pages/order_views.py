@@ -1,0 +1,343 @@
+"""The chain and the calendar of the Order page, painted by hand."""
+
+from __future__ import annotations
+
+import math
+from typing import Final
+
+from PySide6.QtCore import QEvent, QPointF, QRectF, QSize, Qt, Signal
+from PySide6.QtGui import QBrush, QColor, QHelpEvent, QKeyEvent, QMouseEvent, QPainter, QPen, QPolygonF
+from PySide6.QtWidgets import QToolTip, QWidget
+
+from app.pages.order_charts import Picture
+from app.theme import Look
+from app.words import counted, tr
+from layout.documents.order_csv import clock_text, stint_words
+from layout.order.calendar import DAY_MIN
+from layout.order.chain import NEEDED, Step
+from layout.order.schedule import Schedule, Stint
+from layout.units import minutes_text
+
+_CARD: Final = QSize(214, 128)
+_GAP: Final = 26
+
+
+def amount_text(step: Step) -> str:
+    """Return the material of a step as a person says it: ``754 g fast platinum``."""
+    if not step.amount:
+        return step.material
+    amount = f"{step.amount / 1000:.2f} kg" if step.unit == "g" and step.amount >= 1000 else None
+    return f"{amount or f'{step.amount:.0f} {step.unit}'} {step.material}"
+
+
+class ChainView(Picture):
+    """The steps of the order as cards; a step that may be left out is left out, or taken back, by click or Space.
+
+    Signals
+    -------
+    toggled(str)
+        The id of the step.
+    """
+
+    toggled = Signal(str)
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(tr("Steps of the order"), parent)
+        self.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        self.empty_words = tr("Lay out cavities first: the chain follows from them.")
+        self.steps: tuple[Step, ...] = ()
+        self.current = 0
+
+    def show_steps(self, steps: tuple[Step, ...]) -> None:
+        """Show other steps."""
+        self.steps = steps
+        self.current = min(self.current, max(0, len(steps) - 1))
+        self._tell()
+        self.updateGeometry()
+        self.setMinimumHeight(self.heightForWidth(max(self.width(), _CARD.width() + 2 * _GAP)))
+        self.update()
+
+    def _tell(self) -> None:
+        if self.steps:
+            step = self.steps[self.current]
+            state = tr("not done") if step.left_out else tr("{n} times", n=step.count)
+            self.setAccessibleDescription(f"{step.name}: {state}. {step.detail}")
+
+    def _columns(self, width: int) -> int:
+        return max(1, (width - _GAP // 2) // (_CARD.width() + _GAP))
+
+    def heightForWidth(self, width: int) -> int:
+        rows = math.ceil(max(1, len(self.steps)) / self._columns(width))
+        return rows * (_CARD.height() + _GAP) + _GAP
+
+    def resizeEvent(self, event: object) -> None:
+        self.setMinimumHeight(self.heightForWidth(self.width()))
+        del event
+
+    def card(self, index: int) -> QRectF:
+        """Where a step's card is."""
+        columns = self._columns(self.width())
+        row, column = divmod(index, columns)
+        return QRectF(
+            _GAP / 2 + column * (_CARD.width() + _GAP), _GAP / 2 + row * (_CARD.height() + _GAP),
+            _CARD.width(), _CARD.height(),
+        )  # fmt: skip
+
+    def mousePressEvent(self, event: QMouseEvent) -> None:
+        for index in range(len(self.steps)):
+            if self.card(index).contains(event.position()):
+                self._go(index)
+                self._toggle()
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        key = Qt.Key(event.key())
+        columns = self._columns(self.width())
+        moves = {Qt.Key.Key_Left: -1, Qt.Key.Key_Right: 1, Qt.Key.Key_Up: -columns, Qt.Key.Key_Down: columns}
+        if key in moves and 0 <= self.current + moves[key] < len(self.steps):
+            self._go(self.current + moves[key])
+        elif key in (Qt.Key.Key_Space, Qt.Key.Key_Return):
+            self._toggle()
+        else:
+            super().keyPressEvent(event)
+
+    def _go(self, index: int) -> None:
+        self.current = index
+        self._tell()
+        self.update()
+
+    def _toggle(self) -> None:
+        if self.steps and self.steps[self.current].id not in NEEDED:
+            self.toggled.emit(self.steps[self.current].id)
+
+    def paint(self, painter: QPainter, look: Look) -> bool:
+        if not self.steps:
+            return False
+        for index, step in enumerate(self.steps):
+            self._paint_arrow(painter, look, index)
+            self._paint_card(painter, look, self.card(index), step, index == self.current and self.hasFocus())
+        return True
+
+    def _paint_arrow(self, painter: QPainter, look: Look, index: int) -> None:
+        if index + 1 == len(self.steps) or self.card(index + 1).top() > self.card(index).top():
+            return
+        card = self.card(index)
+        y, start, end = card.center().y(), card.right() + 4, card.right() + _GAP - 4
+        painter.setPen(QPen(QColor(look.quiet), 1.6))
+        painter.setBrush(QColor(look.quiet))
+        painter.drawLine(QPointF(start, y), QPointF(end - 5, y))
+        painter.drawPolygon(QPolygonF([QPointF(end, y), QPointF(end - 7, y - 4), QPointF(end - 7, y + 4)]))
+
+    def _paint_card(self, painter: QPainter, look: Look, card: QRectF, step: Step, current: bool) -> None:
+        style = Qt.PenStyle.DashLine if step.left_out else Qt.PenStyle.SolidLine
+        colour = look.accent if current else look.line if step.left_out else look.quiet
+        painter.setPen(QPen(QColor(colour), 2.4 if current else 1.2, style))
+        painter.setBrush(QBrush(Qt.BrushStyle.NoBrush) if step.left_out else QColor(look.panel))
+        painter.drawRoundedRect(card, 7, 7)
+        inner = card.adjusted(10, 7, -10, -6)
+        font = painter.font()
+        font.setBold(True)
+        painter.setFont(font)
+        painter.setPen(QColor(look.quiet if step.left_out else look.text))
+        title = step.name if step.left_out or step.count < 2 else f"{step.name}  x {step.count}"
+        painter.drawText(inner, Qt.AlignmentFlag.AlignTop, title)
+        font.setBold(False)
+        painter.setFont(font)
+        line = painter.fontMetrics().height()
+        rest = inner.adjusted(0, line + 3, 0, 0)
+        painter.setPen(QColor(look.quiet))
+        wrap = Qt.AlignmentFlag.AlignTop | Qt.TextFlag.TextWordWrap
+        if step.left_out:
+            painter.drawText(rest, wrap, tr("Not done: {why}.", why=step.detail.removeprefix("left out: ")))
+            return
+        painter.setPen(QColor(look.text))
+        metrics = painter.fontMetrics()
+        lines = [t for t in (amount_text(step), _time_text(step)) if t]
+        for words in lines:
+            painter.drawText(rest, Qt.AlignmentFlag.AlignTop,
+                             metrics.elidedText(words, Qt.TextElideMode.ElideRight, int(rest.width())))  # fmt: skip
+            rest.setTop(rest.top() + line + 1)
+        painter.setPen(QColor(look.quiet))
+        painter.drawText(rest, wrap, step.detail)
+
+
+def _time_text(step: Step) -> str:
+    parts = []
+    if step.hands_min:
+        parts.append(tr("{t} of hands", t=minutes_text(step.hands_min)))
+    if step.wait_min:
+        parts.append(tr("{t} wait", t=minutes_text(step.wait_min)))
+    return ", ".join(parts)
+
+
+_ROW, _HEAD, _NAMES, _NIGHT = 26.0, 44.0, 92.0, 0.16
+LEGEND: Final = (
+    ("make", "mold making"),
+    ("cast", "cast"),
+    ("cure", "cure"),
+    ("demold", "demold"),
+    ("trim", "trim"),
+    ("finish", "finish"),
+)
+
+
+class CalendarView(Picture):
+    """Every operator's and every mold's line over the days; nights are narrow, and nothing is done in them."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(tr("Calendar of the order"), parent)
+        self.empty_words = tr("Lay out cavities first: the calendar follows from them.")
+        self.found: Schedule | None = None
+        self.bench_min, self.start = 60.0, "09:00"
+        self.deadline: int | None = None
+        self.zoom = 1.0
+
+    def show_schedule(self, found: Schedule | None, bench_min: float, start: str, deadline: int | None) -> None:
+        """Show another calendar of days with so many minutes at the molds."""
+        self.found, self.bench_min, self.start = found, bench_min, start
+        self.deadline = deadline
+        self._fit()
+        self.update()
+
+    def set_zoom(self, zoom: float) -> None:
+        """Show the days wider or narrower."""
+        self.zoom = zoom
+        self._fit()
+        self.update()
+
+    def rows(self) -> list[tuple[str, int]]:
+        """Return what the lines are: ("hands", 0), ("mold", 3) ..."""
+        if self.found is None:
+            return []
+        molds = sorted({s.mold for s in self.found.stints if s.mold is not None and s.what == "cast"})
+        return [("hands", k) for k in range(self.found.operators)] + [("mold", m) for m in molds]
+
+    def _days(self) -> int:
+        return max(self.found.days if self.found else 1, self.deadline or 1)
+
+    def _fit(self) -> None:
+        self.setMinimumHeight(int(_HEAD + _ROW * max(1, len(self.rows())) + 34))
+        self.setMinimumWidth(int(_NAMES + self._days() * 120 * self.zoom + 10))
+
+    def _day_px(self) -> float:
+        return (self.width() - _NAMES - 10.0) / self._days()
+
+    def x_of(self, minute: float) -> float:
+        """Return where a minute is on the screen."""
+        day, rest = divmod(minute, DAY_MIN)
+        if rest <= self.bench_min:
+            share = rest / self.bench_min * (1.0 - _NIGHT)
+        else:
+            share = 1.0 - _NIGHT + _NIGHT * (rest - self.bench_min) / (DAY_MIN - self.bench_min)
+        return _NAMES + self._day_px() * (day + share)
+
+    def _stints_of(self, kind: str, index: int) -> list[Stint]:
+        if self.found is None:
+            return []
+        if kind == "hands":
+            return [s for s in self.found.stints if s.operator == index]
+        return [
+            s for s in self.found.stints if s.mold == index and s.what in ("cast", "cure", "demold", "make", "wait")
+        ]
+
+    def paint(self, painter: QPainter, look: Look) -> bool:
+        if self.found is None:
+            return False
+        rows = self.rows()
+        bottom = _HEAD + _ROW * len(rows)
+        self._paint_days(painter, look, bottom)
+        for k, (kind, index) in enumerate(rows):
+            top = _HEAD + _ROW * k
+            words = tr("Hands {n}", n=index + 1) if kind == "hands" else tr("Mold {n}", n=index + 1)
+            painter.setPen(QColor(look.text))
+            flags = Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignLeft
+            painter.drawText(QRectF(8, top, _NAMES - 10, _ROW), flags, words)
+            for stint in self._stints_of(kind, index):
+                left, right = self.x_of(stint.start_min), self.x_of(stint.end_min)
+                _paint_stint(painter, look, QRectF(left, top + 4, max(1.2, right - left), _ROW - 8), stint.what)
+        _paint_legend(painter, look, bottom + 14.0)
+        return True
+
+    def _paint_days(self, painter: QPainter, look: Look, bottom: float) -> None:
+        every = max(1, math.ceil(44 / max(1.0, self._day_px())))
+        for day in range(self._days()):
+            left, right = self.x_of(day * DAY_MIN), self.x_of(day * DAY_MIN + self.bench_min)
+            painter.fillRect(QRectF(right, _HEAD - 6, self._day_px() * _NIGHT, bottom - _HEAD + 6), QColor(look.window))
+            painter.setPen(QPen(QColor(look.grid), 1.0))
+            painter.drawLine(QPointF(left, _HEAD - 6), QPointF(left, bottom))
+            if day % every == 0:
+                painter.setPen(QColor(look.quiet))
+                painter.drawText(QPointF(left + 3, _HEAD - 12), tr("Day {n}", n=day + 1))
+        if self.deadline is not None:
+            x = self.x_of(self.deadline * DAY_MIN - 0.01)
+            painter.setPen(QPen(QColor(look.alarm), 2.0, Qt.PenStyle.DashLine))
+            painter.drawLine(QPointF(x, 18), QPointF(x, bottom))
+            painter.setPen(QColor(look.alarm))
+            words = tr("delivery")
+            painter.drawText(QPointF(x - painter.fontMetrics().horizontalAdvance(words) - 5, 18), words)
+
+    def stint_at(self, point: QPointF) -> Stint | None:
+        """Return what is under a place on the screen."""
+        rows = self.rows()
+        k = int((point.y() - _HEAD) // _ROW)
+        if not 0 <= k < len(rows):
+            return None
+        return next((s for s in self._stints_of(*rows[k])
+                     if self.x_of(s.start_min) - 1 <= point.x() <= self.x_of(s.end_min) + 1), None)  # fmt: skip
+
+    def event(self, event: QEvent) -> bool:
+        if event.type() == QEvent.Type.ToolTip:
+            assert isinstance(event, QHelpEvent)
+            stint = self.stint_at(QPointF(event.pos()))
+            if stint is None:
+                QToolTip.hideText()
+            else:
+                begins, ends = clock_text(stint.start_min, self.start), clock_text(stint.end_min, self.start)
+                QToolTip.showText(event.globalPos(), f"{stint_words(stint)}\n{begins} - {ends}", self)
+            return True
+        return super().event(event)
+
+
+def _paint_stint(painter: QPainter, look: Look, box: QRectF, what: str) -> None:
+    """One stretch; each kind has its own fill and pattern, so that colour alone tells nothing."""
+    fills = {
+        "make": (look.side, Qt.BrushStyle.SolidPattern, look.side),
+        "cast": (look.accent, Qt.BrushStyle.SolidPattern, look.accent),
+        "demold": (look.accent, Qt.BrushStyle.BDiagPattern, look.accent),
+        "trim": (look.quiet, Qt.BrushStyle.Dense6Pattern, look.line),
+        "finish": (look.quiet, Qt.BrushStyle.DiagCrossPattern, look.quiet),
+        "cure": (look.cavity, Qt.BrushStyle.SolidPattern, look.cavity),
+        "wait": (look.line, Qt.BrushStyle.HorPattern, look.line),
+    }
+    colour, pattern, border = fills[what]
+    painter.setBrush(QBrush(QColor(colour), pattern))
+    painter.setPen(QPen(QColor(border), 0.8))
+    if box.width() < 3.0:
+        painter.fillRect(box, QColor(colour))
+    else:
+        painter.drawRect(box)
+
+
+def _paint_legend(painter: QPainter, look: Look, top: float) -> None:
+    x = _NAMES
+    for what, words in LEGEND:
+        _paint_stint(painter, look, QRectF(x, top, 18, 12), what)
+        painter.setPen(QColor(look.quiet))
+        painter.drawText(QPointF(x + 24, top + 11), tr(words))
+        x += 34 + painter.fontMetrics().horizontalAdvance(tr(words)) + 10
+
+
+def day_lines(found: Schedule, start: str) -> list[str]:
+    """Return the calendar in words, a line a day: the twin of the picture for those who can't see it."""
+    lines: list[str] = []
+    for day in range(found.days):
+        today = [s for s in found.stints if s.operator is not None and int(s.start_min // DAY_MIN) == day]
+        if not today:
+            continue
+        casts = sum(s.what == "cast" for s in today)
+        made = list(dict.fromkeys(s.name for s in today if s.name))
+        parts = [*made, *([counted(casts, "one cast", "{n} casts")] if casts else [])]
+        if any(s.what == "trim" for s in today):
+            parts.append(tr("trimming"))
+        last = clock_text(max(s.end_min for s in today), start).split()[-1]
+        lines.append(tr("Day {n}: {what}; hands free at {time}", n=day + 1, what=", ".join(parts), time=last))
+    return lines

@@ -1,0 +1,133 @@
+"""The numbers of the Order page in words."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from html import escape
+
+from app.words import counted, tr
+from layout.errors import LayoutError
+from layout.model import Project, Severity
+from layout.order.chain import chain, shrink_of
+from layout.order.limits import CurveStep, order_limits, plan_findings
+from layout.order.needs import needs
+from layout.order.plan import Option, Plan
+from layout.order.purchase import unknown_prices
+from layout.order.rigid_master import rigid_master, steps, tray_resin
+from layout.order.shrinkage import final_size, fit
+from layout.order.tray_checks import tray_findings, tray_time
+from layout.regions import inner_size_mm
+from layout.units import length_text, mass_text, minutes_text, volume_text
+from layout.wording import message
+
+
+def money_text(option: Option) -> str:
+    """Return the cost with its currency."""
+    return f"{option.money.total:.2f} {option.project.order.currency}"
+
+
+def best_words(option: Option) -> str:
+    """Return the order in one line."""
+    parts = [
+        counted(option.project.order.parts, "one part", "{n} parts"),
+        counted(option.cavities, "one cavity", "{n} cavities"),
+        counted(option.molds, "one mold", "{n} molds"),
+        counted(option.cycles, "one cast", "{n} casts"),
+        tr("{h} crew hours", h=f"{option.crew_hours:.1f}"),
+        counted(option.calendar_days, "one day", "{n} days"),
+        money_text(option),
+    ]
+    line = ", ".join(parts)
+    if not option.in_time:
+        line += tr(": late by {n} d", n=option.calendar_days - (option.project.order.days or 0))
+    missing = unknown_prices(option.project)
+    if missing:
+        line += tr(" (without {what}: price not known)", what=", ".join(missing))
+    return line
+
+
+def option_words(option: Option, why: tuple[CurveStep, ...]) -> str:
+    """Return one count of cavities in words, with why the curves jump there."""
+    units, money = option.project.units, option.money
+    size = " x ".join(length_text(v, units, decimals=0) for v in inner_size_mm(option.project.box.shape))
+    line = tr(
+        "{n} cavities in {size}: {molds}, {casts}, {hours} h, {days}, {cost} (hands {hands}, silicone {silicone},"
+        " resin {resin}, rest {rest}).",
+        n=option.cavities, size=size, molds=counted(option.molds, "one mold", "{n} molds"),
+        casts=counted(option.cycles, "one cast", "{n} casts"), hours=f"{option.crew_hours:.1f}",
+        days=counted(option.calendar_days, "one day", "{n} days"), cost=money_text(option),
+        hands=f"{money.hands:.2f}", silicone=f"{money.silicone:.2f}", resin=f"{money.resin:.2f}",
+        rest=f"{money.rest:.2f}",
+    )  # fmt: skip
+    here = [s.text.partition(": ")[2] for s in why if s.cavities == option.cavities]
+    if here:
+        line += " " + tr("New from this count on: {what}.", what="; ".join(here))
+    if not option.in_time:
+        line += " " + tr("Too late for the date.")
+    return line
+
+
+def limit_lines(found: Plan, *, binding: bool) -> list[str]:
+    """Return the limits that bind, each with what would loosen it, or those that do not."""
+    return [
+        f"{x.name}: {x.says} {x.loosen}" if binding else f"{x.name}: {x.says}"
+        for x in order_limits(found)
+        if x.binds == binding
+    ]
+
+
+def warning_lines(found: Plan) -> list[str]:
+    """Return the advice on the order, gravest first; what the limits say already is left out."""
+    order = {Severity.REFUSE: 0, Severity.WARN: 1, Severity.INFO: 2}
+    findings = sorted(plan_findings(found), key=lambda f: order[f.severity])
+    return [message(f, found.best.project.units) for f in findings if not f.kind.startswith("plan_")]
+
+
+def _shrink_lines(project: Project, with_tray: bool) -> list[str]:
+    skip = tuple(s for s in project.order.skip if s != "rigid_master")
+    order = replace(project.order, skip=skip if with_tray else (*skip, "rigid_master"))
+    wanted = replace(project, order=order)
+    found = shrink_of(chain(wanted, needs(wanted), 2, 2))
+    title = tr("With the rigid master mold") if with_tray else tr("Without it")
+    lines = [
+        tr("{title}: {n} generations, {pct} % of the original; scale the original by {scale}.", title=title,
+           n=len(found.generations), pct=f"{100 * found.factor:.2f}", scale=f"{found.scale:.4f}")
+    ]  # fmt: skip
+    size = project.order.wanted_mm
+    if size:
+        made = final_size(found, size)
+        lines.append(
+            tr("A length of {size} on the original comes out {out} mm, {low} to {high}; to keep it, make the original"
+               " {scaled} mm.", size=length_text(size, project.units), out=f"{made.size_mm:.3f}",
+               low=f"{made.least_mm:.3f}", high=f"{made.most_mm:.3f}", scaled=f"{made.scaled_original_mm:.3f}")
+        )  # fmt: skip
+        if project.order.wanted_tol_mm:
+            scaled = final_size(found, made.scaled_original_mm)
+            said = {"fits": tr("fits"), "may fit": tr("may fit"), "does not fit": tr("does not fit")}
+            verdict = said[fit(scaled, size, project.order.wanted_tol_mm)]
+            lines.append(tr("Scaled so, it {verdict} within {tol} either way, over the usual spread of shrinks.",
+                            verdict=verdict, tol=length_text(project.order.wanted_tol_mm, project.units)))  # fmt: skip
+    return lines
+
+
+def rigid_html(project: Project) -> str:
+    """Return the rigid master mold of a layout as rich text: amounts, steps, cautions, shrink."""
+    try:
+        tray = rigid_master(project)
+    except LayoutError as error:
+        return f"<p>{escape(str(error))}</p>"
+    units, time = project.units, tray_time(project, tray)
+    size = " x ".join(length_text(v, units, decimals=1) for v in tray.outer_mm)
+    amounts = [
+        tr("Resin {ml}, {g} of {name}; pot life at that mass {pot}, mixing and pouring {need}.",
+           ml=volume_text(tray.resin_ml, units), g=mass_text(tray.mass_g, units), name=tray_resin(project).name,
+           pot=minutes_text(time.pot_life_min), need=minutes_text(time.needed_min)),
+        tr("Outside {size}; each further mold takes {ml} of silicone (net).", size=size,
+           ml=volume_text(tray.silicone_per_mold_ml, units)),
+    ]  # fmt: skip
+    mind = [message(f, units) for f in tray_findings(project, tray)]
+    shrink = [*_shrink_lines(project, with_tray=False), *_shrink_lines(project, with_tray=True)]
+    done = "".join(f"<li>{escape(s)}</li>" for s in steps(project, tray))
+    blocks = [(tr("What it takes"), amounts), (tr("Mind"), mind), (tr("Shrink"), shrink)]
+    html = "".join(f"<p><b>{escape(h)}</b><br>{'<br>'.join(map(escape, lines))}</p>" for h, lines in blocks)
+    return f"{html}<p><b>{escape(tr('Steps'))}</b></p><ol>{done}</ol>"
