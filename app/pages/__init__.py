@@ -82,8 +82,27 @@ def _pour_answer(project: Project) -> str:
     return counted(pour.batching.count, "{mass} g in one batch", "{mass} g in {n} batches", mass=mass)
 
 
+def _order(store: Store, jobs: Jobs) -> QWidget:
+    from app.pages.order import OrderPage
+
+    return OrderPage(store, jobs)
+
+
+def _order_answer(project: Project) -> str:
+    from app.words import counted
+    from layout.order.needs import casts_needed, good_share
+
+    filled = sum(not c.empty for c in project.cavities)
+    parts = counted(project.order.parts, "one part", "{n} parts")
+    if not filled:
+        return parts
+    casts = casts_needed(project.order.parts, filled, good_share(project))
+    return f"{parts}, {counted(casts, 'one cast', '{n} casts')}"
+
+
 PAGES: list[Page] = [
     Page("cavities", "Cavities", _cavities, _cavities_answer),
     Page("box", "Box", _box, _box_answer),
     Page("pour", "Pour", _pour, _pour_answer),
+    Page("order", "Order", _order, _order_answer),
 ]

@@ -89,6 +89,9 @@ class _Quantity:
     value: Callable[[Option], float]
 
 
+CUT_AT = 2.5
+"""Curves are drawn up to so many times their least value."""
+
 QUANTITIES = (
     _Quantity("Money", lambda o: o.money.total),
     _Quantity("Crew hours", lambda o: o.crew_hours),
@@ -213,7 +216,8 @@ class CountsView(Picture):
         assert self.plan is not None
         options = self.plan.options
         values = [quantity.value(o) for o in options]
-        ticks = nice_steps(max(values), 2)
+        # the steep start of the curves is cut off, so that the steps that matter are seen
+        ticks = nice_steps(min(max(values), CUT_AT * max(min(values), 1e-9)), 2)
         top = ticks[-1] or 1.0
 
         def at(option: Option, value: float) -> QPointF:
@@ -231,15 +235,18 @@ class CountsView(Picture):
         points = [at(o, v) for o, v in zip(options, values, strict=True)]
         painter.setPen(QPen(QColor(look.accent), 2.0))
         painter.setBrush(Qt.BrushStyle.NoBrush)
+        painter.save()
+        painter.setClipRect(area.adjusted(-8, -8, 8, 8))
         painter.drawPolyline(QPolygonF(points))
         for option, point in zip(options, points, strict=True):
             painter.setBrush(QColor(look.accent if option.in_time else look.field))
             painter.setPen(QPen(QColor(look.accent), 1.2))
             painter.drawEllipse(point, 2.6, 2.6)
-        self._paint_marks(painter, look, quantity, at)
+        painter.restore()
+        self._paint_marks(painter, look, quantity, at, top)
 
     def _paint_marks(
-        self, painter: QPainter, look: Look, quantity: _Quantity, at: Callable[[Option, float], QPointF]
+        self, painter: QPainter, look: Look, quantity: _Quantity, at: Callable[[Option, float], QPointF], top: float
     ) -> None:
         assert self.plan is not None
         plan = self.plan
@@ -259,6 +266,7 @@ class CountsView(Picture):
         chosen = self.option()
         if chosen is not None:
             point = at(chosen, quantity.value(chosen))
+            point.setY(max(point.y(), at(chosen, top).y() - 6))
             painter.setPen(QPen(QColor(look.selected_line), 2.0))
             painter.setBrush(QColor(look.selected))
             painter.drawRect(QRectF(point.x() - 5, point.y() - 5, 10, 10))
@@ -367,4 +375,4 @@ class RoutesView(Picture):
             painter.setPen(QPen(QColor(look.text), 1.4, Qt.PenStyle.DashDotLine))
             painter.drawLine(QPointF(x, area.top()), QPointF(x, area.bottom()))
             painter.setPen(QColor(look.text))
-            painter.drawText(QPointF(x + 4, area.top() + 14 + 17 * k), words)
+            painter.drawText(QPointF(x + 4, area.bottom() - 8 - 17 * k), words)

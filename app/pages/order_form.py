@@ -8,7 +8,7 @@ from typing import Any
 
 from PySide6.QtWidgets import QFormLayout, QGroupBox, QLabel, QVBoxLayout, QWidget
 
-from app.fields import AmountField, length_field_text, number_field, plain_number, typed_length_mm
+from app.fields import AmountField, length_field, length_field_text, number_field, plain_number, typed_length_mm
 from app.store import Store
 from app.words import tr
 from layout.model import Project
@@ -35,6 +35,7 @@ class OrderForm(QWidget):
         super().__init__(parent)
         self._store = store
         self.fields: dict[str, AmountField] = {}
+        self.tray: dict[str, AmountField] = {}
         self._optional: set[str] = set()
         self._column = QVBoxLayout(self)
         self._make_wanted()
@@ -42,6 +43,7 @@ class OrderForm(QWidget):
         self._make_molds()
         self._make_round()
         self._make_money()
+        self._make_tray()
         self._column.addStretch(1)
         self.show_project(store.project)
 
@@ -140,8 +142,25 @@ class OrderForm(QWidget):
         self._add(form, "tray_min", tr("The rigid master"), suffix=" min", most=1e5)
         self._add(form, "tray_cost", tr("Its box costs"), most=1e6)
 
+    def _make_tray(self) -> None:
+        form = self._group(tr("Rigid master mold"))
+        words = {"gap_mm": tr("Resin all round"), "back_mm": tr("Resin over it"), "freeboard_mm": tr("Pad")}
+        for name, said in words.items():
+            self.tray[name] = length_field(said, lambda: self._store.project.units, 0.0)
+            form.addRow(said, self.tray[name])
+        self.tray["draft_deg"] = number_field(tr("Draft"), " °", 0.0, 30.0)
+        form.addRow(tr("Draft"), self.tray["draft_deg"])
+        for name, field in self.tray.items():
+            field.committed.connect(lambda value, name=name: self._change_tray(name, value))
+
+    def _change_tray(self, name: str, value: float) -> None:
+        changed: Any = {name: value}
+        self.change(tr("Change the rigid master mold"), rigid=replace(self._store.project.order.rigid, **changed))
+
     def show_project(self, project: Project) -> None:
         """Show the order of a project."""
+        for name, field in self.tray.items():
+            field.set_value(getattr(project.order.rigid, name))
         length, width = inner_size_mm(project.box.shape)
         for name, field in self.fields.items():
             value = getattr(project.order, name)
@@ -151,7 +170,7 @@ class OrderForm(QWidget):
                 field.set_value(None if value is None else float(value))
         for name, mm in (("max_length_mm", length), ("max_width_mm", width)):
             field = self.fields[name]
-            field.setPlaceholderText(tr("as the box, {mm} mm", mm=f"{mm:.1f}"))
+            field.setPlaceholderText(tr("box: {mm}", mm=f"{mm:.0f}"))
         self.fields["mold_life"].setPlaceholderText(f"{mold_life_of(project).value:.0f}")
         self.fields["yield_share"].setPlaceholderText(f"{yield_of(project).value:.3g}")
         self.learned.setText(f"{mold_life_of(project).source}. {tr('Yield')}: {yield_of(project).source}.")

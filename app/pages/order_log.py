@@ -25,6 +25,7 @@ from app.store import Store
 from app.words import tr
 from layout.errors import BadValueError, LayoutError
 from layout.model import CavityId, LogEntry, Project
+from layout.numbering import numbers
 from layout.order.learned import bad_cavities, mold_life_of, mold_use, pot_life_of, yield_of
 from layout.units import parse_minutes, parse_number, parse_temperature_c
 
@@ -62,28 +63,30 @@ def _minutes(text: str, _project: Project) -> float | None:
 
 
 def read_bad(text: str, project: Project) -> tuple[tuple[CavityId, str], ...]:
-    """Read failed cavities and their causes: ``c3 bubble; c17 torn lip``.
+    """Read failed cavities by their number on the layout, and their causes: ``3 bubble; 17 torn lip``.
 
     Raises
     ------
     BadValueError
         If a cavity is not in the layout.
     """
-    known = {c.id for c in project.cavities}
+    known = {str(number): cavity for cavity, number in numbers(project).items()}
+    known |= {str(c.id): c.id for c in project.cavities}
     found = []
     for piece in text.split(";"):
         if not piece.strip():
             continue
         name, _, cause = piece.strip().partition(" ")
         if name not in known:
-            raise BadValueError(name, "the layout has no such cavity", "write it like c3 bubble; c17 torn lip")
-        found.append((CavityId(name), cause.strip()))
+            raise BadValueError(name, "the layout has no such cavity", "write it like 3 bubble; 17 torn lip")
+        found.append((known[name], cause.strip()))
     return tuple(found)
 
 
-def bad_text(bad: tuple[tuple[CavityId, str], ...]) -> str:
-    """Return failed cavities as they are typed."""
-    return "; ".join(f"{cavity} {cause}".strip() for cavity, cause in bad)
+def bad_text(bad: tuple[tuple[CavityId, str], ...], project: Project) -> str:
+    """Return failed cavities as they are typed; by its id where the layout has the cavity no more."""
+    number = numbers(project)
+    return "; ".join(f"{number.get(cavity, cavity)} {cause}".strip() for cavity, cause in bad)
 
 
 COLUMNS = (
@@ -92,7 +95,7 @@ COLUMNS = (
     _Column("Mold", "mold", _text, lambda text, _p: text.strip()),
     _Column("Good", "good", _text, _whole),
     _Column("Scrap", "scrap", _text, _whole),
-    _Column("Failed cavities and cause", "bad_cavities", bad_text, read_bad),
+    _Column("Failed cavities and cause", "bad_cavities", _text, read_bad),
     _Column("Used, g", "used_g", _amount, _grams),
     _Column("Lot", "lot", _text, lambda text, _p: text.strip()),
     _Column("Temperature, °C", "temperature_c", _amount, _celsius),
@@ -147,7 +150,9 @@ class LogPanel(QWidget):
                 if column.name == "what":
                     self._show_kind(row, k, entry)
                     continue
-                item = QTableWidgetItem(column.show(getattr(entry, column.name)))
+                value = getattr(entry, column.name)
+                is_bad = column.name == "bad_cavities"
+                item = QTableWidgetItem(bad_text(value, project) if is_bad else column.show(value))
                 self.table.setItem(row, k, item)
         self._showing = False
         self.learned.setText(learned_text(project))
@@ -208,10 +213,15 @@ def learned_text(project: Project) -> str:
     worn = [u for u in mold_use(project) if not u.retired and u.share >= 0.8]
     lines += [tr("Mold {m}: {n} casts, {p} % of its life. Look at it before the next.", m=u.mold, n=u.casts,
                  p=f"{100 * u.share:.0f}") for u in worn]  # fmt: skip
+    number = numbers(project)
     for bad in bad_cavities(project):
         why = ", ".join(x for x in bad.causes if x) or tr("no cause given")
         words = tr(
-            "Cavity {c} failed in {n} of {all} casts: {why}.", c=bad.cavity, n=bad.failed, all=bad.casts, why=why
+            "Cavity {c} failed in {n} of {all} casts: {why}.",
+            c=number[bad.cavity],
+            n=bad.failed,
+            all=bad.casts,
+            why=why,
         )
         lines.append(words)
     return "\n".join(lines)

@@ -18,8 +18,8 @@ from layout.order.chain import NEEDED, Step
 from layout.order.schedule import Schedule, Stint
 from layout.units import minutes_text
 
-_CARD: Final = QSize(214, 128)
-_GAP: Final = 26
+_CARD: Final = QSize(198, 146)
+_GAP: Final = 24
 
 
 def amount_text(step: Step) -> str:
@@ -151,7 +151,7 @@ class ChainView(Picture):
             return
         painter.setPen(QColor(look.text))
         metrics = painter.fontMetrics()
-        lines = [t for t in (amount_text(step), _time_text(step)) if t]
+        lines = [t for t in (amount_text(step), *_times(step)) if t]
         for words in lines:
             painter.drawText(rest, Qt.AlignmentFlag.AlignTop,
                              metrics.elidedText(words, Qt.TextElideMode.ElideRight, int(rest.width())))  # fmt: skip
@@ -160,13 +160,13 @@ class ChainView(Picture):
         painter.drawText(rest, wrap, step.detail)
 
 
-def _time_text(step: Step) -> str:
+def _times(step: Step) -> list[str]:
     parts = []
     if step.hands_min:
         parts.append(tr("{t} of hands", t=minutes_text(step.hands_min)))
     if step.wait_min:
-        parts.append(tr("{t} wait", t=minutes_text(step.wait_min)))
-    return ", ".join(parts)
+        parts.append(tr("{t} of waiting", t=minutes_text(step.wait_min)))
+    return parts
 
 
 _ROW, _HEAD, _NAMES, _NIGHT = 26.0, 44.0, 92.0, 0.16

@@ -99,13 +99,16 @@ def _life(option: Option) -> OrderLimit:
     if binds:
         allowed = (option.molds - 1) * life
         enough = math.ceil(project.order.parts / (good_share(project) * allowed) - 1e-9)
-        loosen = f"{enough} cavities or more do with {option.molds - 1} molds; or release agent and a longer life."
+        fewer = _number(option.molds - 1, "mold")
+        loosen = f"{enough} cavities or more do with {fewer}; or release agent and a longer life."
     says = f"{option.cycles} casts on {option.molds} molds of {life} casts each"
     says += ": their life asks for that many." if binds else "."
     return OrderLimit("mold_life", "Mold life", option.cycles / option.molds, life, "casts", binds, says, loosen)
 
 
-def _size(found: Plan) -> OrderLimit:
+def _size(found: Plan) -> OrderLimit | None:
+    if len(found.options) < 2:
+        return None
     most, best = found.options[-1].cavities, found.best.cavities
     binds = best == most
     says = f"The largest box holds {most}; this plan takes {best}."

@@ -1,0 +1,191 @@
+"""The Order page: what it shows is what layout says; steps, counts, log and papers by mouse and keys."""
+
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from PySide6.QtCore import QPoint, Qt
+from PySide6.QtTest import QTest
+from pytestqt.qtbot import QtBot
+
+from app.jobs import Jobs
+from app.pages.order import OrderPage
+from app.pages.order_log import COLUMNS
+from app.store import Store
+from layout.model import CavityId, LogEntry, Project
+from layout.numbering import numbers
+from layout.order.plan import option_of
+from tests.layout.order.bolt_heads import bolt_heads
+
+
+def _page(qtbot: QtBot, project: Project) -> OrderPage:
+    store = Store(project)
+    jobs = Jobs()
+    page = OrderPage(store, jobs)
+    qtbot.addWidget(page, before_close_func=lambda _w: jobs.close())
+    page.resize(1200, 700)
+    page.show()
+    return page
+
+
+@pytest.fixture
+def page(qtbot: QtBot) -> OrderPage:
+    project = bolt_heads(3, 2)
+    return _page(qtbot, replace(project, order=replace(project.order, parts=300)))
+
+
+def test_that_the_answer_is_the_plan_of_the_layout_as_it_stands(page: OrderPage) -> None:
+    option = option_of(page._store.project)
+    assert page.option == option
+    assert f"{option.money.total:.2f} USD" in page.answer.text()
+    assert f"{option.cycles} casts" in page.answer.text()
+
+
+def test_that_an_empty_layout_asks_for_cavities_and_exports_nothing(qtbot: QtBot) -> None:
+    page = _page(qtbot, replace(bolt_heads(2, 2), cavities=()))
+    assert page.option is None
+    assert not any(b.isEnabled() for b in page.exports.values())
+    assert page.chain.steps == ()
+
+
+def test_that_a_typed_number_of_parts_is_one_undo_step_and_plans_anew(page: OrderPage, qtbot: QtBot) -> None:
+    before = page.option
+    field = page.form.fields["parts"]
+    field.selectAll()
+    qtbot.keyClicks(field, "900")
+    qtbot.keyClick(field, Qt.Key.Key_Return)
+    assert page._store.project.order.parts == 900
+    assert page.option is not None
+    assert before is not None
+    assert page.option.cycles > before.cycles
+    page._store.undo_stack.undo()
+    assert page.option.cycles == before.cycles
+
+
+def test_that_an_optional_number_is_taken_back_by_emptying_its_field(page: OrderPage, qtbot: QtBot) -> None:
+    field = page.form.fields["days"]
+    qtbot.keyClicks(field, "9")
+    qtbot.keyClick(field, Qt.Key.Key_Return)
+    assert page._store.project.order.days == 9
+    field.selectAll()
+    qtbot.keyClick(field, Qt.Key.Key_Delete)
+    qtbot.keyClick(field, Qt.Key.Key_Return)
+    assert page._store.project.order.days is None
+
+
+def test_that_a_click_on_a_step_leaves_it_out_and_space_takes_it_back(page: OrderPage, qtbot: QtBot) -> None:
+    index = [s.id for s in page.chain.steps].index("copies")
+    qtbot.mouseClick(page.chain, Qt.MouseButton.LeftButton, pos=page.chain.card(index).center().toPoint())
+    assert "copies" in page._store.project.order.skip
+    assert page.chain.steps[index].left_out
+    qtbot.keyClick(page.chain, Qt.Key.Key_Space)
+    assert "copies" not in page._store.project.order.skip
+
+
+def test_that_a_step_no_order_can_do_without_stays(page: OrderPage, qtbot: QtBot) -> None:
+    qtbot.mouseClick(page.chain, Qt.MouseButton.LeftButton, pos=page.chain.card(0).center().toPoint())
+    assert "original" not in page._store.project.order.skip
+
+
+def test_that_counts_are_compared_in_the_background_and_one_click_takes_one(page: OrderPage, qtbot: QtBot) -> None:
+    page.tabs.setCurrentIndex(1)
+    page.compare.click()
+    assert not page.compare.isEnabled()
+    qtbot.waitUntil(lambda: not page._jobs.is_busy, timeout=60_000)
+    assert page.plan is not None
+    assert page.counts.count == page.plan.best.cavities
+    target = page.plan.options[1].cavities
+    x = round(page.counts._x(target))
+    qtbot.mouseClick(page.counts, Qt.MouseButton.LeftButton, pos=QPoint(x, 120))
+    assert page.counts.count == target
+    qtbot.keyClick(page.counts, Qt.Key.Key_Right)
+    assert page.counts.count == page.plan.options[2].cavities
+    assert str(page.counts.count) in page.choice.text()
+    old = page._store.project
+    page.take.click()
+    assert len(page._store.project.cavities) == page.counts.count
+    assert page._store.undo_stack.undoText() == f"Take {page.counts.count} cavities"
+    page._store.undo_stack.undo()
+    assert page._store.project is old
+
+
+def test_that_a_comparison_is_dropped_when_the_order_changes(page: OrderPage, qtbot: QtBot) -> None:
+    page.compare.click()
+    qtbot.waitUntil(lambda: not page._jobs.is_busy, timeout=60_000)
+    assert page.plan is not None
+    page.form.change("more", parts=301)
+    assert page.plan is None
+    assert not page.take.isEnabled()
+
+
+def test_that_the_calendar_shows_every_stint_where_it_is(page: OrderPage) -> None:
+    page.tabs.setCurrentIndex(2)
+    QTest.qWait(1)
+    found = page.calendar.found
+    assert found is not None
+    assert page.calendar.rows()[0] == ("hands", 0)
+    for stint in found.stints[:5]:
+        if stint.operator == 0:
+            middle = (page.calendar.x_of(stint.start_min) + page.calendar.x_of(stint.end_min)) / 2
+            under = page.calendar.stint_at(QPoint(round(middle), 58).toPointF())
+            assert under is not None
+            assert under.operator == 0
+    xs = [page.calendar.x_of(t) for t in range(0, 3000, 37)]
+    assert xs == sorted(xs)
+    assert page.days.toPlainText().count("Day ") >= found.days - 1
+
+
+def test_that_the_log_is_typed_into_by_the_numbers_on_the_layout(page: OrderPage) -> None:
+    page.tabs.setCurrentIndex(5)
+    page.log.add_cast.click()
+    assert page._store.project.log[0].what == "cast"
+    column = [c.name for c in COLUMNS].index("bad_cavities")
+    item = page.log.table.item(0, column)
+    assert item is not None
+    item.setText("2 bubble; 5 torn lip")
+    number = numbers(page._store.project)
+    bad = page._store.project.log[0].bad_cavities
+    assert [(number[c], why) for c, why in bad] == [(2, "bubble"), (5, "torn lip")]
+    again = page.log.table.item(0, column)
+    assert again is not None
+    assert again.text() == "2 bubble; 5 torn lip"
+    again.setText("99 bubble")
+    assert "99" in page.log.said.text()
+    assert page._store.project.log[0].bad_cavities == bad
+
+
+def test_that_the_log_says_what_it_taught_and_the_plan_uses_it(qtbot: QtBot) -> None:
+    project = bolt_heads(3, 2)
+    bad = ((CavityId("c3"), "bubble"),)
+    log = tuple(LogEntry("2026-04-02", "cast", "1", good=5, scrap=1, bad_cavities=bad) for _ in range(6))
+    page = _page(qtbot, replace(project, log=log))
+    assert "83.3 %" in page.log.learned.text()
+    assert f"Cavity {numbers(project)[CavityId('c3')]} failed in 6 of 6" in page.log.learned.text()
+    assert page.option is not None
+    assert page.option.cycles == 20
+
+
+def test_that_the_papers_are_written(page: OrderPage, tmp_path: Path) -> None:
+    for what, suffix in (("calendar", ".csv"), ("purchases", ".csv"), ("labels", ".pdf")):
+        page.export(what, tmp_path / f"{what}{suffix}")
+    assert (tmp_path / "calendar.csv").read_text().startswith("day,from,to")
+    assert "fast platinum" in (tmp_path / "purchases.csv").read_text()
+    assert (tmp_path / "labels.pdf").read_bytes().startswith(b"%PDF")
+    page.export("calendar", tmp_path / "no" / "such" / "folder.csv")
+    assert "folder" in page.said.text()
+
+
+def test_that_a_rule_nobody_can_meet_is_told_and_not_raised(page: OrderPage) -> None:
+    page.form.change("short", hours=0.05)
+    assert "shift" in page.problem.text()
+    assert page.option is None
+
+
+@pytest.mark.parametrize("tab", range(6))
+def test_that_every_tab_paints(page: OrderPage, tab: int) -> None:
+    page.tabs.setCurrentIndex(tab)
+    QTest.qWait(1)
+    image = page.grab().toImage()
+    assert not image.isNull()
+    colours = {image.pixel(x, y) for x in range(340, image.width(), 9) for y in range(40, image.height(), 7)}
+    assert len(colours) > 5
