@@ -75,11 +75,17 @@ def build_parser() -> OneLineParser:
     return parser
 
 
+def run_command(arguments: list[str]) -> int:
+    """Run one command and return its exit code; a LayoutError for bad input."""
+    args = build_parser().parse_args(arguments)
+    code: int = args.run(args)
+    return code
+
+
 def run(arguments: list[str]) -> int:
-    """Run one command; see the exit codes of this module."""
+    """Run one command, errors as one line on stderr; see the exit codes of this module."""
     try:
-        args = build_parser().parse_args(arguments)
-        code: int = args.run(args)
+        return run_command(arguments)
     except RulesBrokenError as error:
         print(error, file=sys.stderr)
         return RULES_BROKEN
@@ -89,4 +95,3 @@ def run(arguments: list[str]) -> int:
     except KeyboardInterrupt:
         print("Stopped.", file=sys.stderr)
         return INTERRUPTED
-    return code
