@@ -89,7 +89,7 @@ def _make_folder(folder: Path, targets: list[Path], *, force: bool) -> None:
         raise CannotWriteError(str(folder), "it is a file", "give the name of a folder")
     standing = [path.name for path in targets if path.exists()]
     if standing and not force:
-        raise FileExistsAlreadyError(str(folder), f"it holds {standing[0]} already", "give another folder or add --force")
+        raise FileExistsAlreadyError(str(folder), f"it holds {standing[0]}", "give another folder or add --force")
     try:
         folder.mkdir(parents=True, exist_ok=True)
     except OSError as error:
