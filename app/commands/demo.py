@@ -34,6 +34,8 @@ STEPS: Final = (
     "report bolt-heads.manymold -o bolt-heads-pour.pdf",
     "report bolt-heads.manymold -o bolt-heads-pour.html",
     "report bolt-heads.manymold -o bolt-heads-pour.csv",
+    "plan bolt-heads.manymold --parts 400 --days 5 --cavities 64 --calendar bolt-heads-calendar.csv"
+    " --purchases bolt-heads-purchases.csv",
     f"new rosettes.manymold --box 220x160 --master {ROSETTE}@7 --name Rosette",
     "place rosettes.manymold --keep-out 110,6,24x12",
     "fill rosettes.manymold --rounds 6",
@@ -77,8 +79,9 @@ def _file_names() -> Iterator[str]:
         words = shlex.split(step)
         if words[0] == "new":
             yield words[1]
-        if "-o" in words:
-            yield words[words.index("-o") + 1]
+        for option in ("-o", "--calendar", "--purchases"):
+            if option in words:
+                yield words[words.index(option) + 1]
     for name in PICTURES:
         yield f"{name}-layout.svg"
         yield f"{name}-layout.png"
@@ -104,7 +107,7 @@ def _type(step: str) -> None:
 
     print(f"manymold {step}", file=sys.stderr)
     words = shlex.split(step)
-    if words[0] in {"new", "panels", "template", "report"}:
+    if words[0] in {"new", "panels", "template", "report", "plan"}:
         words.append("--force")
     with contextlib.redirect_stdout(io.StringIO()):
         run_command(words)

@@ -26,6 +26,7 @@ COMMAND_NAMES: tuple[str, ...] = (
     "plan",
     "rigid",
     "materials",
+    "demo",
 )
 """In the order of the job; each is a module of this package."""
 

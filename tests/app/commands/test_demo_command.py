@@ -1,0 +1,46 @@
+import json
+from pathlib import Path
+
+import pytest
+
+from app.commands.run import run
+
+
+@pytest.mark.timeout(300)
+def test_that_the_demo_writes_every_output_and_a_second_run_harms_none(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    folder = tmp_path / "order"
+    assert run(["demo", str(folder), "--json"]) == 0
+    written = [Path(name) for name in json.loads(capsys.readouterr().out)["files"]]
+    assert {path.suffix for path in written} >= {".manymold", ".dxf", ".svg", ".png", ".pdf", ".html", ".csv"}
+    assert all(path.stat().st_size > 500 for path in written)
+
+    before = {path: path.read_bytes() for path in written}
+    assert run(["demo", str(folder)]) == 2
+    told = capsys.readouterr()
+    assert told.out == ""
+    assert told.err.count("\n") == 1
+    assert "--force" in told.err
+    assert {path: path.read_bytes() for path in written} == before
+
+
+def test_that_the_demo_s_layouts_break_no_rule(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    folder = tmp_path / "order"
+    assert run(["demo", str(folder)]) == 0
+    for name, least in (("bolt-heads", 60), ("rosettes", 20)):
+        capsys.readouterr()
+        assert run(["check", str(folder / f"{name}.manymold"), "--json"]) == 0
+        assert not [f for f in json.loads(capsys.readouterr().out)["findings"] if f["severity"] == "refuse"]
+        assert run(["show", str(folder / f"{name}.manymold"), "--json"]) == 0
+        assert len(json.loads(capsys.readouterr().out)["cavities"]) >= least
+
+
+def test_that_a_file_in_place_of_the_folder_is_refused_in_one_sentence(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    target = tmp_path / "order"
+    target.write_text("mine")
+    assert run(["demo", str(target)]) == 2
+    assert capsys.readouterr().err.count("\n") == 1
+    assert target.read_text() == "mine"
