@@ -10,7 +10,7 @@ import shapely
 from shapely.geometry import LineString, Polygon
 
 from layout.errors import BadValueError
-from layout.geometry import XY, PlacedDisc, Segment, as_polygon
+from layout.geometry import XY, PlacedDisc, Segment, as_polygon, cos_sin
 from layout.model import Cavity, CavityId, Master, Project, RoundBox
 from layout.regions import inner_polygon, inner_size_mm, placed_cavity
 from layout.tolerances import CLEARANCE_TOL_MM
@@ -204,17 +204,29 @@ def _profile(master: Master, cavity: Cavity, at: XY, way: XY, span: Span) -> tup
     base, rise = dome[0] / 2.0, dome[1]
     top = master.height_mm - rise
     flat: list[XY] = [(start, 0.0), (start, top)]
-    for a, b in _chord(PlacedDisc(cavity.x_mm, cavity.y_mm, base), at, way):
-        flat += _arc(cavity, at, way, (a, b), top, (base, rise))
+    middle = _top_middle(master, cavity)
+    for a, b in _chord(PlacedDisc(*middle, base), at, way):
+        flat += _arc(middle, at, way, (a, b), top, (base, rise))
     return (*flat, (end, top), (end, 0.0))
 
 
-def _arc(cavity: Cavity, at: XY, way: XY, span: Span, top: float, cap: tuple[float, float]) -> list[XY]:
+def _top_middle(master: Master, cavity: Cavity) -> XY:
+    """Where a dome stands: on a polygon of odd corners not in the middle of its bounding box, which it is placed by."""
+    match = re.match(r"poly(\d+):([^x+]+)", master.source)
+    corners = int(match.group(1)) if match else 0
+    if match is None or corners < 3 or corners % 2 == 0:
+        return cavity.x_mm, cavity.y_mm
+    lift = parse_length_mm(match.group(2), master.source) / 4.0 * (1.0 - math.cos(math.pi / corners))
+    cos, sin = cos_sin(cavity.angle_deg)
+    return cavity.x_mm + lift * sin, cavity.y_mm - lift * cos
+
+
+def _arc(middle: XY, at: XY, way: XY, span: Span, top: float, cap: tuple[float, float]) -> list[XY]:
     """The cut of a spherical cap on a flat top."""
     base, rise = cap
     ball = (base * base + rise * rise) / (2.0 * rise)
     points = []
     for s in np.linspace(*span, _ARC_POINTS):
-        away = math.hypot(at[0] + way[0] * s - cavity.x_mm, at[1] + way[1] * s - cavity.y_mm)
+        away = math.hypot(at[0] + way[0] * s - middle[0], at[1] + way[1] * s - middle[1])
         points.append((float(s), top + math.sqrt(max(ball * ball - away * away, 0.0)) - (ball - rise)))
     return points

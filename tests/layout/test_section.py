@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 from layout import edits
 from layout.errors import BadValueError
 from layout.geometry import Disc
+from layout.masters import read_master
 from layout.model import Box, Master, MasterId, OutlineBox, Project, RectBox, RoundBox, Rules
 from layout.section import middle_line, section
 from layout.volumes import pour_height_mm, side_height_mm
@@ -44,6 +45,20 @@ def test_that_a_button_shows_its_flat_and_its_dome_where_it_is_cut() -> None:
     assert aside.end_mm - aside.start_mm == pytest.approx(2 * math.sqrt(100.0 - 25.0))
     ball = (64.0 + 9.0) / 6.0
     assert aside.height_mm == pytest.approx(5.0 + math.sqrt(ball**2 - 25.0) - (ball - 3.0))
+
+
+@pytest.mark.parametrize("angle", [0.0, 90.0, 200.0])
+def test_that_a_dome_on_a_pentagon_peaks_over_the_centre_of_its_corners(angle: float) -> None:
+    """Corners on a circle of radius 11, one up, reach from -11 cos 36 to 11: their centre is below the middle."""
+    master = read_master("poly5:22x6+dome:10x2")
+    empty = Project("p", Box(RectBox(100.0, 100.0)), (master,))
+    project, _ = edits.add_cavities(empty, [(master.id, 50.0, 50.0, angle)])
+    low = 11.0 * (1.0 - math.cos(math.radians(36.0))) / 2.0
+    turn = math.radians(angle)
+    x, y = 50.0 + low * math.sin(turn), 50.0 - low * math.cos(turn)
+    cut = section(project, ((x, y), (x + 1.0, y + 0.3))).cuts[0]
+    assert cut.height_mm == pytest.approx(master.height_mm, abs=1e-3)
+    assert master.height_mm == 8.0
 
 
 def test_that_a_ring_shows_its_hole() -> None:
