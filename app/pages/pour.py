@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from html import escape
 from pathlib import Path
 
 from PySide6.QtCore import QDate, Qt, QTimer
@@ -34,7 +35,8 @@ from app.dialogs.accept import AcceptDialog
 from app.dialogs.catalogue import CatalogueDialog
 from app.jobs import Jobs
 from app.pages.pour_form import PourForm
-from app.pages.pour_views import PlanView, TimelineView
+from app.pages.pour_plan import PlanView
+from app.pages.pour_views import TimelineView
 from app.settings import Settings
 from app.store import Store
 from app.words import tr
@@ -199,7 +201,9 @@ class PourPage(QWidget):
         for row, (reading, name) in enumerate(rows):
             self._show_reading(row, reading, name, large, project.pour.scale_step_g)
         self.readings.resizeRowsToContents()
-        lines = "".join(f"<tr><td>{_html(n)}&nbsp;&nbsp;</td><td><b>{_html(v)}</b></td></tr>" for n, v in content.facts)
+        lines = "".join(
+            f"<tr><td>{escape(n)}&nbsp;&nbsp;</td><td><b>{escape(v)}</b></td></tr>" for n, v in content.facts
+        )
         self.facts.setHtml(f"<table cellspacing='2'>{lines}</table>")
         self.silicone_clock.show_times(silicone_timeline(project), project.pour.start)
         self.resin_clock.show_times(resin_timeline(project), project.pour.start)
@@ -338,12 +342,6 @@ class PourPage(QWidget):
 
 def _today() -> str:
     return QDate.currentDate().toString(Qt.DateFormat.ISODate)
-
-
-def _html(words: str) -> str:
-    from html import escape
-
-    return escape(words)
 
 
 def _table(heads: list[str], name: str) -> QTableWidget:

@@ -1,4 +1,4 @@
-"""Pictures of the Pour page: the pour on the clock, to scale, and the layout with its batches."""
+"""The pour on the clock, to scale: every step, and by when each cup must be empty."""
 
 from __future__ import annotations
 
@@ -6,21 +6,13 @@ import math
 from typing import Final
 
 from PySide6.QtCore import QPointF, QRectF, QSize, Qt
-from PySide6.QtGui import QBrush, QColor, QFont, QFontMetricsF, QPainter, QPaintEvent, QPen, QPolygonF
+from PySide6.QtGui import QBrush, QColor, QFontMetricsF, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from app.theme import Look, current_look
 from app.words import tr
-from layout.documents.picture import label_spot
-from layout.documents.pour_sheet.plan import TINTS
-from layout.geometry import Placed, PlacedDisc
-from layout.mirror import mirrored
-from layout.model import CavityId, Project, RoundBox
-from layout.numbering import numbers
 from layout.pour.timeline import Step, Timeline, clock_text
-from layout.regions import inner_polygon, inner_size_mm, placed_cavity
 
-DARK_TINTS: Final = ("#2b333a", "#1f4f73", "#6b4a1a", "#4d545b", "#54406b", "#5d5a22")
 MOST_ROWS: Final = 14
 _NICE_MIN: Final = (0.5, 1.0, 2.0, 5.0, 10.0, 15.0, 30.0, 60.0, 120.0, 240.0, 480.0)
 
@@ -175,140 +167,3 @@ class _Clock:
         self.painter.drawLine(QPointF(left + 7, y - 5), QPointF(left + 4, y + 5))
         self.painter.drawLine(QPointF(left + 11, y - 5), QPointF(left + 8, y + 5))
         self.painter.drawText(QPointF(left + 16, y + self.metrics.ascent() / 2 - 1), self.demold)
-
-
-class PlanView(QWidget):
-    """The layout with its numbers and batches, as glued and as the open mold shows it."""
-
-    def __init__(self, parent: QWidget | None = None) -> None:
-        super().__init__(parent)
-        self._project: Project | None = None
-        self._batch_of: dict[CavityId, int] = {}
-        self.marked: tuple[CavityId, ...] = ()
-        self.setAccessibleName(tr("Batches on the layout"))
-        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
-
-    def sizeHint(self) -> QSize:
-        return QSize(460, 220)
-
-    def minimumSizeHint(self) -> QSize:
-        return QSize(240, 120)
-
-    def show_project(self, project: Project, batch_of: dict[CavityId, int]) -> None:
-        """Show another layout."""
-        self._project, self._batch_of = project, batch_of
-        count = len(set(batch_of.values()))
-        self.setAccessibleDescription(
-            tr("{cavities} cavities, {batches} batches of resin", cavities=len(batch_of), batches=count)
-        )
-        self.update()
-
-    def mark(self, ids: tuple[CavityId, ...]) -> None:
-        """Show which cavities a finding is about."""
-        self.marked = ids
-        self.update()
-
-    def paintEvent(self, _event: QPaintEvent) -> None:
-        painter = QPainter(self)
-        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        look = current_look()
-        if self._project is None:
-            return
-        metrics = QFontMetricsF(painter.font())
-        key = metrics.height() + 6 if len(set(self._batch_of.values())) > 1 else 0.0
-        half = (self.width() - 12) / 2.0
-        area = QRectF(0, 0, half, self.height() - key)
-        number = numbers(self._project)
-        for index, (words, project) in enumerate(
-            (
-                (tr("as the masters are glued"), self._project),
-                (tr("the mold from its open face"), mirrored(self._project)),
-            )
-        ):
-            self._half(painter, look, area.translated(index * (half + 12), 0), words, project, number)
-        if key:
-            self._key(painter, look, self.height() - key)
-
-    def _half(
-        self,
-        painter: QPainter,
-        look: Look,
-        area: QRectF,
-        words: str,
-        project: Project,
-        number: dict[CavityId, int],
-    ) -> None:
-        head = QFontMetricsF(painter.font()).height() + 4
-        painter.setPen(QColor(look.quiet))
-        painter.drawText(area, Qt.AlignmentFlag.AlignHCenter | Qt.AlignmentFlag.AlignTop, words)
-        length, width = inner_size_mm(project.box.shape)
-        room = area.adjusted(3, head, -3, -4)
-        scale = min(room.width() / length, room.height() / width)
-        if scale <= 0.0:
-            return
-        left, top = room.center().x() - length * scale / 2.0, room.top()
-
-        def at(x: float, y: float) -> QPointF:
-            return QPointF(left + x * scale, top + (width - y) * scale)
-
-        painter.setPen(QPen(QColor(look.side), 2))
-        painter.setBrush(QColor(look.silicone))
-        if isinstance(project.box.shape, RoundBox):
-            r = project.box.shape.diameter_mm / 2.0
-            painter.drawEllipse(at(r, r), r * scale, r * scale)
-        else:
-            ring = inner_polygon(project.box.shape).exterior.coords[:-1]
-            painter.drawPolygon(QPolygonF([at(x, y) for x, y in ring]))
-        for cavity in project.cavities:
-            placed = placed_cavity(project, cavity)
-            self._cavity(painter, look, placed, cavity.id, scale, at)
-            self._number(painter, look, placed, number[cavity.id], scale, at)
-
-    def _cavity(
-        self, painter: QPainter, look: Look, placed: Placed, cavity: CavityId, scale: float, at: object
-    ) -> None:
-        batch = self._batch_of.get(cavity)
-        tints = DARK_TINTS if look.dark else TINTS
-        marked = cavity in self.marked
-        style = Qt.PenStyle.SolidLine if batch else Qt.PenStyle.DashLine
-        painter.setPen(QPen(QColor(look.alarm if marked else look.cavity_line), 3 if marked else 1, style))
-        painter.setBrush(QColor(tints[(batch - 1) % len(tints)]) if batch else Qt.BrushStyle.NoBrush)
-        assert callable(at)
-        if isinstance(placed, PlacedDisc):
-            painter.drawEllipse(at(placed.x_mm, placed.y_mm), placed.radius_mm * scale, placed.radius_mm * scale)
-        else:
-            painter.drawPolygon(QPolygonF([at(p[0], p[1]) for p in placed.exterior.coords[:-1]]))
-
-    def _number(self, painter: QPainter, look: Look, placed: Placed, number: int, scale: float, at: object) -> None:
-        assert callable(at)
-        (x, y), room = label_spot(placed)
-        pixels = min(15.0, 1.25 * room * scale, 2.7 * room * scale / len(str(number)))
-        if pixels < 6.5:
-            return
-        font = QFont(painter.font())
-        font.setPixelSize(max(1, round(pixels)))
-        painter.save()
-        painter.setFont(font)
-        painter.setPen(QColor(look.text))
-        centre = at(x, y)
-        painter.drawText(QRectF(centre.x() - 30, centre.y() - 15, 60, 30), Qt.AlignmentFlag.AlignCenter, str(number))
-        painter.restore()
-
-    def _key(self, painter: QPainter, look: Look, top: float) -> None:
-        metrics = QFontMetricsF(painter.font())
-        tints = DARK_TINTS if look.dark else TINTS
-        x = 4.0
-        batches = sorted(set(self._batch_of.values()))
-        for batch in batches:
-            count = sum(1 for b in self._batch_of.values() if b == batch)
-            words = tr("batch {n}: {count}", n=batch, count=count)
-            wide = metrics.horizontalAdvance(words) + 36
-            if x + wide > self.width() - 30:
-                painter.drawText(QPointF(x, top + metrics.ascent() + 3), f"... {batches[-1]}")
-                return
-            painter.setPen(QPen(QColor(look.cavity_line), 1))
-            painter.setBrush(QColor(tints[(batch - 1) % len(tints)]))
-            painter.drawRect(QRectF(x, top + 4, 16, metrics.height() - 4))
-            painter.setPen(QColor(look.text))
-            painter.drawText(QPointF(x + 21, top + metrics.ascent() + 3), words)
-            x += wide

@@ -8,6 +8,7 @@ from layout.materials import Catalogue, built_in
 from layout.model import Mix, Project
 from layout.pour.silicone import silicone_pour, time_limit_share
 from layout.pour.time import DOUBLING_C, pot_life_min, pot_reference, pour_min, temperature_factor
+from layout.pour.timeline import silicone_timeline
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,7 +26,7 @@ class Remedies:
     cooler_c : float or None
         Temperature of A and B that is enough, not below 15 deg C.
     two_hands_min, one_hand_min : float
-        From the first contact to the end of the last pour, with a second pair of hands and without.
+        From the start of weighing to the end of the last pour, with a second pair of hands and without.
     """
 
     without_degas: bool
@@ -53,16 +54,14 @@ def remedies(project: Project, catalogue: Catalogue | None = None) -> Remedies:
     t_ref, reference_c = pot_reference(mix)
     at_reference = needed / temperature_factor(settings.temperature_c, reference_c)
     cooler = reference_c - DOUBLING_C * math.log2(needed / t_ref)
-    count = pour.batching.count or 1
-    each = pour.mix_min + pour.degas_min + pour.pour_min
     return Remedies(
         without_degas=settings.degas and bare <= share * pour.pot_life_min,
         pot_life_min=at_reference,
         pot_life_at_c=reference_c,
         slower=_slower(project, catalogue or built_in(), share),
         cooler_c=cooler if cooler >= COLDEST_C else None,
-        two_hands_min=pour.mix_min + pour.degas_min + count * pour.pour_min,
-        one_hand_min=count * each,
+        two_hands_min=silicone_timeline(replace(project, pour=replace(settings, hands=2))).done_min,
+        one_hand_min=silicone_timeline(replace(project, pour=replace(settings, hands=1))).done_min,
     )
 
 

@@ -78,8 +78,8 @@ def silicone_timeline(project: Project) -> Timeline:
 
     Notes
     -----
-    One pair of hands pours a batch before it mixes the next. With a second pair, the next batch is ready the moment
-    the one before is empty.
+    One pair of hands pours a batch before it weighs the next. With a second pair, the next batch is weighed and mixed
+    while one is degassed or poured; there is one vacuum chamber, and no cup waits longer than it must.
     """
     pour = silicone_pour(project)
     share = time_limit_share(project, "silicone_time")
@@ -99,12 +99,12 @@ def silicone_timeline(project: Project) -> Timeline:
         clocks.append(_clock("coat", contact, pour.coat.pot_life_min, share))
     count = pour.batching.count if pour.batching.count is not None else 1
     ready = pour.mix_min + pour.degas_min
-    hands_free, empty = now, now
+    hands_free, chamber_free, empty = now, now, now
     for number in range(1, count + 1):
         row = f"batch {number}"
         contact = hands_free + WEIGH_MIN
         if project.pour.hands > 1 and number > 1:
-            contact = max(contact, empty - ready)
+            contact = max(contact, chamber_free - pour.mix_min, empty - ready)
         mixed = contact + pour.mix_min
         poured_from = max(mixed + pour.degas_min, empty)
         steps += [Step(row, "weigh", contact - WEIGH_MIN, contact), Step(row, "mix", contact, mixed)]
@@ -113,7 +113,8 @@ def silicone_timeline(project: Project) -> Timeline:
         empty = poured_from + pour.pour_min
         steps.append(Step(row, "pour", poured_from, empty))
         clocks.append(_clock(row, contact, pour.pot_life_min, share))
-        hands_free = mixed + pour.degas_min if project.pour.hands > 1 else empty
+        chamber_free = mixed + pour.degas_min
+        hands_free = mixed if project.pour.hands > 1 else empty
     out = empty + pour.demold_min
     steps.append(Step("mold", "cure", empty, out))
     return Timeline(tuple(steps), tuple(clocks), empty, out)
