@@ -164,7 +164,7 @@ def _text(job: CutJob, files: dict[Path, bytes]) -> str:
     if waste is not None:
         count = "1 sheet" if len(job.sheets) == 1 else f"{len(job.sheets)} sheets"
         lines.append(f"{count}, {waste:.1f} % waste.")
-    outside = " x ".join(length_text(v, units) for v in job.parts.outside_mm)
+    outside = " x ".join(length_text(round(v, 9), units) for v in job.parts.outside_mm)
     lines += ["Outside: " + outside + ".", *job.parts.steps]
     return "\n".join(
         [*lines, *estimate_lines(job.project), *cautions(job.project.box.sheet, job.cutter, job.project.box.joint)]

@@ -11,10 +11,11 @@ from functools import partial
 from typing import Final
 
 from layout.box.plate import Edges, bulge_coefficient
+from layout.box.shapes import corners_of
 from layout.errors import BadValueError
 from layout.limits import limit
 from layout.materials import built_in, same_name
-from layout.model import Joint, Project, RectBox
+from layout.model import Joint, OutlineBox, Project, RectBox
 from layout.pour.mixing import mixed_g_per_ml
 from layout.pour.time import pot_life_min
 from layout.regions import inner_size_mm
@@ -122,7 +123,7 @@ def bulge_mm(
 
 
 def side_bulges(project: Project, most_mm: float | None = None) -> tuple[SideBulge, ...]:
-    """Return the bulge of the sides of a rectangular box, and braces where it passes the limit; none for round boxes.
+    """Return the bulge of each flat side, and braces where it passes the limit; none for round boxes.
 
     Parameters
     ----------
@@ -140,18 +141,17 @@ def side_bulges(project: Project, most_mm: float | None = None) -> tuple[SideBul
     Between braces the side is judged as a plate of that length, hinged at the brace. A brace is a rib, or a band of
     tape or string drawn round the box at the top.
     """
-    shape = project.box.shape
-    if not isinstance(shape, RectBox):
+    sides = _flat_sides(project)
+    if not sides:
         return ()
     stiffness = sheet_stiffness_gpa(project)
     if most_mm is None:
         most_mm = limit(project, "bulge").refuse or MOST_BULGE_MM
-    names = ("long side", "short side") if shape.length_mm >= shape.width_mm else ("short side", "long side")
     density = mixed_g_per_ml(project.silicone)
     height, t = side_height_mm(project), project.box.thickness_mm
     edges = edges_of(project.box.joint)
     found = []
-    for name, length in zip(names, (shape.length_mm, shape.width_mm), strict=True):
+    for name, length in sides:
         deflection = partial(
             bulge_mm,
             height_mm=height,
@@ -165,7 +165,22 @@ def side_bulges(project: Project, most_mm: float | None = None) -> tuple[SideBul
         braces = tuple(length * k / (count + 1) for k in range(1, count + 1))
         pressure = density * 1000.0 * GRAVITY * height / 1000.0
         found.append(SideBulge(name, length, height, pressure, free, braces, deflection(length / (count + 1))))
-    return tuple(sorted(found, key=lambda side: side.name))
+    return tuple(found)
+
+
+def _flat_sides(project: Project) -> list[tuple[str, float]]:
+    """Return name and inner length of the flat sides, the long one first; those of an outline as they are numbered."""
+    shape = project.box.shape
+    if isinstance(shape, RectBox):
+        long, short = sorted((shape.length_mm, shape.width_mm), reverse=True)
+        return [("long side", long), ("short side", short)]
+    if isinstance(shape, OutlineBox):
+        ring = corners_of(shape.points)
+        ends = zip(ring, [*ring[1:], ring[0]], strict=True)
+        each = [(f"side {i}", math.dist(a, b)) for i, (a, b) in enumerate(ends, start=1)]
+        # the short flats of a curve hold each other
+        return [(name, length) for name, length in each if length >= side_height_mm(project)]
+    return []
 
 
 def braces_mm(project: Project, name: str) -> tuple[float, ...]:

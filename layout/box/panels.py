@@ -3,10 +3,11 @@
 from layout.box.butt import butt_box
 from layout.box.cutters import refuse_laser
 from layout.box.folded import folded_box
+from layout.box.outline import outline_box
 from layout.box.panel import BoxParts, Cutter
 from layout.box.round import round_box
 from layout.box.tabs import tab_box
-from layout.errors import BadValueError, NotYetError
+from layout.errors import BadValueError
 from layout.model import Project, RectBox, RoundBox
 from layout.regions import inner_size_mm
 from layout.volumes import side_height_mm
@@ -20,7 +21,7 @@ def make_parts(project: Project, cutter: Cutter = "knife") -> BoxParts:
     BadValueError
         If the cutter must not cut this sheet, or the box has no height.
     NotYetError
-        If this joint can't be had for this box.
+        If a box of this outline can't be cut from flat sheets.
     """
     box = project.box
     refuse_laser(box.sheet, cutter)
@@ -33,11 +34,7 @@ def make_parts(project: Project, cutter: Cutter = "knife") -> BoxParts:
     if isinstance(box.shape, RectBox):
         joints = {"butt": butt_box, "tab": tab_box, "folded": folded_box}
         return joints[box.joint](project, box.shape, cutter)
-    raise NotYetError(
-        "--outline",
-        "a box of this shape can't be cut from panels yet",
-        "use --box LxW or --round D, or print the template and bend a strip round it",
-    )
+    return outline_box(project, box.shape, cutter)
 
 
 def outside_mm(project: Project) -> tuple[float, float, float]:

@@ -189,8 +189,8 @@ def offset(shape: Shape, by_mm: float) -> Shape:
 
 
 def _offset_corner(before: XY, at: XY, after: XY, by_mm: float) -> XY:
-    ux, uy = _direction(before, at)
-    vx, vy = _direction(at, after)
+    ux, uy = unit_vector(before, at)
+    vx, vy = unit_vector(at, after)
     cross = ux * vy - uy * vx
     if abs(cross) < 1e-12:
         return at[0] + uy * by_mm, at[1] - ux * by_mm
@@ -199,9 +199,23 @@ def _offset_corner(before: XY, at: XY, after: XY, by_mm: float) -> XY:
     return at[0] + (vx - ux) * -k, at[1] + (vy - uy) * -k
 
 
-def _direction(start: XY, end: XY) -> XY:
+def unit_vector(start: XY, end: XY) -> XY:
+    """Return the direction from one point to another, of length 1."""
     d = math.hypot(end[0] - start[0], end[1] - start[1])
     return (end[0] - start[0]) / d, (end[1] - start[1]) / d
+
+
+def turn_at(before: XY, at: XY, after: XY) -> float:
+    """Return the sine of the angle a line turns by at a point; positive to the left."""
+    ux, uy = unit_vector(before, at)
+    vx, vy = unit_vector(at, after)
+    return ux * vy - uy * vx
+
+
+def corners_of(ring: tuple[XY, ...]) -> tuple[XY, ...]:
+    """Return a ring without the points that lie on a straight side."""
+    count = len(ring)
+    return tuple(p for i, p in enumerate(ring) if abs(turn_at(ring[i - 1], p, ring[(i + 1) % count])) > 1e-12)
 
 
 def without_doubles(shapes: tuple[Shape, ...]) -> tuple[Shape, ...]:
