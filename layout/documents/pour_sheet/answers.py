@@ -6,7 +6,7 @@ from layout.documents.pour_sheet.content import SheetContent, grams
 from layout.model import Project
 from layout.numbering import numbers
 from layout.pour.leftover import fills
-from layout.pour.resin import ResinPour, resin_pour
+from layout.pour.resin import ResinPour, cavity_ml, resin_pour
 from layout.pour.silicone import SiliconePour, silicone_pour
 from layout.pour.timeline import Timeline, silicone_timeline
 
@@ -77,6 +77,7 @@ def _resin(project: Project, pour: ResinPour) -> dict[str, Any]:
     return {
         "name": project.resin.name,
         "per_cavity_ml": pour.per_cavity_ml,
+        "per_cavity_by_master_ml": {m.id: cavity_ml(m, project.pour) for m in project.masters},
         "per_cycle_ml": pour.per_cycle_ml,
         "mass_g": pour.dose.mass_g,
         "a_g": pour.dose.a_g,

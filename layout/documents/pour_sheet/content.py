@@ -27,11 +27,14 @@ class Reading:
         What is poured in, and the reading it is poured up to, g.
     note : str
         Clock times, or which cavities.
+    times : str
+        The clock times alone, short, for a list of many cups.
     """
 
     name: str
     readings: tuple[tuple[str, float], ...]
     note: str
+    times: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,7 +141,7 @@ def _facts(project: Project, pour: SiliconePour, resin: ResinPour) -> tuple[tupl
         ("Demold after", minutes_text(pour.demold_min)),
     ]
     if pour.volumes.level_ml > 0.0:
-        found.append(("Of it for the bench's level", volume_text(pour.volumes.level_ml, units)))
+        found.append(("For the bench's level", volume_text(pour.volumes.level_ml, units)))
     if pour.filler_ml > 0.0:
         found.append(("Old silicone as filler", volume_text(pour.filler_ml, units)))
     if pour.kits is not None:
@@ -147,6 +150,12 @@ def _facts(project: Project, pour: SiliconePour, resin: ResinPour) -> tuple[tupl
     if resin.per_cavity_ml is not None:
         each = f"{resin.per_cavity_ml:.2f} mL each, {mass_text(resin.dose.mass_g, units)} a cycle"
         found.append(("Resin", f"{project.resin.name}: {each}"))
+    if resin.dose.pigment_g > 0.0:
+        drops = resin.dose.pigment_g / project.pour.drop_g
+        found.append(("Pigment a cycle", f"{resin.dose.pigment_g:.2f} g, about {drops:.0f} drops"))
+    molds = fills(project)
+    if molds:
+        found.append(("Left-over fills", ", ".join(molds)))
     return tuple(found)
 
 
@@ -166,7 +175,9 @@ def _silicone_readings(project: Project, pour: SiliconePour, times: Timeline) ->
         note = f"mix from {mix_at}, cup empty by {clock_text(start, clock.empty_by_min)}"
         if clock.row != "coat" and pour.batching.count is None:
             note = "does not fit its pot life"
-        found.append(Reading(clock.row, (("A", dose.a_g), ("A + B", dose.mass_g)), note))
+        number = clock.row.rpartition(" ")[2]
+        times_short = f"{number}  {mix_at} to {clock_text(start, clock.empty_by_min)}"
+        found.append(Reading(clock.row, (("A", dose.a_g), ("A + B", dose.mass_g)), note, times_short))
     return tuple(found)
 
 

@@ -22,6 +22,12 @@ BOLD_SHARE: Final = 0.62
 ROWS_SHOWN: Final = 5
 """Batches of one kind with a row of their own; equal ones beyond share the last row."""
 
+LEAST_BODY_MM: Final = 2.2
+LEAST_PLAN_MM: Final = 46.0
+"""The checklist is set smaller until the plans have at least this height."""
+
+TIMES_SHOWN: Final = 24
+
 STRONG: Final = ("Fill line over the base", "Container")
 
 DARK: Final = "#1b1b1b"
@@ -57,13 +63,20 @@ def wrapped(words: str, width_mm: float, size_mm: float, *, bold: bool = False) 
     return textwrap.wrap(words, max(8, int(width_mm / (share * size_mm)))) or [""]
 
 
+def fitted(words: str, width_mm: float, most_mm: float, least_mm: float) -> tuple[str, float]:
+    """Return a bold line and its size: smaller where it is long, cut with an ellipsis where that is not enough."""
+    size = max(least_mm, min(most_mm, width_mm / (BOLD_SHARE * max(1, len(words)))))
+    room = int(width_mm / (BOLD_SHARE * size))
+    return (words if len(words) <= room else f"{words[: room - 1].rstrip()}…"), size
+
+
 def pour_page(project: Project, content: SheetContent, paper: Paper = A4) -> Page:
     """Return the pour sheet of a project on one page.
 
     Notes
     -----
     Readings and clock times come first and large; the plan and the map of the finished mold take what is left after
-    the checklist and the cautions, which are set smaller if they are long, down to 2.3 mm.
+    the checklist and the cautions, which are set smaller if they are long, down to 2.2 mm.
     """
     sheet = _Sheet(paper)
     _head(sheet, content)
@@ -80,7 +93,8 @@ def pour_page(project: Project, content: SheetContent, paper: Paper = A4) -> Pag
 
 def _head(sheet: _Sheet, content: SheetContent) -> None:
     sheet.y += 5.0
-    sheet.text(sheet.left, content.title, 6.0, bold=True)
+    title, size = fitted(content.title, sheet.width, 6.0, 4.2)
+    sheet.text(sheet.left, title, size, bold=True)
     sheet.y += 5.6
     sheet.text(sheet.left, content.subtitle, BODY_MM)
     sheet.y += 2.2
@@ -111,7 +125,8 @@ def _readings(sheet: _Sheet, project: Project, title: str, readings: tuple[Readi
     if not readings:
         return
     sheet.y += 4.6
-    sheet.text(sheet.left, title, 4.2, bold=True)
+    words, letters = fitted(title, sheet.width - 96.0, 4.2, 2.8)
+    sheet.text(sheet.left, words, letters, bold=True)
     sheet.text(sheet.left + sheet.width - 92.0, "cup tared to 0, pour in up to the reading, grams", 2.8, colour=GREY)
     sheet.y += 1.6
     for rows in _grouped(readings):
@@ -141,7 +156,7 @@ def _reading_row(sheet: _Sheet, project: Project, rows: list[Reading], size: flo
     step = project.pour.scale_step_g
     first = rows[0]
     name = first.name if len(rows) == 1 else f"{first.name} to {rows[-1].name.split()[-1]}"
-    note = first.note if len(rows) == 1 else f"{len(rows)} alike: first {first.note}; last {rows[-1].note}"
+    note = first.note if len(rows) == 1 else _alike_note(rows)
     notes = wrapped(note, 62.0, 2.8)
     height = max(size * 1.5, len(notes) * 2.8 * LINE + 1.6)
     base = sheet.y + height / 2.0 + 0.36 * size
@@ -157,7 +172,27 @@ def _reading_row(sheet: _Sheet, project: Project, rows: list[Reading], size: flo
     for i, line in enumerate(notes):
         sheet.marks.append(Text((sheet.left + sheet.width - 63.0, top + (i + 0.82) * 2.8 * LINE), line, 2.8))
     sheet.y += height
+    if len(rows) > 1 and first.times:
+        _times_list(sheet, rows)
     sheet.marks.append(Line((sheet.left, sheet.y), (sheet.left + sheet.width, sheet.y), 0.15, GREY))
+
+
+def _alike_note(rows: list[Reading]) -> str:
+    if rows[0].times:
+        return f"{len(rows)} cups alike; below: cup, mix from, empty by"
+    return f"{len(rows)} cups alike: first {rows[0].note}; last {rows[-1].note}"
+
+
+def _times_list(sheet: _Sheet, rows: list[Reading]) -> None:
+    """The clock times of cups that share a row, in columns."""
+    size, columns = 2.7, 4
+    shown = rows if len(rows) <= TIMES_SHOWN else [*rows[: TIMES_SHOWN - 1], rows[-1]]
+    width = sheet.width / columns
+    for index, reading in enumerate(shown):
+        x = sheet.left + (index % columns) * width
+        y = sheet.y + (index // columns + 0.9) * size * LINE
+        sheet.marks.append(Text((x, y), reading.times, size))
+    sheet.y += (len(shown) + columns - 1) // columns * size * LINE + 1.4
 
 
 def _facts(sheet: _Sheet, content: SheetContent) -> None:
@@ -179,7 +214,7 @@ def _facts(sheet: _Sheet, content: SheetContent) -> None:
 
 
 def _plans(sheet: _Sheet, project: Project, content: SheetContent, room: float) -> None:
-    if not project.cavities or room < 20.0:
+    if not project.cavities or room < 14.0:
         return
     width = (sheet.width - 6.0) / 2.0
     key = 5.0 if len(set(content.batch_of.values())) > 1 else 0.0
@@ -217,7 +252,7 @@ def _lower(sheet: _Sheet, content: SheetContent) -> tuple[list[Mark], float]:
     size = 3.1
     while True:
         marks, height = _two_columns(sheet, content, size)
-        if size <= 2.3 or height <= 0.62 * room:
+        if size <= LEAST_BODY_MM or height <= min(0.62 * room, room - LEAST_PLAN_MM):
             return marks, height
         size -= 0.1
 

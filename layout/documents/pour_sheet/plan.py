@@ -9,7 +9,7 @@ from layout.documents.page import BLACK, GREY, Area, Line, Mark, Round, Text
 from layout.documents.picture import label_spot
 from layout.geometry import XY, Placed, PlacedDisc
 from layout.model import CavityId, Project, RoundBox
-from layout.numbering import numbered
+from layout.numbering import numbered, rows
 from layout.regions import inner_polygon, inner_size_mm, placed_cavity
 
 TINTS: Final = ("#ffffff", "#cfe2f3", "#fbe0bd", "#d9d9d9", "#e6d5ee", "#fff3a6")
@@ -17,6 +17,8 @@ TINTS: Final = ("#ffffff", "#cfe2f3", "#fbe0bd", "#d9d9d9", "#e6d5ee", "#fff3a6"
 
 LEAST_TEXT_MM: Final = 1.1
 MOST_TEXT_MM: Final = 4.2
+ROW_TEXT_MM: Final = 2.1
+ROW_LABEL_MM: Final = 7.0
 
 
 def tint(batch: int) -> str:
@@ -57,16 +59,47 @@ def plan_marks(
     corner, size_mm : (x, y), (width, height)
         Of the rectangle, mm.
     """
-    length, width = inner_size_mm(project.box.shape)
-    scale = min(size_mm[0] / length, size_mm[1] / width)
-    window = _Window(corner[0] + (size_mm[0] - length * scale) / 2.0, corner[1], scale, width)
+    length = inner_size_mm(project.box.shape)[0]
+    window = _window(project, corner, size_mm, 0.0)
+    sizes = {c.id: _number_size(placed_cavity(project, c), str(number_of[c.id]), window) for c in project.cavities}
+    tiny = any(size < LEAST_TEXT_MM for size in sizes.values())
+    if tiny:
+        window = _window(project, corner, size_mm, ROW_LABEL_MM)
     marks: list[Mark] = [_box(project, window), *_way(project, batch_of, window)]
     for cavity in project.cavities:
         placed = placed_cavity(project, cavity)
         batch = batch_of.get(cavity.id)
         marks.append(_shape(placed, window, tint(batch) if batch else None))
+    if tiny:
+        return (*marks, *_row_labels(project, number_of, window, length))
     for cavity in project.cavities:
-        marks += _number(placed_cavity(project, cavity), str(number_of[cavity.id]), window)
+        x, y = window.at(label_spot(placed_cavity(project, cavity))[0])
+        size = sizes[cavity.id]
+        marks.append(Text((x, y + 0.36 * size), str(number_of[cavity.id]), size, "middle", True))
+    return tuple(marks)
+
+
+def _window(project: Project, corner: XY, size_mm: tuple[float, float], label_mm: float) -> _Window:
+    length, width = inner_size_mm(project.box.shape)
+    scale = min((size_mm[0] - 2.0 * label_mm) / length, size_mm[1] / width)
+    return _Window(corner[0] + (size_mm[0] - length * scale) / 2.0, corner[1], scale, width)
+
+
+def _row_labels(
+    project: Project, number_of: Mapping[CavityId, int], window: _Window, length_mm: float
+) -> tuple[Mark, ...]:
+    """The first and last number of each row beside the box, where cavities are too small to bear theirs."""
+    marks: list[Mark] = []
+    last_y = float("inf")
+    for row in rows(project):
+        bounds = placed_cavity(project, next(c for c in project.cavities if c.id == row[0])).bounds
+        x, y = window.at((0.0, (bounds[1] + bounds[3]) / 2.0))
+        if last_y - y < 1.2 * ROW_TEXT_MM:
+            continue
+        last_y = y
+        base, right = y + 0.36 * ROW_TEXT_MM, x + length_mm * window.scale
+        marks.append(Text((x - 1.0, base), str(number_of[row[0]]), ROW_TEXT_MM, "right"))
+        marks.append(Text((right + 1.0, base), str(number_of[row[-1]]), ROW_TEXT_MM, "left"))
     return tuple(marks)
 
 
@@ -104,10 +137,7 @@ def _way(project: Project, batch_of: Mapping[CavityId, int], window: _Window) ->
     return [Line(a, b, 0.25, GREY) for (m, a), (n, b) in pairwise(spots) if m == n]
 
 
-def _number(placed: Placed, words: str, window: _Window) -> list[Mark]:
-    spot, room = label_spot(placed)
-    x, y = window.at(spot)
-    size = min(MOST_TEXT_MM, 1.3 * room * window.scale, 2.9 * room * window.scale / len(words))
-    if size < LEAST_TEXT_MM:
-        return []
-    return [Text((x, y + 0.36 * size), words, size, "middle", True)]
+def _number_size(placed: Placed, words: str, window: _Window) -> float:
+    """How large a number fits in a cavity on the page, mm."""
+    room = label_spot(placed)[1] * window.scale
+    return min(MOST_TEXT_MM, 1.3 * room, 2.9 * room / len(words))
