@@ -226,7 +226,7 @@ class BoxForm(QWidget):
         for widget, shown in (
             (self.joint, rect),
             (self.side, round_box),
-            (self.base, round_box or box.joint == "butt"),
+            (self.base, not rect or box.joint == "butt"),
             (self.corners, rect and box.joint == "butt"),
             (self.tab, rect and box.joint == "tab"),
             (self.fit, rect and box.joint == "tab"),
