@@ -6,12 +6,15 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from layout import edits, project_file
 from layout.errors import BadFileError, CannotWriteError, NewerVersionError
 from layout.masters import read_master
 from layout.model import Box, OutlineBox, Project, RectBox, RoundBox
 from layout.project_file import from_text, to_text
+from tests.strategies import projects
 
 
 @pytest.fixture
@@ -26,6 +29,63 @@ def test_that_a_project_comes_back_equal(project: Project, tmp_path: Path) -> No
     path = tmp_path / "a.manymold"
     project_file.save(project, path)
     assert project_file.load(path) == project
+
+
+@given(projects())
+def test_that_every_project_comes_back_equal_through_its_text(any_project: Project) -> None:
+    text = to_text(any_project)
+    assert from_text(text, "f") == any_project
+    assert to_text(from_text(text, "f")) == text
+
+
+foreign = st.recursive(
+    st.none() | st.booleans() | st.integers(-(10**6), 10**6) | st.text(st.characters(exclude_categories=["Cs"])),
+    lambda below: st.lists(below, max_size=3) | st.dictionaries(st.text("abc", min_size=1), below, max_size=3),
+    max_leaves=6,
+)
+
+
+def _objects(value: Any) -> list[dict[str, Any]]:
+    if isinstance(value, dict):
+        return [value, *(o for v in value.values() for o in _objects(v))]
+    return [o for v in value for o in _objects(v)] if isinstance(value, list) else []
+
+
+@given(projects(), st.lists(st.tuples(st.integers(0, 999), st.text("xyz", min_size=4), foreign), max_size=5))
+def test_that_whatever_a_newer_program_wrote_is_written_back(
+    any_project: Project, added: list[tuple[int, str, Any]]
+) -> None:
+    document = json.loads(to_text(any_project))
+    places = _objects(document)
+    for k, name, value in added:
+        places[k % len(places)][name] = value
+    assert json.loads(to_text(from_text(json.dumps(document), "f"))) == document
+
+
+@settings(max_examples=300, deadline=None)
+@given(st.data())
+def test_that_any_damage_to_a_file_is_one_sentence_or_a_project_that_can_be_saved(data: st.DataObject) -> None:
+    text = to_text(_sample())
+    for _ in range(data.draw(st.integers(1, 3))):
+        at = data.draw(st.integers(0, len(text) - 1))
+        piece = data.draw(
+            st.sampled_from(["", "9", "-", "e9", '"', "{", "}", "[", "]", ",", "null", "true", "1e308", " "])
+        )
+        text = text[:at] + piece + text[at + data.draw(st.integers(0, 3)) :]
+    try:
+        read = from_text(text, "f.manymold")
+    except BadFileError:
+        return
+    assert from_text(to_text(read), "f") == read
+
+
+PIECES = ["", "9", "-", "e9", chr(34), "{", "}", "[", "]", ",", "null", "true", "1e308", " "]
+
+
+def _sample() -> Project:
+    bolt = read_master("hex:19.05x6.35+dome:16x3")
+    project = Project("bolts", Box(RectBox(215.9, 182.7823)), (bolt, read_master("disc:20x5")))
+    return edits.add_cavities(project, [(bolt.id, 20.0, 21.0, 0.0)])[0]
 
 
 @pytest.mark.parametrize(
@@ -179,3 +239,31 @@ def test_that_a_link_is_followed_and_rights_are_kept(project: Project, tmp_path:
     project_file.save(project, link)
     assert link.is_symlink()
     assert real.stat().st_mode & 0o777 == 0o640
+
+
+def _numbers(value: Any, path: str = "") -> list[tuple[str, dict[str, Any] | list[Any], Any]]:
+    """Every place in a document that holds a number, with what holds it."""
+    found: list[tuple[str, dict[str, Any] | list[Any], Any]] = []
+    steps = value.items() if isinstance(value, dict) else enumerate(value) if isinstance(value, list) else ()
+    for step, below in steps:
+        name = f"{path}[{step}]" if isinstance(step, int) else f"{path}.{step}".lstrip(".")
+        if isinstance(below, (int, float)) and not isinstance(below, bool):
+            found.append((name, value, step))
+        else:
+            found.extend(_numbers(below, name))
+    return found
+
+
+def test_that_every_number_is_checked_and_the_error_names_its_field(project: Project) -> None:
+    text = to_text(edits.accept(project, "thin_wall", "x"))
+    places = _numbers(json.loads(text))
+    assert len(places) > 100
+    for k, (name, _, _) in enumerate(places):
+        for absurd in (1e15, "many"):
+            document = json.loads(text)
+            _, holder, step = _numbers(document)[k]
+            holder[step] = absurd
+            with pytest.raises(BadFileError) as caught:
+                from_text(json.dumps(document), "f.manymold")
+            if name != "version":
+                assert name.split(".points")[0] in str(caught.value)
