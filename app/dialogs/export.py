@@ -314,33 +314,14 @@ def print_template(store: Store, window: QWidget) -> None:
     """Print the template at full size, after what is broken."""
 
     def go_on() -> None:
-        from PySide6.QtPrintSupport import QPrintDialog, QPrinter
+        from app.printing.printer import ask_to_print
+        from layout.documents.template import template_pages
 
-        printer = QPrinter(QPrinter.PrinterMode.HighResolution)
-        printer.setFullPage(True)
-        dialog = QPrintDialog(printer, window)
-        if dialog.exec():
-            _paint_template(store.project, printer)
+        project = store.project
+        title = tr("Placement template: {name}", name=project.name)
+        ask_to_print(lambda paper: template_pages(project, paper), title, window)
 
     accept_first(store, window, go_on)
-
-
-def _paint_template(project: Project, printer: object) -> None:
-    from PySide6.QtPrintSupport import QPrinter
-
-    from app.printing.paint import paint_page
-    from layout.documents.template import template_pages
-
-    if not isinstance(printer, QPrinter):
-        return
-    letter = printer.pageLayout().pageSize().name().lower().startswith("letter")
-    pages = template_pages(project, PAPERS["letter" if letter else "a4"])
-    painter = QPainter(printer)
-    for number, page in enumerate(pages):
-        if number:
-            printer.newPage()
-        paint_page(painter, page, printer.resolution() / 25.4)
-    painter.end()
 
 
 def _say(window: QWidget, sentence: str) -> None:

@@ -27,7 +27,7 @@ from PySide6.QtWidgets import (
 )
 
 from app.commands.exporting import write_export
-from app.dialogs.accept import AcceptDialog
+from app.dialogs.export import accept_first, print_template
 from app.jobs import Jobs
 from app.pages.box_form import BoxForm
 from app.pages.box_views import PutTogetherView, SheetsView, TemplateView
@@ -35,18 +35,16 @@ from app.printing.paint import pages_to_pdf
 from app.settings import Settings
 from app.store import Store
 from app.words import counted, tr
-from layout import edits
 from layout.box.cutters import cautions
 from layout.box.estimates import estimate_lines
 from layout.box.job import CutJob, cut_job
 from layout.box.stock import largest_rest_mm, waste_pct
-from layout.checks import check
 from layout.documents.cut_list import cut_lines, cut_list_csv
 from layout.documents.page import PAPERS
 from layout.documents.panels_svg import to_svg
 from layout.documents.template import template_pages, template_shapes
 from layout.errors import LayoutError
-from layout.model import Project, Severity
+from layout.model import Project
 from layout.units import length_text
 
 
@@ -231,31 +229,11 @@ class BoxPage(QWidget):
         self._ask_export("template", tr("Template (*.pdf);;Template (*.dxf)"), ".pdf")
 
     def print_template(self) -> None:
-        """Ask for a printer and print the template at full size."""
-        from app.printing.printer import ask_to_print
-
-        project = self._store.project
-        pages = template_pages(project, PAPERS[self.paper.currentData()])
-        ask_to_print(pages, tr("Placement template: {name}", name=project.name), self)
+        """Print the template at full size, after what is broken."""
+        print_template(self._store, self)
 
     def _ask_export(self, what: str, kinds: str, suffix: str) -> None:
-        findings = tuple(f for f in check(self._store.project) if f.severity == Severity.REFUSE)
-        taken = {o.kind for o in self._store.project.overrides}
-        broken = tuple(f for f in findings if f.kind not in taken)
-        if not broken:
-            self._ask_place(what, kinds, suffix)
-            return
-        dialog = AcceptDialog(broken, self._store.project.units, self)
-
-        def go_on() -> None:
-            project = self._store.project
-            for kind in dialog.kinds:
-                project = edits.accept(project, kind, dialog.reason)
-            self._store.apply(tr("Accept broken rules"), project)
-            self._ask_place(what, kinds, suffix)
-
-        dialog.accepted.connect(go_on)
-        dialog.open()
+        accept_first(self._store, self, lambda: self._ask_place(what, kinds, suffix))
 
     def _ask_place(self, what: str, kinds: str, suffix: str) -> None:
         name = f"{self._store.project.name or 'mold'} {what}".replace("/", "-").replace(" ", "-")

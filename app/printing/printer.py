@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from PySide6.QtCore import QMarginsF, QSizeF
 from PySide6.QtGui import QPageLayout, QPageSize, QPainter
 from PySide6.QtPrintSupport import QPrintDialog, QPrinter
@@ -9,7 +11,7 @@ from PySide6.QtWidgets import QDialog, QWidget
 
 from app.printing.paint import paint_page
 from app.words import tr
-from layout.documents.page import Page
+from layout.documents.page import PAPERS, Page, Paper
 
 
 def print_pages(printer: QPrinter, pages: tuple[Page, ...]) -> bool:
@@ -42,14 +44,19 @@ def _set_paper(printer: QPrinter, page: Page) -> None:
     printer.setPageLayout(QPageLayout(size, orientation, QMarginsF(0, 0, 0, 0), QPageLayout.Unit.Millimeter))
 
 
-def ask_to_print(pages: tuple[Page, ...], title: str, parent: QWidget) -> QPrintDialog:
-    """Open the system's print dialog and print what it says when it is accepted."""
+def paper_of(printer: QPrinter) -> Paper:
+    """Return the paper of ours that is nearest to what the printer holds."""
+    size = printer.pageLayout().pageSize().size(QPageSize.Unit.Millimeter)
+    height = max(size.width(), size.height())
+    return min(PAPERS.values(), key=lambda paper: abs(paper.height_mm - height))
+
+
+def ask_to_print(pages_for: Callable[[Paper], tuple[Page, ...]], title: str, parent: QWidget) -> QPrintDialog:
+    """Open the system's print dialog; when it is accepted, print the pages made for the paper it names."""
     printer = QPrinter(QPrinter.PrinterMode.HighResolution)
     printer.setDocName(title)
-    if pages:
-        _set_paper(printer, pages[0])
     dialog = QPrintDialog(printer, parent)
     dialog.setWindowTitle(tr("Print: {title}", title=title))
-    dialog.accepted.connect(lambda: print_pages(printer, pages))
+    dialog.accepted.connect(lambda: print_pages(printer, pages_for(paper_of(printer))))
     QDialog.open(dialog)
     return dialog

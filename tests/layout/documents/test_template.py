@@ -197,3 +197,17 @@ def test_that_a_printer_gets_the_same_sizes_to_a_tenth(qapp, tmp_path) -> None:
         foot = page.height_mm - 10.0 - 26.0
         assert pdf.has(10.0, foot + 8.0, 110.0, foot + 8.0, 0.1)
         assert pdf.has(10.0, foot + 17.0, 10.0 + 101.6, foot + 17.0, 0.1)
+
+
+@pytest.mark.parametrize("paper", [A4, LETTER])
+def test_that_the_pages_are_made_for_the_printers_paper(qapp, tmp_path, paper: Paper) -> None:
+    from PySide6.QtGui import QPageSize
+    from PySide6.QtPrintSupport import QPrinter
+
+    from app.printing.printer import paper_of
+
+    printer = QPrinter(QPrinter.PrinterMode.HighResolution)
+    printer.setOutputFormat(QPrinter.OutputFormat.PdfFormat)
+    printer.setOutputFileName(str(tmp_path / "printed.pdf"))
+    printer.setPageSize(QPageSize(QPageSize.PageSizeId.A4 if paper is A4 else QPageSize.PageSizeId.Letter))
+    assert paper_of(printer) is paper
