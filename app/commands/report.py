@@ -5,7 +5,6 @@ from collections.abc import Callable
 from dataclasses import replace
 from datetime import date, datetime
 from pathlib import Path
-from typing import Any
 
 from app.commands.answers import answer, finding_json
 from app.commands.exporting import (
@@ -15,78 +14,32 @@ from app.commands.exporting import (
     with_accepted,
     write_export,
 )
+from app.commands.report_options import add_bench_arguments, with_bench
 from layout import checks, project_file
 from layout.advice import advice
 from layout.documents.page import PAPERS, Paper
 from layout.documents.pour_sheet.answers import pour_document, pour_text
 from layout.documents.pour_sheet.content import SheetContent, sheet_content
 from layout.errors import BadValueError
-from layout.model import Project, SmallMold
-from layout.pour.settings import with_settings
-from layout.units import (
-    parse_length_mm,
-    parse_mass_g,
-    parse_minutes,
-    parse_number,
-    parse_temperature_c,
-    parse_volume_ml,
-)
+from layout.model import Project
 
 HELP = "print the pour sheet: what to weigh, in how many batches, by when the cup must be empty"
 EXAMPLE = "manymold report bolts.manymold -o bolts.pdf --temperature 86F --container 2.5l"
-
-Reader = Callable[[str, str], Any]
-
-_OPTIONS: tuple[tuple[str, str, Reader, str, str], ...] = (
-    ("--temperature", "temperature_c", parse_temperature_c, "T", "of parts A and B today (75F)"),
-    ("--waste", "waste_pct", parse_number, "PCT", "silicone lost, in per cent of the net (5)"),
-    ("--cup-film", "cup_film_ml", parse_volume_ml, "V", "what stays in each cup (20ml)"),
-    ("--container", "container_ml", parse_volume_ml, "V", "mixing container"),
-    ("--degas-time", "degas_min", parse_minutes, "MIN", "time under vacuum (2.5)"),
-    ("--pour-rate", "pour_ml_per_s", parse_number, "ML/S", "how fast silicone is poured (4)"),
-    ("--headroom", "headroom", parse_number, "K", "container over batch (4)"),
-    ("--hands", "hands", parse_number, "N", "people pouring (1)"),
-    ("--humidity", "humidity_pct", parse_number, "PCT", "relative humidity today"),
-    ("--altitude", "altitude_m", parse_number, "M", "of the shop, for the vacuum gauge"),
-    ("--vacuum", "absolute_mbar", parse_number, "MBAR", "absolute pressure the pump reaches"),
-    ("--scale-limit", "scale_limit_g", parse_mass_g, "G", "what the scale can weigh"),
-    ("--scale-step", "scale_step_g", parse_mass_g, "G", "its step"),
-    ("--level", "level_deg", parse_number, "DEG", "how far the bench is out of level"),
-    ("--pigment", "pigment_pct", parse_number, "PCT", "pigment in per cent of the resin"),
-    ("--drops", "pigment_drops", parse_number, "N", "drops of pigment for 100 g of resin"),
-    ("--overfill", "overfill_mm", parse_length_mm, "T", "resin proud of the rim, scraped or sanded off"),
-    ("--filler", "filler_ml", parse_volume_ml, "V", "old silicone of the same kind, chopped"),
-    ("--coat", "coat_mm", parse_length_mm, "T", "detail coat brushed on first"),
-    ("--correction", "correction", parse_number, "F", "silicone used over silicone predicted (1)"),
-)
-"""Option, field of the pour settings, its reader, how it is shown, help."""
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("file", metavar="FILE", help="the project")
     parser.add_argument("-o", dest="out", metavar="OUT", help="write it to OUT.pdf, OUT.html or OUT.csv")
-    for option, field, _, metavar, words in _OPTIONS:
-        parser.add_argument(option, dest=field, metavar=metavar, help=words)
-    degas = parser.add_mutually_exclusive_group()
-    degas.add_argument("--degas", dest="degas", action="store_true", default=None, help="degas under vacuum")
-    degas.add_argument("--no-degas", dest="degas", action="store_false", help="do not degas")
-    parser.add_argument("--start", metavar="HH:MM", help="when the work starts (09:00)")
+    add_bench_arguments(parser)
     parser.add_argument("--date", metavar="YYYY-MM-DD", help="the day printed on the sheet (today)")
     parser.add_argument("--paper", choices=sorted(PAPERS), default="a4", help="paper of the PDF")
-    parser.add_argument(
-        "--small-mold",
-        action="append",
-        default=[],
-        metavar="NAME:V",
-        help="a small mold kept ready for the left-over (repeat)",
-    )
     parser.add_argument("--keep", action="store_true", help="keep these settings in the project")
     add_export_arguments(parser)
 
 
 def run(args: argparse.Namespace) -> int:
     saved = project_file.load(args.file)
-    project = _with_options(saved, args)
+    project = with_bench(saved, args)
     day = _day(args.date)
     project = with_accepted(project, args.accept)
     findings = (*checks.check(project), *advice(project, day.isoformat()))
@@ -106,35 +59,6 @@ def run(args: argparse.Namespace) -> int:
     text = pour_text(project, content) if args.out is None else f"Wrote {args.out}"
     answer(args, document, text)
     return 0
-
-
-def _with_options(project: Project, args: argparse.Namespace) -> Project:
-    for option, field, read, _, _ in _OPTIONS:
-        typed = getattr(args, field)
-        if typed is not None:
-            value = read(typed, option)
-            project = with_settings(project, option, **{field: _whole(value, option) if field == "hands" else value})
-    if args.degas is not None:
-        project = with_settings(project, "--degas", degas=args.degas)
-    if args.start is not None:
-        project = with_settings(project, "--start", start=args.start)
-    if args.small_mold:
-        molds = tuple(_small_mold(text) for text in args.small_mold)
-        project = with_settings(project, "--small-mold", small_molds=molds)
-    return project
-
-
-def _whole(value: float, option: str) -> int:
-    if value != int(value):
-        raise BadValueError(option, f"{value:g} is no whole number", "write it like 2")
-    return int(value)
-
-
-def _small_mold(text: str) -> SmallMold:
-    name, colon, volume = text.rpartition(":")
-    if not colon or not name.strip():
-        raise BadValueError("--small-mold", f"{text!r} has no name and volume", "write it like knob:12ml")
-    return SmallMold(name.strip(), parse_volume_ml(volume, "--small-mold"))
 
 
 def _day(text: str | None) -> date:

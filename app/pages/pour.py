@@ -33,12 +33,14 @@ from PySide6.QtWidgets import (
 from app.commands.exporting import write_export
 from app.dialogs.accept import AcceptDialog
 from app.dialogs.catalogue import CatalogueDialog
+from app.fields import AmountField
 from app.jobs import Jobs
 from app.pages.pour_form import PourForm
 from app.pages.pour_plan import PlanView
 from app.pages.pour_views import TimelineView
 from app.settings import Settings
 from app.store import Store
+from app.user_factors import remember
 from app.words import tr
 from layout import checks, edits
 from layout.advice import advice
@@ -47,7 +49,10 @@ from layout.documents.pour_sheet.content import Reading, SheetContent, grams, sh
 from layout.errors import LayoutError
 from layout.materials import Kind
 from layout.model import Finding, Project, Severity
+from layout.pour.learned import learned_correction
+from layout.pour.logbook import box_kind, logged_pour
 from layout.pour.timeline import resin_timeline, silicone_timeline
+from layout.units import parse_mass_g
 from layout.wording import message
 
 IDLE_MS = 350
@@ -161,9 +166,24 @@ class PourPage(QWidget):
         self.export_sheet.setProperty("main", True)
         self.export_sheet.clicked.connect(self._ask_export)
         self.said.setProperty("role", "quiet")
+        self.used = AmountField(
+            tr("Silicone used, A and B"),
+            lambda text: parse_mass_g(text.replace(",", ".").replace(" ", ""), tr("Silicone used")),
+            lambda g: f"{g:g} g",
+        )
+        self.used.setPlaceholderText(tr("grams used"))
+        self.used.setMaximumWidth(120)
+        self.log_pour = QPushButton(tr("Log this pour"))
+        self.used.textChanged.connect(lambda text: self.log_pour.setEnabled(bool(text.strip())))
+        self.log_pour.setToolTip(tr("Writes a line in the batch log and takes the silicone from the shelf"))
+        self.log_pour.setEnabled(False)
+        self.log_pour.clicked.connect(self._log)
         row = QHBoxLayout()
         row.addWidget(self.export_sheet)
         row.addWidget(self.paper)
+        row.addSpacing(16)
+        row.addWidget(self.used)
+        row.addWidget(self.log_pour)
         row.addWidget(self.said, 1)
         return row
 
@@ -206,7 +226,7 @@ class PourPage(QWidget):
         )
         self.facts.setHtml(f"<table cellspacing='2'>{lines}</table>")
         self.silicone_clock.show_times(silicone_timeline(project), project.pour.start)
-        self.resin_clock.show_times(resin_timeline(project), project.pour.start)
+        self.resin_clock.show_times(resin_timeline(project), "00:00")
         self.plan.show_project(project, content.batch_of)
 
     def _show_reading(self, row: int, reading: Reading, name: str, large: QFont, step_g: float | None) -> None:
@@ -263,6 +283,27 @@ class PourPage(QWidget):
         self.findings = ()
         self._store.apply(tr("Take on a refusal"), after)
         self.reason.clear()
+
+    def _log(self) -> None:
+        if self.used.is_wrong or self.used.value is None:
+            self.said.setText(tr("Type the grams of silicone that were used, A and B together."))
+            return
+        try:
+            after = logged_pour(self._store.project, _today(), self.used.value)
+        except LayoutError as error:
+            self.said.setText(str(error))
+            return
+        self._store.apply(tr("Log a pour"), after)
+        self.used.clear()
+        self.used.set_value(None)
+        learned = learned_correction(after)
+        if learned is not None:
+            try:
+                remember(box_kind(after), learned)
+            except LayoutError as error:
+                self.said.setText(str(error))
+                return
+        self.said.setText(tr("Logged."))
 
     def _open_catalogue(self, kind: Kind) -> None:
         project = self._store.project

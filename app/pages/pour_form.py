@@ -24,12 +24,14 @@ from PySide6.QtWidgets import (
 from app.fields import AmountField, length_field, length_field_text, plain_number, typed_length_mm
 from app.store import Store
 from app.user_catalogue import catalogue
+from app.user_factors import factors
 from app.words import tr
 from layout import edits
 from layout.errors import BadValueError, LayoutError
 from layout.materials import Catalogue, Kind, built_in, same_name
 from layout.model import Mix, Project, SmallMold
 from layout.pour.learned import learned_correction
+from layout.pour.logbook import box_kind
 from layout.pour.settings import BOUNDS, with_settings
 from layout.units import Units, parse_mass_g, parse_number, parse_temperature_c, parse_volume_ml
 
@@ -294,7 +296,7 @@ class PourForm(QWidget):
         self._set("small_molds", molds, tr("Small molds"))
 
     def _take_learned(self) -> None:
-        learned = learned_correction(self._store.project)
+        learned = offered_correction(self._store.project)
         if learned is not None:
             self._set("correction", learned, tr("Correction"))
 
@@ -326,7 +328,7 @@ class PourForm(QWidget):
             self.start.setText(project.pour.start)
         if not self.small_molds.hasFocus():
             self.small_molds.setText(small_molds_text(project.pour.small_molds))
-        learned = learned_correction(project)
+        learned = offered_correction(project)
         fresh = learned is not None and abs(learned / project.pour.correction - 1.0) > 0.005
         self.learn.setVisible(fresh)
         if learned is not None and fresh:
@@ -351,6 +353,12 @@ class PourForm(QWidget):
             index = combo.count() - 1
         combo.setCurrentIndex(index)
         combo.blockSignals(False)
+
+
+def offered_correction(project: Project) -> float | None:
+    """Return the factor of the project's own last pour, else the one kept for boxes of its kind, else None."""
+    own = learned_correction(project)
+    return factors().get(box_kind(project)) if own is None else own
 
 
 def typed_small_molds(text: str) -> tuple[SmallMold, ...]:

@@ -49,3 +49,30 @@ def test_that_a_damaged_catalogue_is_named_and_left_alone(own_data_folder, capsy
     assert frame.run(["materials"]) == 2
     assert str(file) in capsys.readouterr().err
     assert file.read_text() == "{ damaged"
+
+
+def test_that_own_materials_are_kept_and_removed_by_command(own_data_folder, capsys):
+    silicone = "name=bench mix,a=25in3/lb,b=1.09,ratio=1:1w"
+    assert frame.run(["materials", "--keep-silicone", silicone, "--keep-sheet", "twin wall:6,e=1.1"]) == 0
+    own = user_catalogue.users_own()
+    assert [m.name for m in own.silicones] == ["bench mix"]
+    assert (own.sheets[0].name, own.sheets[0].thickness_mm, own.sheets[0].e_gpa) == ("twin wall", 6.0, 1.1)
+    assert frame.run(["materials", "--remove", "Bench-Mix"]) == 0
+    assert user_catalogue.users_own().silicones == ()
+    capsys.readouterr()
+
+
+@pytest.mark.parametrize(
+    "options",
+    [
+        ["--keep-silicone", "a=1,b=1,ratio=1:1v"], ["--keep-resin", "name=x,a=1,b=1,ratio=0:1v"],
+        ["--keep-sheet", "6"], ["--keep-sheet", "twin:0"], ["--keep-sheet", "twin:6,e=0"],
+        ["--keep-sheet", "foam board:5,laser"], ["--remove", "fast platinum"],
+    ],
+)  # fmt: skip
+def test_that_what_cant_be_kept_is_one_sentence_and_nothing_is_written(own_data_folder, capsys, options):
+    assert frame.run(["materials", *options]) == 2
+    said = capsys.readouterr()
+    assert said.out == ""
+    assert said.err.count("\n") == 1
+    assert not own_data_folder.exists()

@@ -172,3 +172,26 @@ def test_that_a_project_without_cavities_has_silicone_and_no_resin(tmp_path, cap
     assert document["resin"]["per_cavity_ml"] is None
     assert document["resin"]["batches"] == 0
     assert document["silicone"]["net_ml"] == pytest.approx(100 * 80 * (5 + 9.525) / 1000)
+
+
+def test_that_a_second_volume_an_undercut_and_own_limits_are_typed_and_judged(e1, capsys):
+    weighed = ["--measured", "bolt:2.55g@1.05"]  # 2.429 mL against 2.311: 4.8 %
+    kinds = {w["kind"]: w for w in _json(capsys, e1, *weighed, "--undercut", "bolt:22/20")["warnings"]}
+    assert kinds["two_volumes"]["severity"] == "warn"
+    assert kinds["undercut"]["measured"] == pytest.approx(0.10)
+    assert kinds["undercut"]["severity"] == "info"
+    loose = _json(capsys, e1, *weighed, "--limit", "two_volumes:5/9")
+    assert "two_volumes" not in {w["kind"] for w in loose["warnings"]}
+
+
+@pytest.mark.parametrize(
+    "options",
+    [
+        ["--measured", "lid:2ml"], ["--measured", "2ml"], ["--measured", "bolt:0ml"], ["--measured", "bolt:2g@0"],
+        ["--undercut", "bolt:22"], ["--undercut", "bolt:22/0"], ["--limit", "luck:1"], ["--limit", "bulge:1/0.5"],
+        ["--limit", "bulge"],
+    ],
+)  # fmt: skip
+def test_that_what_was_measured_wrongly_is_one_sentence(e1, capsys, options):
+    assert frame.run(["report", str(e1), *options]) == 2
+    assert capsys.readouterr().err.count("\n") == 1

@@ -6,7 +6,7 @@ import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
 
-from app import user_catalogue
+from app import user_catalogue, user_factors
 from app.dialogs.catalogue import CatalogueDialog
 from app.jobs import Jobs
 from app.pages.pour import PourPage
@@ -167,6 +167,28 @@ def test_that_a_factor_from_the_last_pour_is_offered_and_taken_over(page):
     page.form.learn.click()
     assert store.project.pour.correction == pytest.approx(1.06, abs=1e-3)
     assert not page.form.learn.isVisibleTo(page)
+
+
+def test_that_a_pour_is_logged_taken_from_the_shelf_and_teaches_the_next_box(page):
+    store = page.test_store
+    _type(page.used, "820.7g")
+    page.log_pour.click()
+    entry = store.project.log[-1]
+    assert (entry.what, entry.used_g) == ("pour", 820.7)
+    assert entry.predicted_g == pytest.approx(781.6, abs=0.05)
+    # one kit of 450 + 450 g less 820.7 g at 100:107.27
+    assert store.project.silicone.left_a_g == pytest.approx(450 - 820.7 / 2.0727, abs=0.05)
+    assert user_factors.factors() == {"rectangular, foam board": pytest.approx(1.05, abs=1e-3)}
+    store.apply("x", grid_of_48())
+    assert page.form.learn.isVisibleTo(page)
+    assert "1.05" in page.form.learn.text()
+
+
+@pytest.mark.parametrize("text", ["-3", "nan", "much"])
+def test_that_a_wrong_mass_is_not_logged(page, text):
+    _type(page.used, text)
+    page.log_pour.click()
+    assert page.test_store.project.log == ()
 
 
 def test_that_small_molds_are_typed_by_name_and_volume():

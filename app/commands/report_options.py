@@ -1,0 +1,168 @@
+"""What may be typed behind `report`: the bench today, what was measured on a master, the user's own limits."""
+
+import argparse
+from collections.abc import Callable
+from dataclasses import replace
+from typing import Any
+
+from layout import edits
+from layout.errors import BadValueError, UnknownNameError
+from layout.limits import changed_limit
+from layout.model import Master, Project, SmallMold
+from layout.pour.settings import with_settings
+from layout.units import (
+    parse_length_mm,
+    parse_mass_g,
+    parse_minutes,
+    parse_number,
+    parse_temperature_c,
+    parse_volume_ml,
+)
+
+Reader = Callable[[str, str], Any]
+
+_OPTIONS: tuple[tuple[str, str, Reader, str, str], ...] = (
+    ("--temperature", "temperature_c", parse_temperature_c, "T", "of parts A and B today (75F)"),
+    ("--waste", "waste_pct", parse_number, "PCT", "silicone lost, in per cent of the net (5)"),
+    ("--cup-film", "cup_film_ml", parse_volume_ml, "V", "what stays in each cup (20ml)"),
+    ("--container", "container_ml", parse_volume_ml, "V", "mixing container"),
+    ("--degas-time", "degas_min", parse_minutes, "MIN", "time under vacuum (2.5)"),
+    ("--pour-rate", "pour_ml_per_s", parse_number, "ML/S", "how fast silicone is poured (4)"),
+    ("--headroom", "headroom", parse_number, "K", "container over batch (4)"),
+    ("--hands", "hands", parse_number, "N", "people pouring (1)"),
+    ("--humidity", "humidity_pct", parse_number, "PCT", "relative humidity today"),
+    ("--altitude", "altitude_m", parse_number, "M", "of the shop, for the vacuum gauge"),
+    ("--vacuum", "absolute_mbar", parse_number, "MBAR", "absolute pressure the pump reaches"),
+    ("--scale-limit", "scale_limit_g", parse_mass_g, "G", "what the scale can weigh"),
+    ("--scale-step", "scale_step_g", parse_mass_g, "G", "its step"),
+    ("--level", "level_deg", parse_number, "DEG", "how far the bench is out of level"),
+    ("--pigment", "pigment_pct", parse_number, "PCT", "pigment in per cent of the resin"),
+    ("--drops", "pigment_drops", parse_number, "N", "drops of pigment for 100 g of resin"),
+    ("--overfill", "overfill_mm", parse_length_mm, "T", "resin proud of the rim, scraped or sanded off"),
+    ("--filler", "filler_ml", parse_volume_ml, "V", "old silicone of the same kind, chopped"),
+    ("--coat", "coat_mm", parse_length_mm, "T", "detail coat brushed on first"),
+    ("--correction", "correction", parse_number, "F", "silicone used over silicone predicted (1)"),
+)
+"""Option, field of the pour settings, its reader, how it is shown, help."""
+
+
+def add_bench_arguments(parser: argparse.ArgumentParser) -> None:
+    """Declare them."""
+    for option, field, _, metavar, words in _OPTIONS:
+        parser.add_argument(option, dest=field, metavar=metavar, help=words)
+    degas = parser.add_mutually_exclusive_group()
+    degas.add_argument("--degas", dest="degas", action="store_true", default=None, help="degas under vacuum")
+    degas.add_argument("--no-degas", dest="degas", action="store_false", help="do not degas")
+    parser.add_argument("--start", metavar="HH:MM", help="when the work starts (09:00)")
+    parser.add_argument(
+        "--small-mold",
+        action="append",
+        default=[],
+        metavar="NAME:V",
+        help="a small mold kept ready for the left-over (repeat)",
+    )
+    parser.add_argument(
+        "--measured",
+        action="append",
+        default=[],
+        metavar="MASTER:V",
+        help="a master's volume found another way, hex:2.35ml, or weighed at a density, hex:2.43g@1.05 (repeat)",
+    )
+    parser.add_argument(
+        "--undercut",
+        action="append",
+        default=[],
+        metavar="MASTER:IN/NECK",
+        help="widest inside over the neck it is pulled through, hex:22/20 (repeat)",
+    )
+    parser.add_argument(
+        "--limit",
+        action="append",
+        default=[],
+        metavar="KIND:WARN[/REFUSE]",
+        help="your own limit of the advice, warm_parts:28/36 (repeat)",
+    )
+
+
+def with_bench(project: Project, args: argparse.Namespace) -> Project:
+    """Return the project with everything of the bench that was typed; a LayoutError names the option."""
+    for option, field, read, _, _ in _OPTIONS:
+        typed = getattr(args, field)
+        if typed is not None:
+            value = read(typed, option)
+            project = with_settings(project, option, **{field: _whole(value, option) if field == "hands" else value})
+    if args.degas is not None:
+        project = with_settings(project, "--degas", degas=args.degas)
+    if args.start is not None:
+        project = with_settings(project, "--start", start=args.start)
+    if args.small_mold:
+        molds = tuple(_small_mold(text) for text in args.small_mold)
+        project = with_settings(project, "--small-mold", small_molds=molds)
+    for text in args.measured:
+        project = edits.replace_master(project, _measured(project, text))
+    for text in args.undercut:
+        project = edits.replace_master(project, _undercut(project, text))
+    for text in args.limit:
+        project = _with_limit(project, text)
+    return project
+
+
+def _whole(value: float, option: str) -> int:
+    if value != int(value):
+        raise BadValueError(option, f"{value:g} is no whole number", "write it like 2")
+    return int(value)
+
+
+def _small_mold(text: str) -> SmallMold:
+    name, colon, volume = text.rpartition(":")
+    if not colon or not name.strip():
+        raise BadValueError("--small-mold", f"{text!r} has no name and volume", "write it like knob:12ml")
+    return SmallMold(name.strip(), parse_volume_ml(volume, "--small-mold"))
+
+
+def _named_master(project: Project, text: str, option: str, example: str) -> tuple[Master, str]:
+    name, colon, value = text.rpartition(":")
+    if not colon:
+        raise BadValueError(option, f"{text!r} names no master", f"write it like {example}")
+    for master in project.masters:
+        if name.strip() in (master.id, master.name):
+            return master, value.strip()
+    names = ", ".join(m.id for m in project.masters) or "none"
+    raise UnknownNameError(option, f"the project has no master {name.strip()!r}", f"use one of: {names}")
+
+
+def _measured(project: Project, text: str) -> Master:
+    option = "--measured"
+    master, value = _named_master(project, text, option, "hex:2.35ml or hex:2.43g@1.05")
+    mass, at, density = value.partition("@")
+    if at:
+        volume = parse_mass_g(mass, option) / parse_number(density, option, least=0.05, most=25.0)
+    else:
+        volume = parse_volume_ml(value, option)
+    if volume <= 0.0:
+        raise BadValueError(option, f"{text!r} is no volume", "write it like hex:2.35ml or hex:2.43g@1.05")
+    return replace(master, second_volume_ml=volume)
+
+
+def _undercut(project: Project, text: str) -> Master:
+    option = "--undercut"
+    master, value = _named_master(project, text, option, "hex:22/20")
+    inner, slash, neck = value.partition("/")
+    if not slash:
+        raise BadValueError(option, f"{text!r} is no undercut", "write it like hex:22/20")
+    inner_mm, neck_mm = parse_length_mm(inner, option, least_mm=0.01), parse_length_mm(neck, option, least_mm=0.01)
+    return replace(master, undercut=max(0.0, inner_mm / neck_mm - 1.0))
+
+
+def _with_limit(project: Project, text: str) -> Project:
+    kind, colon, value = text.partition(":")
+    warn, slash, refuse = value.partition("/")
+    if not colon:
+        raise BadValueError("--limit", f"{text!r} names no limit", "write it like warm_parts:28/36")
+    change = changed_limit(
+        kind.strip(),
+        parse_number(warn, "--limit") if warn.strip() else None,
+        parse_number(refuse, "--limit") if slash and refuse.strip() else None,
+    )
+    kept = tuple(c for c in project.limits if c.kind != change.kind)
+    return replace(project, limits=(*kept, change))
