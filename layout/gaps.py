@@ -6,9 +6,8 @@ from typing import Final, Literal
 
 import numpy as np
 import shapely
-from shapely.geometry import Polygon
 
-from layout.geometry import Placed, PlacedDisc, Segment, as_polygon, distance_mm, nearest_segment
+from layout.geometry import Placed, PlacedDisc, Segment, as_polygon, distance_mm, nearest_segment, segment_length_mm
 from layout.model import BoxShape, CavityId, Project, RectBox
 from layout.regions import edge_distance_mm, edge_segment, placed_cavities, placed_keep_out
 from layout.tolerances import CLEARANCE_TOL_MM
@@ -70,27 +69,36 @@ def gaps(project: Project, ids: Collection[CavityId]) -> tuple[Gap, ...]:
     for cavity_id in chosen:
         own = placed[cavity_id]
         mine: list[Gap] = []
-        for index in _nearest(tree, shapes, own):
-            kind, name, other = others[index]
+        for index, distance, segment in _nearest(tree, [p for _, _, p in others], own):
+            kind, name, _ = others[index]
             required = project.rules.wall_mm if kind == "cavity" else 0.0
-            segment = nearest_segment(own, other)
             if _is_open(tree, segment, {index}):
-                mine.append(Gap(kind, name, cavity_id, distance_mm(own, other), required, segment))
+                mine.append(Gap(kind, name, cavity_id, distance, required, segment))
         mine += _sides(project.box.shape, project.rules.edge_mm, cavity_id, own, tree)
         mine.sort(key=lambda g: g.distance_mm - g.required_mm)
         found += mine[:1] if len(chosen) > _MANY else mine
     return tuple(sorted(found, key=lambda g: g.distance_mm))
 
 
-def _nearest(tree: shapely.STRtree, shapes: list[Polygon], own: Placed) -> list[int]:
-    if not shapes:
+def _nearest(tree: shapely.STRtree, others: list[Placed], own: Placed) -> list[tuple[int, float, Segment]]:
+    """The nearest others: which, how far, and where it is measured."""
+    if not others:
         return []
     polygon = as_polygon(own)
     reach = float(np.hypot(polygon.bounds[2] - polygon.bounds[0], polygon.bounds[3] - polygon.bounds[1]))
     near = tree.query(polygon, predicate="dwithin", distance=reach)
     if not len(near):
         near = tree.query_nearest(polygon)
-    return sorted((int(i) for i in near), key=lambda i: float(polygon.distance(shapes[i])))[:_NEAREST]
+    found = [(int(k), *_measured(own, others[int(k)])) for k in near]
+    return sorted(found, key=lambda m: m[1])[:_NEAREST]
+
+
+def _measured(own: Placed, other: Placed) -> tuple[float, Segment]:
+    """The distance and its segment; for polygons the one is the other's length, which spares half the work."""
+    segment = nearest_segment(own, other)
+    if isinstance(own, PlacedDisc) or isinstance(other, PlacedDisc):
+        return distance_mm(own, other), segment
+    return segment_length_mm(segment), segment
 
 
 def _is_open(tree: shapely.STRtree, segment: Segment, but: set[int]) -> bool:

@@ -64,6 +64,7 @@ class CavityItem(QGraphicsItem):
         self._number = ""
         self._selected = self._pinned = self._broken = self._empty = False
         self._size = 1.0
+        self.setCacheMode(QGraphicsItem.CacheMode.DeviceCoordinateCache)
 
     def set_shape(self, footprint: Footprint, x_mm: float, y_mm: float, angle_deg: float) -> None:
         """Show this footprint here."""
