@@ -57,7 +57,8 @@ def run(args: argparse.Namespace) -> int:
     best = found.best
     ways = routes(best.project)
     _export(args, best)
-    findings = plan_findings(found)
+    limits = order_limits(found)
+    findings = plan_findings(found, limits)
     document = {
         **_option_json(best),
         "options": [_option_json(o) for o in found.options],
@@ -67,7 +68,7 @@ def run(args: argparse.Namespace) -> int:
         "not_planned": [{"cavities": n, "reason": why} for n, why in found.left_out],
         "chain": [_step_json(s) for s in best.steps],
         "shrink": {"factor": shrink_of(best.steps).factor, "scale": shrink_of(best.steps).scale},
-        "limits": [asdict(x) for x in order_limits(found)],
+        "limits": [asdict(x) for x in limits],
         "curve_steps": [asdict(s) for s in curve_steps(found.options)],
         "routes": {
             "gang_from_parts": ways.gang_from,

@@ -45,6 +45,7 @@ from layout.errors import LayoutError
 from layout.model import Project
 from layout.order.boxes import quick_boxes
 from layout.order.calendar import shift_of
+from layout.order.limits import order_limits
 from layout.order.needs import casts_needed, good_share
 from layout.order.plan import Option, Plan, calendar_of, compared, option_of, plan
 from layout.order.purchase import purchases
@@ -53,7 +54,8 @@ from layout.order.slips import slip_words, slips
 
 FIRST_STEPS = 5
 """Sides tried for the first curve, which comes at once."""
-MOST_CASTS_AT_ONCE = 3000
+CALENDAR_TAB, ROUTES_TAB, RIGID_TAB = 2, 3, 4
+MOST_CASTS_AT_ONCE = 1500
 """Up to so many casts the layout in hand is planned while the user types."""
 
 
@@ -64,6 +66,7 @@ class OrderPage(QWidget):
         super().__init__(parent)
         self._store, self._jobs = store, jobs
         self._shown: Project | None = None
+        self._slow_shown: set[int] = set()
         self.option: Option | None = None
         self.plan: Plan | None = None
         self.form = OrderForm(store)
@@ -82,6 +85,7 @@ class OrderPage(QWidget):
         self.chain.toggled.connect(self.toggle_step)
         self.counts.chosen.connect(lambda _count: self._show_choice())
         jobs.busy_changed.connect(self._busy)
+        self.tabs.currentChanged.connect(self._show_slow)
 
     # building
 
@@ -226,16 +230,28 @@ class OrderPage(QWidget):
         bench = shift_of(project.order.hours, project.order.availability).bench_min if option else 60.0
         found = calendar_of(option.project, option.needs, option.cycles, option.molds) if option else None
         self.calendar.show_schedule(found, bench, project.pour.start, project.order.days)
-        lines = day_lines(found, project.pour.start) if found else []
-        if option:
-            late = [slip_words(s) for s in slips(option)]
-            lines += ["", tr("If it has to be done again:"), *late]
-        self.days.setPlainText("\n".join(lines))
-        self.routes.show_routes(routes(project) if option else None, project.order.parts)
-        self.rigid.setHtml(rigid_html(project) if option else escape(tr("Lay out cavities first.")))
+        self._slow_shown.clear()
+        self._show_slow(self.tabs.currentIndex())
         self._show_advice()
         for button in self.exports.values():
             button.setEnabled(option is not None)
+
+    def _show_slow(self, tab: int) -> None:
+        """Show what takes longer to work out, once its tab is looked at."""
+        if tab in self._slow_shown:
+            return
+        self._slow_shown.add(tab)
+        option, project = self.option, self._store.project
+        if tab == CALENDAR_TAB:
+            found = self.calendar.found
+            lines = day_lines(found, project.pour.start) if found else []
+            if option:
+                lines += ["", tr("If it has to be done again:"), *(slip_words(s) for s in slips(option))]
+            self.days.setPlainText("\n".join(lines))
+        elif tab == ROUTES_TAB:
+            self.routes.show_routes(routes(project) if option else None, project.order.parts)
+        elif tab == RIGID_TAB:
+            self.rigid.setHtml(rigid_html(project) if option else escape(tr("Lay out cavities first.")))
 
     def _show_advice(self) -> None:
         if self.option is None:
@@ -243,10 +259,11 @@ class OrderPage(QWidget):
             return
         found = self.plan or compared([self.option])
         mine = replace(found, best=self.option)
+        limits = order_limits(mine)
         parts = [
-            (tr("What binds this order"), limit_lines(mine, binding=True)),
-            (tr("Mind"), warning_lines(mine)),
-            (tr("Other limits"), limit_lines(mine, binding=False)),
+            (tr("What binds this order"), limit_lines(limits, binding=True)),
+            (tr("Mind"), warning_lines(mine, limits)),
+            (tr("Other limits"), limit_lines(limits, binding=False)),
         ]
         self.advice.setHtml(
             "".join(

@@ -9,7 +9,7 @@ from app.words import counted, tr
 from layout.errors import LayoutError
 from layout.model import Project, Severity
 from layout.order.chain import chain, shrink_of
-from layout.order.limits import CurveStep, order_limits, plan_findings
+from layout.order.limits import CurveStep, OrderLimit, plan_findings
 from layout.order.needs import needs
 from layout.order.plan import Option, Plan
 from layout.order.purchase import unknown_prices
@@ -67,19 +67,17 @@ def option_words(option: Option, why: tuple[CurveStep, ...]) -> str:
     return line
 
 
-def limit_lines(found: Plan, *, binding: bool) -> list[str]:
+def limit_lines(limits: tuple[OrderLimit, ...], *, binding: bool) -> list[str]:
     """Return the limits that bind, each with what would loosen it, or those that do not."""
     return [
-        f"{x.name}: {x.says} {x.loosen}" if binding else f"{x.name}: {x.says}"
-        for x in order_limits(found)
-        if x.binds == binding
+        f"{x.name}: {x.says} {x.loosen}" if binding else f"{x.name}: {x.says}" for x in limits if x.binds == binding
     ]
 
 
-def warning_lines(found: Plan) -> list[str]:
+def warning_lines(found: Plan, limits: tuple[OrderLimit, ...]) -> list[str]:
     """Return the advice on the order, gravest first; what the limits say already is left out."""
     order = {Severity.REFUSE: 0, Severity.WARN: 1, Severity.INFO: 2}
-    findings = sorted(plan_findings(found), key=lambda f: order[f.severity])
+    findings = sorted(plan_findings(found, limits), key=lambda f: order[f.severity])
     return [message(f, found.best.project.units) for f in findings if not f.kind.startswith("plan_")]
 
 

@@ -18,8 +18,12 @@ from layout.regions import inner_size_mm, placed_cavities
 STEPS: Final = 24
 """Sides tried between the least box of one cavity and the largest allowed, along x and along y."""
 
-PATIENCE: Final = 4
-"""How often a quick fill may ask whether to stop before it is told to: it asks after each angle."""
+PATIENCE: Final = 8
+"""How often a quick fill may ask whether to stop before it is told to: it asks after each angle. Measured on 53
+hexagons and 52 angles of 40 x 30 mm: twice as much brings under 1 % less silicone, half as much loses 4 counts of the second."""
+
+LARGEST_PATIENCE: Final = 40
+"""The same for the largest box, which says how many fit at all."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,7 +118,11 @@ def quick_boxes(
     best: dict[int, tuple[float, Project]] = {}
     tries = list(_sizes(project, steps))
     for number, (length, width) in enumerate(tries):
-        found = fill(in_box(project, length, width), FillOptions(rounds=0), should_stop=_patience()).project
+        found = fill(
+            in_box(project, length, width),
+            FillOptions(rounds=0),
+            should_stop=_patience(LARGEST_PATIENCE if number == 0 else PATIENCE),
+        ).project
         for ordered in _orders(found):
             for count, area in enumerate(_areas_mm2(ordered)[:most], start=1):
                 if count not in best or area < best[count][0] - 1e-6:
@@ -128,9 +136,9 @@ def quick_boxes(
     return {count: first_of(ordered, count) for count, (_, ordered) in _falling(best).items()}
 
 
-def _patience() -> Callable[[], bool]:
+def _patience(asks: int) -> Callable[[], bool]:
     asked = itertools.count()
-    return lambda: next(asked) >= PATIENCE
+    return lambda: next(asked) >= asks
 
 
 def _orders(project: Project) -> Iterator[Project]:

@@ -150,7 +150,7 @@ def _deadline(option: Option) -> OrderLimit | None:
     if more and not late:
         says += f" The date asks for {option.molds} molds at work."
     return OrderLimit("deadline", "Delivery date", option.calendar_days, order.days, "days", late or more, says,
-                      what_would_speed_up(option) if late or more else "Nothing is needed.")  # fmt: skip
+                      what_would_speed_up(option) if late or more else "")  # fmt: skip
 
 
 def what_would_speed_up(option: Option) -> str:
@@ -179,17 +179,26 @@ def mold_lead_days(option: Option) -> float:
     return max(1.0, math.ceil(lead / DAY_MIN))
 
 
-def plan_findings(found: Plan) -> tuple[Finding, ...]:
-    """Return the advice for the best option: date, casts and life, batches, log, coats; it changes no exit code."""
+def plan_findings(found: Plan, limits: tuple[OrderLimit, ...] | None = None) -> tuple[Finding, ...]:
+    """Return the advice for the best option: date, batches, log, coats; it changes no exit code.
+
+    Parameters
+    ----------
+    found : Plan
+    limits : tuple of OrderLimit, optional
+        Its limits, where they are known already.
+    """
     best = found.best
+    limits = order_limits(found) if limits is None else limits
     project, order = best.project, best.project.order
     advice = [*log_findings(project), *coat_findings(project, order.parts, order.crew)]
     if order.days is not None:
         late = deadline_finding(project, float(order.days - best.calendar_days), mold_lead_days(best))
         if late is not None:
-            advice.append(replace(late, detail=f"{late.detail} {what_would_speed_up(best)}"))
+            speed = next(x.loosen for x in limits if x.kind == "deadline")
+            advice.append(replace(late, detail=f"{late.detail} {speed}"))
     kinds = ("pot_life", "silicone_batches", "block", "weight", "single_mold")
-    advice.extend(_as_finding(x) for x in order_limits(found) if x.binds and x.kind in kinds)
+    advice.extend(_as_finding(x) for x in limits if x.binds and x.kind in kinds)
     return tuple(advice)
 
 

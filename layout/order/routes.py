@@ -115,9 +115,20 @@ def _cheaper_from(old: _Way, new: _Way) -> int | None:
         if new.cost(parts) < old.cost(parts) - 1e-9 and all(
             new.cost(p) <= old.cost(p) + 1e-9 for p in counts[index : index + 8]
         ):
-            return next(p for p in range(before + 1, parts + 1) if new.cost(p) < old.cost(p) - 1e-9)
+            return _first_cheaper(old, new, before, parts)
         before = parts
     return None
+
+
+def _first_cheaper(old: _Way, new: _Way, not_at: int, at: int) -> int:
+    """Return a count of parts at which the new way is cheaper and one part fewer is not."""
+    while at - not_at > 1:
+        middle = (at + not_at) // 2
+        if new.cost(middle) < old.cost(middle) - 1e-9:
+            at = middle
+        else:
+            not_at = middle
+    return at
 
 
 def _grid() -> Iterator[int]:

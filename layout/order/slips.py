@@ -44,9 +44,8 @@ def slips(option: Option) -> tuple[Slip, ...]:
         names = list(dict.fromkeys(job.name for job in step.jobs if job.hands_min > 0.0))
         if step.left_out or step.id == "finish":
             continue
-        for name in names:
-            if step.id == "copies":
-                continue
+        # one of each kind: the third gang mold slips like the second
+        for name in names[:1] if step.id != "copies" else ():
             late = _calendar(option, again=name)
             found.append(_slip(step.id, f"{name}: once more", usual, late))
         if step.id == "casting":
