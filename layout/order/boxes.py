@@ -19,8 +19,11 @@ STEPS: Final = 24
 """Sides tried between the least box of one cavity and the largest allowed, along x and along y."""
 
 PATIENCE: Final = 8
-"""How often a quick fill may ask whether to stop before it is told to: it asks after each angle. Measured on 53
-hexagons and 52 angles of 40 x 30 mm: twice as much brings under 1 % less silicone, half as much loses 4 counts of the second."""
+"""How often a quick fill may ask whether to stop before it is told to: it asks after each angle.
+
+Measured on 53 hexagons and 52 angles of 40 x 30 mm: twice as much brings under 1 % less silicone, half as much loses
+four counts of the second.
+"""
 
 LARGEST_PATIENCE: Final = 40
 """The same for the largest box, which says how many fit at all."""
