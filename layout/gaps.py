@@ -7,7 +7,16 @@ from typing import Final, Literal
 import numpy as np
 import shapely
 
-from layout.geometry import Placed, PlacedDisc, Segment, as_polygon, distance_mm, nearest_segment, segment_length_mm
+from layout.geometry import (
+    Placed,
+    PlacedDisc,
+    Segment,
+    as_polygon,
+    depth_mm,
+    distance_mm,
+    nearest_segment,
+    segment_length_mm,
+)
 from layout.model import BoxShape, CavityId, Project, RectBox
 from layout.regions import edge_distance_mm, edge_segment, placed_cavities, placed_keep_out
 from layout.tolerances import CLEARANCE_TOL_MM
@@ -30,7 +39,7 @@ class Gap:
         Id of the neighbour or keep-out; for a rectangular box ``left``, ``right``, ``top`` or ``bottom``, else empty.
     cavity : CavityId
     distance_mm : float
-        Negative where a part sticks out of the box or discs overlap; 0.0 where outlines touch or overlap.
+        Negative where parts overlap, by how deep, or where one sticks out of the box.
     required_mm : float
         What the rules ask for; 0 for a keep-out.
     segment : Segment
@@ -94,11 +103,18 @@ def _nearest(tree: shapely.STRtree, others: list[Placed], own: Placed) -> list[t
 
 
 def _measured(own: Placed, other: Placed) -> tuple[float, Segment]:
-    """The distance and its segment; for polygons the one is the other's length, which spares half the work."""
+    """The distance and its segment; where the two overlap, how deep and across what.
+
+    For polygons the distance is the segment's length, which spares half the work.
+    """
     segment = nearest_segment(own, other)
-    if isinstance(own, PlacedDisc) or isinstance(other, PlacedDisc):
-        return distance_mm(own, other), segment
-    return segment_length_mm(segment), segment
+    round_one = isinstance(own, PlacedDisc) or isinstance(other, PlacedDisc)
+    distance = distance_mm(own, other) if round_one else segment_length_mm(segment)
+    if distance <= 0.0:
+        deep, across = depth_mm(own, other)
+        if deep > CLEARANCE_TOL_MM:
+            return -deep, across
+    return distance, segment
 
 
 def _is_open(tree: shapely.STRtree, segment: Segment, but: set[int]) -> bool:

@@ -80,7 +80,7 @@ def section_svg(project: Project, line: Segment, tints: Tints = ON_PAPER) -> str
     """
     cut = section(project, line)
     number = numbers(project)
-    text = max(1.8, 0.016 * cut.length_mm)
+    text = max(1.8, 0.02 * cut.length_mm)
     thick = cut.base_mm
     left, right = thick + 9.5 * text, thick + 13.0 * text
     high, low = cut.side_height_mm + 2.2 * text, thick + 2.6 * text
@@ -146,14 +146,21 @@ def _draw_heights(drawing: _Drawing, cut: Section, units: Units) -> None:
         at = min((low + high) / 2.0, below - 1.25 * text)
         below = at
         drawing.line((out + 1.0 * text, (low + high) / 2.0), (out + 1.9 * text, at), drawing.tints.quiet, 0.06 * text)
-        drawing.text((out + 2.1 * text, at), f"{words} {length_text(high - low, units)}")
+        drawing.text((out + 2.1 * text, at), f"{words} {_height_text(high - low, units)}")
     side = -cut.base_mm - 1.0 * text
     _bracket(drawing, side, 0.0, cut.pour_height_mm)
     drawing.text((side - 0.8 * text, cut.pour_height_mm / 2.0 + 0.6 * text), "pour", anchor="end")
     drawing.text(
-        (side - 0.8 * text, cut.pour_height_mm / 2.0 - 0.6 * text), length_text(cut.pour_height_mm, units), anchor="end"
+        (side - 0.8 * text, cut.pour_height_mm / 2.0 - 0.6 * text),
+        _height_text(cut.pour_height_mm, units),
+        anchor="end",
     )
-    drawing.text((-cut.base_mm, cut.side_height_mm + 1.0 * text), f"side {length_text(cut.side_height_mm, units)}")
+    drawing.text((-cut.base_mm, cut.side_height_mm + 1.0 * text), f"side {_height_text(cut.side_height_mm, units)}")
+
+
+def _height_text(value_mm: float, units: Units) -> str:
+    """A difference of sums: its last bits must not show as another length than the rule it comes from."""
+    return length_text(round(value_mm, 6) + 1e-9, units)
 
 
 def _bracket(drawing: _Drawing, s: float, low: float, high: float) -> None:

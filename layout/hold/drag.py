@@ -11,7 +11,7 @@ from layout.geometry import XY, FloatArray, Placed, Segment, distance_mm, moved,
 from layout.hold.bodies import Kind
 from layout.hold.situation import situation
 from layout.hold.slide import Slide
-from layout.model import BoxShape, CavityId, Finding, Project
+from layout.model import BoxShape, CavityId, Finding, Project, RectBox
 from layout.regions import edge_distance_mm, edge_segment
 from layout.tolerances import CLEARANCE_TOL_MM
 
@@ -151,21 +151,29 @@ class Hold:
 
     def _touching(self, at: FloatArray) -> tuple[Touch, ...]:
         around = self._slide.around
-        rules = self._project.rules
-        there = [moved(part, float(at[0]), float(at[1])) for part in around.parts]
+        rules, shape = self._project.rules, self._project.box.shape
+        dx, dy = float(at[0]), float(at[1])
         found: list[Touch] = []
         for part, other in around.near_pairs(at, 1e-3):
             block = around.obstacles[other]
-            if block.is_hollow:
+            if block.is_hollow or not (self._passing or around.may_touch(part, other, at)):
                 continue
             wall = rules.wall_mm if block.kind == "cavity" else 0.0
-            gap = distance_mm(there[part], block.outline)
+            there = moved(around.parts[part], dx, dy)
+            gap = distance_mm(there, block.outline)
             if gap <= wall + 2 * CLEARANCE_TOL_MM:
-                segment = nearest_segment(there[part], block.outline)
+                segment = nearest_segment(there, block.outline)
                 found.append(Touch(block.kind, block.name, around.ids[part], gap, segment))
-        for cavity_id, placed in zip(around.ids, there, strict=True):
-            found.extend(_side_touch(self._project.box.shape, rules.edge_mm, cavity_id, placed))
+        for cavity_id, placed in zip(around.ids, around.parts, strict=True):
+            if not isinstance(shape, RectBox) or _may_touch_side(shape, rules.edge_mm, placed, (dx, dy)):
+                found.extend(_side_touch(shape, rules.edge_mm, cavity_id, moved(placed, dx, dy)))
         return tuple(found)
+
+
+def _may_touch_side(shape: RectBox, edge_mm: float, placed: Placed, by: XY) -> bool:
+    x0, y0, x1, y1 = placed.bounds
+    gap = min(x0 + by[0], y0 + by[1], shape.length_mm - x1 - by[0], shape.width_mm - y1 - by[1])
+    return gap <= edge_mm + 3 * CLEARANCE_TOL_MM
 
 
 def _side_touch(shape: BoxShape, edge_mm: float, cavity_id: CavityId, placed: Placed) -> list[Touch]:

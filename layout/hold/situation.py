@@ -145,6 +145,14 @@ class Situation:
             known = self.cores[pair] = cores_between(self.bodies[part], self.obstacles[other].body)
         return known
 
+    def may_touch(self, part: int, other: int, at: FloatArray) -> bool:
+        """Return whether a pair might be no farther apart than the rules ask, told by its cores or not to be told."""
+        pair = self.pair(part, other)
+        if any(overlap.pair == pair for overlap in self.overlaps):
+            return True
+        reach = self.full_need_mm(part, other) + 5 * MOVE_SLACK_MM
+        return core_distance_mm(*self.cores_of(pair), at) <= reach
+
     def field_about(self, at: FloatArray, reach_mm: float) -> Field:
         """Return the bands within a reach of a movement."""
         apart = {o.pair for o in self.overlaps}

@@ -4,6 +4,7 @@ import pytest
 
 from layout import edits
 from layout.gaps import gaps
+from layout.geometry import segment_length_mm
 from layout.model import Box, CavityId, KeepOut, KeepOutId, Project, RectBox, RoundBox, Rules
 from tests.layout.hold.scenes import HEX, PIN, outline
 
@@ -47,6 +48,15 @@ def test_that_gaps_within_the_selection_are_left_out_and_keep_outs_are_in() -> N
     assert not [g for g in found if g.kind == "cavity"]
     keep_out = next(g for g in found if g.kind == "keep-out" and g.cavity == FIRST)
     assert (keep_out.distance_mm, keep_out.required_mm) == (14.0, 0.0)
+
+
+def test_that_an_overlap_is_told_by_how_deep_it_is_and_across_what() -> None:
+    project = _project(RectBox(200.0, 100.0), ("bar", 50.0, 50.0), ("bar", 87.0, 50.0), ("pin", 50.0, 50.0))
+    found = {g.name: g for g in gaps(project, [FIRST]) if g.kind == "cavity"}
+    assert found["c2"].distance_mm == pytest.approx(-3.0, abs=1e-4)
+    assert segment_length_mm(found["c2"].segment) == pytest.approx(3.0, abs=1e-4)
+    assert found["c3"].distance_mm == pytest.approx(-10.0, abs=1e-4)
+    assert found["c2"].is_thin
 
 
 def test_that_a_round_box_has_one_side() -> None:
