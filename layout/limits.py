@@ -64,7 +64,7 @@ TABLE: Final[tuple[Limit, ...]] = (
     Limit("silicone_time", "mixing, degassing and pouring over the pot life", "most", 0.60, 0.75, ""),
     Limit("resin_time", "mixing and filling over the pot life", "most", 0.60, 0.75, ""),
     Limit("headroom_degas", "container over batch, degassing", "least", 4.0, 3.0, ""),
-    Limit("headroom", "container over batch, not degassing", "least", 3.0, 1.5, ""),
+    Limit("headroom", "container over batch, not degassing", "least", 4.0, 1.5, ""),
     Limit("vacuum", "absolute pressure", "most", 35.0, 60.0, "mbar"),
     Limit("cold_parts", "temperature of A and B", "least", 20.0, 15.0, "deg C"),
     Limit("warm_parts", "temperature of A and B", "most", 26.0, 35.0, "deg C"),

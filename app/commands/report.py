@@ -1,7 +1,6 @@
 """`report`: the pour sheet, on the screen, or as PDF, HTML or CSV."""
 
 import argparse
-from collections.abc import Callable
 from dataclasses import replace
 from datetime import date, datetime
 from pathlib import Path
@@ -15,11 +14,12 @@ from app.commands.exporting import (
     write_export,
 )
 from app.commands.report_options import add_bench_arguments, with_bench
+from app.printing.pour_sheet import sheet_maker
 from layout import checks, project_file
 from layout.advice import advice
-from layout.documents.page import PAPERS, Paper
+from layout.documents.page import PAPERS
 from layout.documents.pour_sheet.answers import pour_document, pour_text
-from layout.documents.pour_sheet.content import SheetContent, sheet_content
+from layout.documents.pour_sheet.content import sheet_content
 from layout.errors import BadValueError
 from layout.model import Project
 
@@ -51,7 +51,7 @@ def run(args: argparse.Namespace) -> int:
     }
     if args.out is not None:
         out = Path(args.out)
-        make = _writer(out)
+        make = sheet_maker(out, "-o")
         refuse_existing(out, args.force)
         refuse_broken_rules(project, findings)
         write_export(out, make(project, content, PAPERS[args.paper]), force=args.force)
@@ -75,37 +75,3 @@ def _keep(saved: Project, project: Project, args: argparse.Namespace) -> None:
     kept = project if args.keep else replace(saved, overrides=project.overrides)
     if kept != saved:
         project_file.save(kept, args.file)
-
-
-def _writer(out: Path) -> Callable[[Project, SheetContent, Paper], bytes]:
-    """The maker of a kind of file, imported only when it is asked for."""
-    suffix = out.suffix.lower()
-    if suffix == ".pdf":
-        return _pdf
-    if suffix in (".html", ".htm"):
-        return _html
-    if suffix == ".csv":
-        return _csv
-    raise BadValueError("-o", f"{out.name!r} is no kind of sheet", "name it .pdf, .html or .csv")
-
-
-def _pdf(project: Project, content: SheetContent, paper: Paper) -> bytes:
-    from app.printing.paint import ensure_application, pages_to_pdf
-    from layout.documents.pour_sheet.page import pour_page
-
-    ensure_application()
-    return pages_to_pdf((pour_page(project, content, paper),), content.title)
-
-
-def _html(project: Project, content: SheetContent, paper: Paper) -> bytes:
-    from layout.documents.pour_sheet.web import to_html
-
-    del paper
-    return to_html(project, content).encode()
-
-
-def _csv(project: Project, content: SheetContent, paper: Paper) -> bytes:
-    from layout.documents.pour_sheet.table import to_csv
-
-    del paper
-    return to_csv(project, content).encode()

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from dataclasses import replace
 from html import escape
 from pathlib import Path
 
@@ -33,11 +33,13 @@ from PySide6.QtWidgets import (
 from app.commands.exporting import write_export
 from app.dialogs.accept import AcceptDialog
 from app.dialogs.catalogue import CatalogueDialog
+from app.dialogs.limits import LimitsDialog
 from app.fields import AmountField
 from app.jobs import Jobs
 from app.pages.pour_form import PourForm
 from app.pages.pour_plan import PlanView
 from app.pages.pour_views import TimelineView
+from app.printing.pour_sheet import sheet_maker
 from app.settings import Settings
 from app.store import Store
 from app.user_factors import remember
@@ -146,8 +148,11 @@ class PourPage(QWidget):
         self.reason.textChanged.connect(lambda _text: self._warning_chosen())
         self.take_on.clicked.connect(self._take_on)
         row = QHBoxLayout()
+        limits = QPushButton(tr("Limits..."))
+        limits.clicked.connect(self._open_limits)
         row.addWidget(self.reason, 1)
         row.addWidget(self.take_on)
+        row.addWidget(limits)
         side = QWidget()
         column = QVBoxLayout(side)
         column.setContentsMargins(0, 0, 0, 0)
@@ -305,6 +310,13 @@ class PourPage(QWidget):
                 return
         self.said.setText(tr("Logged."))
 
+    def _open_limits(self) -> None:
+        dialog = LimitsDialog(self._store.project, self)
+        dialog.accepted.connect(
+            lambda: self._store.apply(tr("Change limits"), replace(self._store.project, limits=dialog.changes))
+        )
+        dialog.open()
+
     def _open_catalogue(self, kind: Kind) -> None:
         project = self._store.project
         mix = project.silicone if kind == "silicone" else project.resin
@@ -359,26 +371,14 @@ class PourPage(QWidget):
         """Write the sheet as its name says; the dialog has asked before a file is replaced."""
         self._show_all_advice()
         try:
-            write_export(path, self._data(path.suffix.lower())(), force=True)
+            make = sheet_maker(path, path.name)
+            project = self._store.project
+            content = sheet_content(project, self.findings, _today())
+            write_export(path, make(project, content, PAPERS[self.paper.currentData()]), force=True)
         except LayoutError as error:
             self.said.setText(str(error))
             return
         self.said.setText(tr("{path} written.", path=str(path)))
-
-    def _data(self, suffix: str) -> Callable[[], bytes]:
-        from app.printing.paint import pages_to_pdf
-        from layout.documents.pour_sheet.page import pour_page
-        from layout.documents.pour_sheet.table import to_csv
-        from layout.documents.pour_sheet.web import to_html
-
-        project = self._store.project
-        content = sheet_content(project, self.findings, _today())
-        if suffix == ".csv":
-            return lambda: to_csv(project, content).encode()
-        if suffix in (".html", ".htm"):
-            return lambda: to_html(project, content).encode()
-        paper = PAPERS[self.paper.currentData()]
-        return lambda: pages_to_pdf((pour_page(project, content, paper),), content.title)
 
 
 def _today() -> str:

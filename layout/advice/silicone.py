@@ -66,7 +66,8 @@ def _time(project: Project, pour: SiliconePour) -> Finding | None:
         )
         tight = limit(project, "silicone_time").severity(pour.time_share)
         severity = Severity.WARN if tight != Severity.REFUSE else Severity.REFUSE
-        return finding("silicone_batches", severity, sentence, measured=pour.time_share, required=share)
+        count = float(pour.batching.count)
+        return finding("silicone_batches", severity, sentence, measured=count, required=1.0, unit="batches")
     sentence = (
         f"{steps} take {takes} of a pot life of {pot} at {at} ({100 * pour.time_share:.0f} %): have everything at hand,"
         f" or {one_batch_words(project)}."

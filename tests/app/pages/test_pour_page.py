@@ -8,12 +8,14 @@ from PySide6.QtTest import QTest
 
 from app import user_catalogue, user_factors
 from app.dialogs.catalogue import CatalogueDialog
+from app.dialogs.limits import LimitsDialog
 from app.jobs import Jobs
 from app.pages.pour import PourPage
 from app.pages.pour_form import typed_small_molds
 from app.pages.pour_views import TimelineView
 from app.store import Store
 from layout.errors import BadValueError
+from layout.limits import TABLE
 from layout.model import FAST_PLATINUM, LogEntry, PourSettings, Severity
 from layout.units import Units
 from tests.worked_example import grid_of_48
@@ -259,3 +261,33 @@ def test_that_a_silicone_of_the_projects_own_is_listed_first(qtbot):
     assert dialog.fields["b"].text() == "1.18"
     dialog.use.click()
     assert dialog.mix == replace(mine, cure="platinum")
+
+
+# the limits
+
+
+def test_that_a_users_own_limit_is_kept_in_the_project_and_used(page):
+    store = page.test_store
+    store.apply("x", replace(store.project, pour=PourSettings(temperature_c=30.0)))
+    assert "warm_parts" in {f.kind for f in page.findings}
+    page._open_limits()
+    dialog = page.findChild(LimitsDialog)
+    row = next(i for i, limit in enumerate(TABLE) if limit.kind == "warm_parts")
+    dialog.table.item(row, 2).setText("31")
+    dialog.buttons.button(dialog.buttons.StandardButton.Ok).click()
+    assert [(c.kind, c.warn, c.refuse) for c in store.project.limits] == [("warm_parts", 31.0, 35.0)]
+    assert "warm_parts" not in {f.kind for f in page.findings}
+
+
+@pytest.mark.parametrize("text", ["hot", "40", "nan"])
+def test_that_a_limit_that_makes_no_sense_is_told(qtbot, text):
+    dialog = LimitsDialog(grid_of_48())
+    qtbot.addWidget(dialog)
+    row = next(i for i, limit in enumerate(TABLE) if limit.kind == "warm_parts")
+    dialog.table.item(row, 2).setText(text)
+    dialog.buttons.button(dialog.buttons.StandardButton.Ok).click()
+    assert dialog.problem.text()
+    assert dialog.changes == ()
+    dialog.buttons.button(dialog.buttons.StandardButton.RestoreDefaults).click()
+    dialog.buttons.button(dialog.buttons.StandardButton.Ok).click()
+    assert dialog.changes == ()

@@ -94,7 +94,7 @@ def test_that_silicone_foams_more_in_damp_weather(e1):
 @pytest.mark.parametrize(
     ("headroom", "degas", "severity"),
     [(4.0, True, None), (3.5, True, WARN), (3.0, True, WARN), (2.9, True, REFUSE),
-     (3.0, False, None), (2.0, False, WARN), (1.5, False, WARN), (1.4, False, REFUSE)],
+     (4.0, False, None), (3.0, False, WARN), (2.0, False, WARN), (1.5, False, WARN), (1.4, False, REFUSE)],
 )  # fmt: skip
 def test_that_foam_needs_room_in_the_container(e1, headroom, degas, severity):
     slow = replace(e1, silicone=parse_mix("standard platinum", "", "silicone"))
