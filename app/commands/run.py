@@ -17,6 +17,7 @@ COMMAND_NAMES: tuple[str, ...] = (
     "set",
     "place",
     "fill",
+    "size",
     "check",
     "show",
     "panels",

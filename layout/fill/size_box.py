@@ -14,6 +14,7 @@ from layout.errors import BadValueError, NotYetError
 from layout.fill.bounds import upper_bound_mixed
 from layout.fill.fill import FillOptions, fill
 from layout.fill.size_rows import row_layouts
+from layout.fill.warm import Kernels
 from layout.geometry import PlacedDisc
 from layout.model import BoxShape, OutlineBox, Project, RectBox, RoundBox
 from layout.regions import inner_size_mm, placed_cavities, placed_keep_out
@@ -210,6 +211,8 @@ class _Sizing:
         return True
 
     def _from_rows(self) -> None:
+        if not Kernels().wait(self._stop):
+            return
         for places in row_layouts(self.base, self.base.masters[0], self.wanted, self._may_beat):
             if places:
                 self._take(edits.add_cavities(self.base, places)[0])

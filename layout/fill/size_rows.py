@@ -30,6 +30,8 @@ def row_layouts(
 ) -> Iterator[tuple[Place, ...]]:
     """Yield layouts of exactly this many cavities in rows, likely ones first; they need no box yet.
 
+    The compiled kernels of rows must be loaded (`warm.Kernels`).
+
     Parameters
     ----------
     project : Project
@@ -118,8 +120,8 @@ def _stacks(
         yield ()
         return
     # two rows that can't touch may have any heights: the base of the upper one at least that of the lower
-    heights = np.maximum(pair_heights(tables, rows, frame.width_mm), 0.0)
-    found = plan(rows, heights, _NEVER_MM, cavities)
+    heights = np.maximum(pair_heights(tables, rows, frame.width_mm, fast=True), 0.0)
+    found = plan(rows, heights, _NEVER_MM, cavities, fast=True)
     last = int(found.total_mm[cavities].argmin())
     if found.total_mm[cavities, last] >= _NEVER_MM:
         yield ()
@@ -127,6 +129,6 @@ def _stacks(
     height = float(found.total_mm[cavities, last]) - 0.05
     for quarter in (False, True) if both_ways else (frame.quarter,):
         if worth(*((height, frame.width_mm) if quarter else (frame.width_mm, height))):
-            stack = build(tables.nofit, [found.rows[q] for q in found.sequence(cavities, last)])
+            stack = build(tables.nofit, found, cavities, last)
             turned = Frame(0.0, 0.0, frame.width_mm, stack.height_mm, quarter, None)
             yield turned.places(stack, master.id)

@@ -1,0 +1,101 @@
+"""`size`: the box that holds a wanted number of cavities with the least silicone, with the cavities in it."""
+
+import argparse
+import re
+import sys
+import time
+
+from app.commands.answers import answer
+from app.commands.fill import stop_on_signal
+from app.commands.options import add_output, refuse_output, whole_number, write_result
+from layout import project_file
+from layout.errors import BadValueError
+from layout.fill.size_box import SizeOptions, SizeResult, size_box
+from layout.model import Project
+from layout.regions import inner_size_mm
+from layout.units import length_text, parse_number, parse_size_mm, volume_text
+
+HELP = "find the box that holds a number of cavities with the least silicone"
+EXAMPLE = "manymold size bolts.manymold --cavities 48 --max 300x200"
+
+DEFAULT_SECONDS = 30.0
+
+DONE, INTERRUPTED = 0, 3
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    add_output(parser)
+    parser.add_argument("--cavities", required=True, metavar="N", help="how many cavities, pinned ones included")
+    parser.add_argument("--max", metavar="LxW", help="inner length and width the box must not pass")
+    parser.add_argument("--proportion", metavar="A:B", help="inner length to width, exactly")
+    parser.add_argument("--seconds", metavar="S", help=f"how long it may search ({DEFAULT_SECONDS:g})")
+    parser.add_argument("--rounds", metavar="R", help="boxes to fill, in place of seconds: the same on every machine")
+    parser.add_argument("--seed", metavar="N", default="0", help="another seed, another search (0)")
+
+
+def run(args: argparse.Namespace) -> int:
+    project = project_file.load(args.file)
+    refuse_output(args)
+    wanted = whole_number(args.cavities, "--cavities", least=1)
+    options, seconds = _options(args)
+    started = time.monotonic()
+    with stop_on_signal() as interrupted:
+
+        def stop() -> bool:
+            return interrupted.is_set() or (seconds is not None and time.monotonic() - started >= seconds)
+
+        result = size_box(project, wanted, options, None if args.json else _tell, stop)
+        written = write_result(args, result.project)
+    elapsed = time.monotonic() - started
+    length, width = inner_size_mm(result.project.box.shape)
+    document = {
+        "file": written,
+        "wanted": wanted,
+        "count": result.count,
+        "inner_length_mm": length,
+        "inner_width_mm": width,
+        "silicone_ml": result.silicone_ml,
+        "rounds": result.rounds,
+        "seed": options.seed,
+        "seconds": elapsed,
+    }
+    answer(args, document, _text(written, wanted, result))
+    return INTERRUPTED if interrupted.is_set() or result.count < wanted else DONE
+
+
+def _options(args: argparse.Namespace) -> tuple[SizeOptions, float | None]:
+    limits = parse_size_mm(args.max, "--max") if args.max is not None else (None, None)
+    rounds = None if args.rounds is None else whole_number(args.rounds, "--rounds", least=0)
+    seconds: float | None = None if rounds is not None else DEFAULT_SECONDS
+    if args.seconds is not None:
+        seconds = parse_number(args.seconds, "--seconds", least=0.0, most=1e6)
+    seed = whole_number(args.seed, "--seed", least=0)
+    return SizeOptions(limits[0], limits[1], _proportion(args.proportion), rounds, seed), seconds
+
+
+def _proportion(text: str | None) -> tuple[float, float] | None:
+    if text is None:
+        return None
+    parts = re.split("[:xX/]", text)
+    if len(parts) != 2:
+        raise BadValueError("--proportion", f"{text!r} is no proportion", "write it like 3:2")
+    length, width = (parse_number(part, "--proportion", least=1e-3, most=1e6) for part in parts)
+    return length, width
+
+
+def _tell(result: SizeResult) -> None:
+    if sys.stderr.isatty():
+        print(f"{result.count} in {_size_text(result.project)}", file=sys.stderr)
+
+
+def _size_text(project: Project) -> str:
+    length, width = (length_text(side, project.units) for side in inner_size_mm(project.box.shape))
+    return f"{length} x {width}"
+
+
+def _text(written: str, wanted: int, result: SizeResult) -> str:
+    count = "1 cavity" if result.count == 1 else f"{result.count} cavities"
+    box = f"{count} in a box of {_size_text(result.project)} inside"
+    silicone = volume_text(result.silicone_ml, result.project.units)
+    short = "" if result.count >= wanted else f" No box within the limits was found for {wanted}."
+    return f"Wrote {written}: {box}, {silicone} of silicone.{short}"

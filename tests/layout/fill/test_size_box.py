@@ -1,0 +1,158 @@
+import itertools
+import math
+from dataclasses import replace
+
+import pytest
+
+from layout import edits
+from layout.checks import clearances, is_legal
+from layout.errors import BadValueError, NotYetError
+from layout.fill.fill import FillOptions, fill
+from layout.fill.size_box import SizeOptions, size_box
+from layout.geometry import Disc, centred_outline
+from layout.model import KeepOut, KeepOutId, OutlineBox, Project, RectBox, RoundBox
+from layout.volumes import volumes
+from tests.layout.fill.boxes import disc, master, project, rectangle
+
+ROWS_ALONE = SizeOptions(rounds=0)
+HEXAGON = master(
+    centred_outline([(11 * math.cos(math.radians(60 * k + 30)), 11 * math.sin(math.radians(60 * k + 30)))
+                     for k in range(6)], "test")
+)  # fmt: skip
+TRIANGLE = master(centred_outline([(0, 0), (24, 0), (12, 20)], "test"))
+
+
+def net_ml(length: float, width: float, mold: Project, cavities: int) -> float:
+    full = edits.set_box(mold, replace(mold.box, shape=RectBox(length, width)))
+    return volumes(full).net_ml - cavities * mold.masters[0].volume_ml
+
+
+@pytest.mark.parametrize("cavities", [6, 13])
+@pytest.mark.parametrize("part", [HEXAGON, TRIANGLE, disc(9.0)])
+def test_that_no_box_of_a_five_millimetre_grid_is_better(part: object, cavities: int) -> None:
+    assert hasattr(part, "footprint")
+    mold = project((100, 100), part, wall=5.0, edge=6.0)  # type: ignore[arg-type]
+    found = size_box(mold, cavities, ROWS_ALONE)
+    assert found.count == cavities == len(found.project.cavities)
+    assert is_legal(found.project)
+    assert found.silicone_ml == pytest.approx(volumes(found.project).net_ml)
+    sides = range(25, 260, 5)
+    better = [
+        (length, width)
+        for length, width in itertools.product(sides, sides)
+        if width <= length and net_ml(length, width, mold, cavities) < found.silicone_ml - 1e-9
+    ]
+    # only boxes that nearly hold the number are worth filling
+    close = [s for s in better if net_ml(*s, mold, cavities) > 0.8 * found.silicone_ml]
+    for length, width in close:
+        box = edits.set_box(mold, replace(mold.box, shape=RectBox(length, width)))
+        assert fill(box, FillOptions(rounds=0, most=cavities)).count < cavities, (length, width)
+
+
+def test_that_the_worked_example_of_48_hexagons_takes_less_than_its_eight_by_six_box() -> None:
+    # 48 hexagons of 19.05 across flats in rows of 8 and 6 take 215.9 x 182.7823 mm, worked by hand
+    points = [(math.cos(math.radians(60 * k + 30)), math.sin(math.radians(60 * k + 30))) for k in range(6)]
+    radius = 19.05 / math.sqrt(3)
+    part = master(centred_outline([(radius * x, radius * y) for x, y in points], "test"))
+    found = size_box(project((100, 100), part, wall=6.35, edge=9.525), 48, ROWS_ALONE)
+    shape = found.project.box.shape
+    assert isinstance(shape, RectBox)
+    assert found.count == 48
+    assert shape.length_mm * shape.width_mm < 0.88 * 215.9 * 182.7823
+
+
+@pytest.mark.parametrize("part", [HEXAGON, disc(10.0), master(rectangle(30, 12))])
+def test_that_one_cavity_takes_its_own_size_and_the_edges(part: object) -> None:
+    mold = project((300, 300), part, wall=5.0, edge=8.0, turn="0")  # type: ignore[arg-type]
+    found = size_box(mold, 1, ROWS_ALONE)
+    assert clearances(found.project).least_edge_mm == pytest.approx(8.0, abs=2e-4)
+    shape = found.project.box.shape
+    assert isinstance(shape, RectBox)
+    footprint = mold.masters[0].footprint
+    if isinstance(footprint, Disc):
+        assert (shape.length_mm, shape.width_mm) == pytest.approx((36.0, 36.0), abs=2e-4)
+    else:
+        xs, ys = zip(*footprint.points, strict=True)
+        size = (max(xs) - min(xs) + 16, max(ys) - min(ys) + 16)
+        assert (shape.length_mm, shape.width_mm) == pytest.approx(size, abs=2e-4)
+
+
+def test_that_the_limits_and_the_proportion_are_kept() -> None:
+    mold = project((100, 100), HEXAGON, wall=5.0, edge=6.0)
+    free = size_box(mold, 20, ROWS_ALONE)
+    narrow = size_box(mold, 20, SizeOptions(max_width_mm=70.0, rounds=0))
+    shape = narrow.project.box.shape
+    assert isinstance(shape, RectBox)
+    assert narrow.count == 20
+    assert shape.width_mm <= 70.0
+    assert free.silicone_ml <= narrow.silicone_ml
+    shaped = size_box(mold, 20, SizeOptions(proportion=(3.0, 2.0), rounds=0))
+    shape = shaped.project.box.shape
+    assert isinstance(shape, RectBox)
+    assert shape.length_mm / shape.width_mm == pytest.approx(1.5, abs=1e-5)
+    assert shaped.count == 20
+    assert is_legal(shaped.project)
+
+
+def test_that_a_number_that_does_not_fit_the_limits_fills_the_largest_box() -> None:
+    mold = project((100, 100), HEXAGON, wall=5.0, edge=6.0)
+    found = size_box(mold, 50, SizeOptions(max_length_mm=90.0, max_width_mm=80.0, rounds=0))
+    assert 6 <= found.count < 50
+    assert found.project.box.shape == RectBox(90.0, 80.0)
+
+
+def test_that_a_round_box_stays_round_and_gets_the_least_tube_for_seven_discs() -> None:
+    # seven equal circles in a circle: R = 3 r, proved; here r is radius and half the wall
+    part = disc(10.0)
+    mold = project(RoundBox(200), part, wall=4.0, edge=6.0)
+    found = size_box(mold, 7, SizeOptions(rounds=30))
+    shape = found.project.box.shape
+    assert isinstance(shape, RoundBox)
+    assert found.count == 7
+    assert is_legal(found.project)
+    least = 2 * (2 * 12.0 + 10.0 + 6.0)
+    assert least - 1e-3 <= shape.diameter_mm <= least * 1.02
+
+
+def test_that_pinned_cavities_and_keep_outs_stay_where_they_are() -> None:
+    mold = project((100, 100), HEXAGON, wall=5.0, edge=6.0)
+    mold, ids = edits.add_cavities(mold, [(HEXAGON.id, 30.0, 25.0, 10.0)])
+    mold = edits.pin_cavities(mold, ids, True)
+    mold = edits.add_keep_outs(mold, [KeepOut(KeepOutId(""), 60, 20, 16, 12)])
+    found = size_box(mold, 6, SizeOptions(rounds=12))
+    assert found.count == 6
+    assert is_legal(found.project)
+    assert found.project.cavities[0] == mold.cavities[0]
+    assert found.project.keep_outs == mold.keep_outs
+
+
+def test_that_fills_make_the_box_of_rows_smaller_or_leave_it() -> None:
+    mold = project((100, 100), disc(9.0), wall=5.0, edge=6.0)
+    rows = size_box(mold, 10, ROWS_ALONE)
+    better = size_box(mold, 10, SizeOptions(rounds=4))
+    assert better.silicone_ml <= rows.silicone_ml
+    assert better.project == size_box(mold, 10, SizeOptions(rounds=4)).project
+
+
+def test_that_progress_is_told_and_a_stop_keeps_the_best() -> None:
+    seen: list[float] = []
+    mold = project((100, 100), TRIANGLE, wall=5.0, edge=6.0)
+    found = size_box(mold, 9, None, lambda r: seen.append(r.silicone_ml), lambda: len(seen) >= 2)
+    assert found.stopped_early
+    assert seen == sorted(seen, reverse=True)
+    assert found.silicone_ml == seen[-1]
+
+
+@pytest.mark.parametrize(
+    ("cavities", "options"),
+    [(0, ROWS_ALONE), (401, ROWS_ALONE), (5, SizeOptions(proportion=(0.0, 1.0))), (5, SizeOptions(rounds=-1))],
+)
+def test_that_nonsense_is_refused(cavities: int, options: SizeOptions) -> None:
+    with pytest.raises(BadValueError):
+        size_box(project((100, 100), HEXAGON), cavities, options)
+
+
+def test_that_a_drawn_box_is_refused_with_what_can_be_had() -> None:
+    mold = project(OutlineBox(((0, 0), (50, 0), (50, 50), (0, 50))), HEXAGON)
+    with pytest.raises(NotYetError, match="--round"):
+        size_box(mold, 5)
