@@ -14,9 +14,11 @@ from layout.fill.stacks import build, pair_heights, plan
 from layout.model import Master, Project
 
 _MOST_KINDS: Final = 4
-_MOST_ANGLES: Final = 6
+_MOST_ANGLES: Final = 4
+_LEAST_DENSE: Final = 0.94
+"""Angles whose endless rows are less dense than this share of the densest are left out."""
 
-_WIDTHS: Final = 44
+_WIDTHS: Final = 36
 """Widths tried between the narrowest sensible box and a square one, beside those that rows just fill."""
 
 _NEVER_MM: Final = 1e8
@@ -71,7 +73,8 @@ def row_layouts(
 def _ranked_angles(tables: Tables, part: Part, turns: tuple[float, ...] | None) -> list[tuple[float, list[Kind]]]:
     angles, half = row_angles(part, turns)
     found = [(a, kinds_at(tables, a, half)[:_MOST_KINDS]) for a in angles]
-    return sorted(found, key=lambda pair: -pair[1][0].density)[:_MOST_ANGLES]
+    ranked = sorted(found, key=lambda pair: -pair[1][0].density)[:_MOST_ANGLES]
+    return [pair for pair in ranked if pair[1][0].density >= _LEAST_DENSE * ranked[0][1][0].density]
 
 
 def _widths(
@@ -82,7 +85,7 @@ def _widths(
     reach = 2.0 * part.radius_mm + project.rules.wall_mm
     narrow, wide = min(0.3 * square, 0.5 * reach), 1.6 * square + 2.0 * reach
     widths = set(np.linspace(max(narrow, 1e-3), wide, _WIDTHS).tolist())
-    for _, kinds in ranked[:3]:
+    for _, kinds in ranked[:2]:
         for kind in kinds[:2]:
             widths |= _filled_widths(part, kind, wide)
     near = sorted(widths, key=lambda w: abs(np.log(max(w, 1e-3) / max(square, 1e-3))))

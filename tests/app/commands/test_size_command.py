@@ -1,0 +1,69 @@
+"""size as a user types it, in process."""
+
+import json
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from app.commands.run import run
+from layout import project_file
+from layout.checks import is_legal
+from layout.volumes import volumes
+
+
+@pytest.fixture
+def bolts(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> str:
+    path = str(tmp_path / "bolts.manymold")
+    assert run(["new", path, "--box", "215.9x182.7823", "--master", "hex:19.05x6.35+dome:16x3"]) == 0
+    capsys.readouterr()
+    return path
+
+
+def ask(capsys: pytest.CaptureFixture[str], *arguments: str) -> tuple[int, Any]:
+    code = run([*arguments, "--json"])
+    out = capsys.readouterr().out
+    return code, json.loads(out) if out else None
+
+
+def test_that_the_box_for_48_bolts_is_written_and_takes_less_than_the_worked_example(
+    bolts: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    code, found = ask(capsys, "size", bolts, "--cavities", "48", "--rounds", "0")
+    assert code == 0
+    project = project_file.load(bolts)
+    assert found["count"] == len(project.cavities) == 48
+    assert is_legal(project)
+    assert found["silicone_ml"] == pytest.approx(volumes(project).net_ml)
+    # 633.9 mL: 8 x 6 of the same in their own box, worked by hand
+    assert found["silicone_ml"] < 560.0
+    shape = project.box.shape
+    assert (found["inner_length_mm"], found["inner_width_mm"]) == (shape.length_mm, shape.width_mm)  # type: ignore[union-attr]
+
+
+def test_that_limits_in_inches_are_kept_and_a_number_out_of_reach_exits_3_with_what_was_found(
+    bolts: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    out = str(tmp_path / "out.manymold")
+    code, found = ask(capsys, "size", bolts, "--cavities", "30", "--max", "4inx3in", "--rounds", "0", "-o", out)
+    assert code == 3
+    assert (found["inner_length_mm"], found["inner_width_mm"]) == pytest.approx((101.6, 76.2))
+    assert 0 < found["count"] < 30
+    assert len(project_file.load(out).cavities) == found["count"]
+    assert project_file.load(bolts).cavities == ()
+
+
+@pytest.mark.parametrize(
+    "wrong",
+    [("--cavities", "0"), ("--cavities", "2.5"), ("--cavities", "500"), ("--cavities", "4", "--proportion", "3"),
+     ("--cavities", "4", "--max", "big")],
+)  # fmt: skip
+def test_that_nonsense_exits_2_with_one_line_and_no_harm(
+    bolts: str, wrong: tuple[str, ...], capsys: pytest.CaptureFixture[str]
+) -> None:
+    before = Path(bolts).read_bytes()
+    assert run(["size", bolts, *wrong]) == 2
+    captured = capsys.readouterr()
+    assert captured.out == ""
+    assert len(captured.err.strip().splitlines()) == 1
+    assert Path(bolts).read_bytes() == before
