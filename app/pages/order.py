@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import partial
 from html import escape
 from pathlib import Path
 
@@ -23,8 +24,10 @@ from PySide6.QtWidgets import (
 )
 
 from app.commands.exporting import write_export
-from app.jobs import Control, Jobs
+from app.jobs import Jobs
 from app.pages.order_charts import CountsView, RoutesView
+from app.pages.order_coats import CoatsPanel
+from app.pages.order_compare import compare_counts, same_task
 from app.pages.order_form import OrderForm
 from app.pages.order_log import LogPanel
 from app.pages.order_views import CalendarView, ChainView, day_lines
@@ -43,17 +46,14 @@ from layout.documents.mold_label import label_pages, labels_of
 from layout.documents.order_csv import purchase_csv, schedule_csv
 from layout.errors import LayoutError
 from layout.model import Project
-from layout.order.boxes import quick_boxes
 from layout.order.calendar import shift_of
 from layout.order.limits import order_limits
 from layout.order.needs import casts_needed, good_share
-from layout.order.plan import Option, Plan, calendar_of, compared, option_of, plan
+from layout.order.plan import Option, Plan, calendar_of, compared, option_of
 from layout.order.purchase import purchases
 from layout.order.routes import routes
 from layout.order.slips import slip_words, slips
 
-FIRST_STEPS = 5
-"""Sides tried for the first curve, which comes at once."""
 CALENDAR_TAB, ROUTES_TAB, RIGID_TAB = 2, 3, 4
 MOST_CASTS_AT_ONCE = 1500
 """Up to so many casts the layout in hand is planned while the user types."""
@@ -77,12 +77,13 @@ class OrderPage(QWidget):
         for label in (self.answer, self.problem, self.said):
             label.setWordWrap(True)
         self.chain, self.counts, self.calendar, self.routes = ChainView(), CountsView(), CalendarView(), RoutesView()
-        self.log = LogPanel(store)
+        self.log, self.coats = LogPanel(store), CoatsPanel(store)
         self.days, self.rigid, self.advice = self._text("Days"), self._text("Rigid master mold"), self._text("Mind")
         self.tabs = QTabWidget()
         self._build()
         store.changed.connect(self._changed)
         self.chain.toggled.connect(self.toggle_step)
+        self.chain.repeated.connect(self.repeat_step)
         self.counts.chosen.connect(lambda _count: self._show_choice())
         jobs.busy_changed.connect(self._busy)
         self.tabs.currentChanged.connect(self._show_slow)
@@ -103,12 +104,13 @@ class OrderPage(QWidget):
         column = QVBoxLayout(left)
         column.setContentsMargins(8, 8, 0, 8)
         column.addWidget(scroll, 1)
-        self.tabs.addTab(_scrolled(self.chain, sideways=False), tr("Steps"))
+        self.tabs.addTab(self._steps_tab(), tr("Steps"))
         self.tabs.addTab(self._counts_tab(), tr("How many cavities"))
         self.tabs.addTab(self._calendar_tab(), tr("Calendar"))
         self.tabs.addTab(self.routes, tr("Which way"))
         self.tabs.addTab(self.rigid, tr("Rigid master mold"))
         self.tabs.addTab(self.log, tr("Batch log"))
+        self.tabs.addTab(self.coats, tr("Finish"))
         body = QSplitter(Qt.Orientation.Vertical)
         body.addWidget(self.tabs)
         body.addWidget(self.advice)
@@ -129,6 +131,16 @@ class OrderPage(QWidget):
         whole = QHBoxLayout(self)
         whole.setContentsMargins(0, 0, 0, 0)
         whole.addWidget(across)
+
+    def _steps_tab(self) -> QWidget:
+        hint = QLabel(tr("Click a step to leave it out or take it back; + and - do it more or less often."))
+        hint.setProperty("role", "quiet")
+        hint.setWordWrap(True)
+        tab = QWidget()
+        column = QVBoxLayout(tab)
+        column.addWidget(_scrolled(self.chain, sideways=False), 1)
+        column.addWidget(hint)
+        return tab
 
     def _counts_tab(self) -> QWidget:
         self.choice = QLabel()
@@ -201,12 +213,13 @@ class OrderPage(QWidget):
         self._shown = project
         self.form.show_project(project)
         self.log.show_project(project)
+        self.coats.show_project(project)
         self.option, problem = None, ""
         try:
             self.option = self._planned(project)
         except LayoutError as error:
             problem = str(error)
-        if self.plan is not None and not _same_task(self.plan, project):
+        if self.plan is not None and not same_task(self.plan, project):
             self.plan = None
             self.counts.show_plan(None)
         self.problem.setText(problem)
@@ -286,31 +299,24 @@ class OrderPage(QWidget):
         after = tuple(s for s in skip if s != step) if step in skip else (*skip, step)
         self.form.change(words, skip=after)
 
+    def repeat_step(self, step: str, by: int) -> None:
+        """Do a step once more or once less, but once at least."""
+        times = dict(self._store.project.order.repeat)
+        times[step] = max(1, times.get(step, 1) + by)
+        self.form.change(tr("Repeat a step"), repeat=tuple((k, n) for k, n in times.items() if n > 1))
+
     def start_comparison(self) -> None:
         """Plan the order with every count of cavities, in the background."""
         project = self._store.project
         if not project.masters or self._jobs.is_busy:
             return
 
-        def work(control: Control) -> Plan:
-            mixed = len(project.masters) > 1
-            if mixed:
-                return plan(project, [])
-            first = quick_boxes(project, should_stop=control.should_stop, steps=FIRST_STEPS)
-            best = plan(project, first.values(), should_stop=control.should_stop)
-            control.report(best)
-            if control.should_stop():
-                return best
-            finer = quick_boxes(project, should_stop=control.should_stop)
-            for count, boxed in first.items():
-                if count not in finer or boxed.area_mm2 < finer[count].area_mm2:
-                    finer[count] = boxed
-            return plan(project, finer.values(), should_stop=control.should_stop)
-
-        self._jobs.start(tr("Comparing counts of cavities"), work, self._compared, self._compared)
+        self._jobs.start(
+            tr("Comparing counts of cavities"), partial(compare_counts, project), self._compared, self._compared
+        )
 
     def _compared(self, found: Plan) -> None:
-        if not _same_task(found, self._store.project):
+        if not same_task(found, self._store.project):
             return
         self.plan = found
         self.counts.show_plan(found)
@@ -363,15 +369,6 @@ class OrderPage(QWidget):
             self.said.setText(str(error))
             return
         self.said.setText(tr("Wrote {file}.", file=str(path)))
-
-
-def _same_task(found: Plan, project: Project) -> bool:
-    """Whether a comparison is still about this project: the same order, parts and materials, whatever the layout."""
-    made = found.best.project
-    same = (made.order, made.masters, made.rules, made.pour) == (
-        project.order, project.masters, project.rules, project.pour,
-    )  # fmt: skip
-    return same and (made.silicone.name, made.resin.name) == (project.silicone.name, project.resin.name)
 
 
 def _scrolled(widget: QWidget, *, sideways: bool) -> QScrollArea:

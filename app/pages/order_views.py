@@ -6,15 +6,25 @@ import math
 from typing import Final
 
 from PySide6.QtCore import QEvent, QPointF, QRectF, QSize, Qt, Signal
-from PySide6.QtGui import QBrush, QColor, QHelpEvent, QKeyEvent, QMouseEvent, QPainter, QPen, QPolygonF
-from PySide6.QtWidgets import QToolTip, QWidget
+from PySide6.QtGui import (
+    QBrush,
+    QColor,
+    QContextMenuEvent,
+    QHelpEvent,
+    QKeyEvent,
+    QMouseEvent,
+    QPainter,
+    QPen,
+    QPolygonF,
+)
+from PySide6.QtWidgets import QMenu, QToolTip, QWidget
 
 from app.pages.order_charts import Picture
 from app.theme import Look
 from app.words import counted, tr
 from layout.documents.order_csv import clock_text, stint_words
 from layout.order.calendar import DAY_MIN
-from layout.order.chain import NEEDED, Step
+from layout.order.chain import NEEDED, REPEATABLE, Step
 from layout.order.schedule import Schedule, Stint
 from layout.units import minutes_text
 
@@ -37,9 +47,12 @@ class ChainView(Picture):
     -------
     toggled(str)
         The id of the step.
+    repeated(str, int)
+        The step is to be done so much more often, +1 or -1.
     """
 
     toggled = Signal(str)
+    repeated = Signal(str, int)
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(tr("Steps of the order"), parent)
@@ -87,7 +100,28 @@ class ChainView(Picture):
         for index in range(len(self.steps)):
             if self.card(index).contains(event.position()):
                 self._go(index)
-                self._toggle()
+                if event.button() == Qt.MouseButton.LeftButton:
+                    self._toggle()
+
+    def contextMenuEvent(self, event: QContextMenuEvent) -> None:
+        if not self.steps:
+            return
+        menu = self.menu()
+        at = event.globalPos()
+        if event.reason() == QContextMenuEvent.Reason.Keyboard:
+            at = self.mapToGlobal(self.card(self.current).center().toPoint())
+        menu.popup(at)
+
+    def menu(self) -> QMenu:
+        """What can be done with the current step."""
+        step, menu = self.steps[self.current], QMenu(self)
+        menu.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
+        words = tr("Take back in") if step.left_out else tr("Leave out")
+        menu.addAction(words, self._toggle).setEnabled(step.id not in NEEDED)
+        can = step.id in REPEATABLE and not step.left_out
+        menu.addAction(tr("Once more"), lambda: self._repeat(1)).setEnabled(can)
+        menu.addAction(tr("Once less"), lambda: self._repeat(-1)).setEnabled(can)
+        return menu
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         key = Qt.Key(event.key())
@@ -97,6 +131,8 @@ class ChainView(Picture):
             self._go(self.current + moves[key])
         elif key in (Qt.Key.Key_Space, Qt.Key.Key_Return):
             self._toggle()
+        elif key in (Qt.Key.Key_Plus, Qt.Key.Key_Minus):
+            self._repeat(1 if key == Qt.Key.Key_Plus else -1)
         else:
             super().keyPressEvent(event)
 
@@ -108,6 +144,10 @@ class ChainView(Picture):
     def _toggle(self) -> None:
         if self.steps and self.steps[self.current].id not in NEEDED:
             self.toggled.emit(self.steps[self.current].id)
+
+    def _repeat(self, by: int) -> None:
+        if self.steps and self.steps[self.current].id in REPEATABLE:
+            self.repeated.emit(self.steps[self.current].id, by)
 
     def paint(self, painter: QPainter, look: Look) -> bool:
         if not self.steps:

@@ -4,7 +4,7 @@ A step can be left out or done more than once, and everything behind it follows:
 """
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 from layout.errors import BadValueError
@@ -37,6 +37,17 @@ STEPS: Final = {
 
 NEEDED: Final = ("original", "gang_mold", "casting", "delivery")
 """Steps that no order can leave out."""
+
+REPEATABLE: Final = {
+    "single_mold": "single molds cast at a time",
+    "copies": "times the masters",
+    "intermediate_mold": "generations of small gang molds",
+    "gang_mold": "gang molds for one, the others spare",
+    "rigid_master": "rigid master molds",
+    "trimming": "passes of trimming",
+    "finish": "times all coats",
+}
+"""Steps that may be done more than once, and what the number then counts."""
 
 INTERMEDIATE_CAVITIES: Final = 6
 """Copies in the small gang mold that speeds up the casting of masters. Common practice, no source."""
@@ -87,6 +98,11 @@ def masters_needed(project: Project, cavities: int) -> int:
     return 1 if cavities == 1 else cavities + project.order.spare_masters
 
 
+def spare_molds(project: Project) -> int:
+    """Return the gang molds that are poured beyond those at work."""
+    return dict(project.order.repeat).get("gang_mold", 1) - 1
+
+
 def price_of(mix: Mix, grams: float) -> float:
     """Return the price of so many grams; 0 where the price is not known."""
     return (mix.price_per_kg or 0.0) * grams / 1000.0
@@ -129,6 +145,8 @@ def _require_known(project: Project) -> None:
         if name in NEEDED:
             raise BadValueError("steps", f"{STEPS[name]} can't be left out", "leave out another step")
     for name, times in project.order.repeat:
+        if name not in REPEATABLE:
+            raise BadValueError("steps", f"{STEPS[name]} is not done twice", "repeat another step")
         if not 1 <= times <= 1000:
             raise BadValueError("steps", f"{STEPS[name]} is done {times} times", "give 1 or more")
 
@@ -143,7 +161,8 @@ class _Links:
         self.celsius = project.pour.temperature_c
         self.masters = masters_needed(project, needed.cavities)
         self.to_cast = max(0, self.masters - self.order.masters_in_hand)
-        self.with_tray = not self._skipped("rigid_master") and molds > 1
+        self.spares = spare_molds(project)
+        self.with_tray = not self._skipped("rigid_master") and molds + self.spares > 1
         self.small_gang = (
             not self._skipped("intermediate_mold")
             and not self._no_copies()
@@ -287,19 +306,23 @@ class _Links:
         )  # fmt: skip
 
     def more_molds(self) -> Step:
-        count = self.molds - 1
+        count = self.molds - 1 + self.spares
         if count < 1:
             return self._left_out("more_molds", "one gang mold is enough")
         mix = self.project.silicone
         each = self.order.remold_min if self.with_tray else self._mold_hands_min()
         box_cost = 0.0 if self.with_tray else self.order.box_cost
         grams = count * self.needed.silicone_g
+        spare = (
+            replace(self._pour_job(each, self.molds), name="pour a spare gang mold", ready_mold=None),
+        ) * self.spares
         return Step(
             "more_molds", STEPS["more_molds"], mix.name,
-            "poured in the rigid master mold" if self.with_tray else "each in a new box with the masters glued in",
+            ("poured in the rigid master mold" if self.with_tray else "each in a new box with the masters glued in")
+            + (f", {self.spares} spare" if self.spares else ""),
             count, grams, "g", count * each, count * self.needed.silicone_demold_min,
             price_of(mix, grams) + count * box_cost,
-            tuple(self._pour_job(each, mold) for mold in range(1, self.molds)),
+            tuple(self._pour_job(each, mold) for mold in range(1, self.molds)) + spare,
         )  # fmt: skip
 
     def casting(self) -> Step:

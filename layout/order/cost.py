@@ -4,7 +4,7 @@ import math
 from dataclasses import dataclass, replace
 
 from layout.model import Project
-from layout.order.chain import Step, chain, price_of
+from layout.order.chain import Step, chain, price_of, spare_molds
 from layout.order.needs import Needs, casts_needed, good_share, mold_life
 
 
@@ -32,7 +32,7 @@ def money_of(project: Project, needed: Needs, steps: tuple[Step, ...], casts: in
     ``silicone`` and ``resin`` are those of the gang molds and the casts; what else is bought is in ``rest``.
     """
     hands = math.fsum(s.hands_min for s in steps) / 60.0 / project.order.availability
-    silicone = price_of(project.silicone, molds * needed.silicone_g)
+    silicone = price_of(project.silicone, (molds + spare_molds(project)) * needed.silicone_g)
     resin = price_of(project.resin, casts * needed.resin_g)
     material = math.fsum(s.cost for s in steps)
     return Money(hands * project.order.wage_per_hour, silicone, resin, material - silicone - resin)

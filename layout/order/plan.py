@@ -8,7 +8,7 @@ from layout.errors import BadValueError
 from layout.model import Project
 from layout.order.boxes import Boxed, quick_boxes
 from layout.order.calendar import shift_of
-from layout.order.chain import Step, chain, masters_needed
+from layout.order.chain import Step, chain, masters_needed, spare_molds
 from layout.order.cost import Money, money_of
 from layout.order.learned import with_learned
 from layout.order.needs import Needs, casts_needed, good_share, mold_life, needs
@@ -170,7 +170,7 @@ def _option(project: Project, needed: Needs, casts: int, molds: int, found: Sche
     return Option(
         project, needed.cavities, molds, casts, masters_needed(project, needed.cavities), hours, found.days,
         found.finish_min, money, needed, steps, order.days is None or found.days <= order.days,
-        molds * needed.silicone_g, casts * needed.resin_g,
+        (molds + spare_molds(project)) * needed.silicone_g, casts * needed.resin_g,
     )  # fmt: skip
 
 

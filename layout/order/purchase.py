@@ -4,7 +4,7 @@ import math
 from dataclasses import dataclass
 
 from layout.model import Mix, Project
-from layout.order.chain import Step
+from layout.order.chain import Step, spare_molds
 from layout.order.plan import Option
 from layout.order.rigid_master import tray_resin
 from layout.pour.mixing import dose, mixed_g_per_ml
@@ -83,9 +83,10 @@ def _line(mix: Mix, grams: float, what_for: str) -> Purchase:
 
 def _sheets(option: Option) -> Purchase:
     project, order = option.project, option.project.order
-    boxes = 1 if not _step(option, "rigid_master").left_out else option.molds
+    with_tray = not _step(option, "rigid_master").left_out
+    boxes = 1 if with_tray else option.molds + spare_molds(project)
     name = project.box.sheet
-    price = boxes * order.box_cost + (0.0 if boxes == option.molds else order.tray_cost)
+    price = boxes * order.box_cost + (order.tray_cost if with_tray else 0.0)
     word = "box" if boxes == 1 else "boxes"
     return Purchase(name, "mold boxes", f"sheets for {boxes} {word} (see the cut list)", price=price)
 

@@ -181,7 +181,7 @@ def test_that_a_rule_nobody_can_meet_is_told_and_not_raised(page: OrderPage) -> 
     assert page.option is None
 
 
-@pytest.mark.parametrize("tab", range(6))
+@pytest.mark.parametrize("tab", range(7))
 def test_that_every_tab_paints(page: OrderPage, tab: int) -> None:
     page.tabs.setCurrentIndex(tab)
     QTest.qWait(1)
@@ -189,3 +189,40 @@ def test_that_every_tab_paints(page: OrderPage, tab: int) -> None:
     assert not image.isNull()
     colours = {image.pixel(x, y) for x in range(340, image.width(), 9) for y in range(40, image.height(), 7)}
     assert len(colours) > 5
+
+
+def test_that_plus_and_minus_do_a_step_more_or_less_often(page: OrderPage, qtbot: QtBot) -> None:
+    page.chain.current = [s.id for s in page.chain.steps].index("gang_mold")
+    before = page.option
+    qtbot.keyClick(page.chain, Qt.Key.Key_Plus)
+    assert page._store.project.order.repeat == (("gang_mold", 2),)
+    assert page.option is not None
+    assert before is not None
+    assert page.option.silicone_g == pytest.approx(before.silicone_g + before.needs.silicone_g)
+    qtbot.keyClick(page.chain, Qt.Key.Key_Minus)
+    qtbot.keyClick(page.chain, Qt.Key.Key_Minus)
+    assert page._store.project.order.repeat == ()
+
+
+def test_that_the_menu_of_a_step_offers_only_what_it_can(page: OrderPage) -> None:
+    page.chain.current = [s.id for s in page.chain.steps].index("casting")
+    assert [a.isEnabled() for a in page.chain.menu().actions()] == [False, False, False]
+    page.chain.current = [s.id for s in page.chain.steps].index("trimming")
+    assert [a.isEnabled() for a in page.chain.menu().actions()] == [True, True, True]
+
+
+def test_that_a_coat_is_typed_in_and_joins_the_chain(page: OrderPage) -> None:
+    page.coats.add.click()
+    item = page.coats.table.item(0, 1)
+    assert item is not None
+    item.setText("10")
+    assert page._store.project.order.coats[0].coverage_mm2_per_ml == 10_000.0
+    assert not next(s for s in page.chain.steps if s.id == "finish").left_out
+    wrong = page.coats.table.item(0, 1)
+    assert wrong is not None
+    wrong.setText("much")
+    assert "much" in page.coats.said.text()
+    assert page._store.project.order.coats[0].coverage_mm2_per_ml == 10_000.0
+    page.coats.table.setCurrentCell(0, 0)
+    page.coats.remove.click()
+    assert page._store.project.order.coats == ()

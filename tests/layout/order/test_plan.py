@@ -186,3 +186,15 @@ def test_that_an_order_that_makes_no_sense_is_refused_by_name(change: dict[str, 
     with pytest.raises(BadValueError) as caught:
         option_of(_order(bolt_heads(2, 2), **change))
     assert caught.value.where == where
+
+
+def test_that_a_spare_gang_mold_costs_its_silicone_and_hands_but_casts_nothing() -> None:
+    one = option_of(_order(bolt_heads(4, 2), parts=100))
+    spare = option_of(_order(bolt_heads(4, 2), parts=100, repeat=(("gang_mold", 2),)))
+    assert spare.molds == one.molds == 1
+    assert spare.silicone_g == pytest.approx(2 * one.silicone_g)
+    assert spare.money.total - one.money.total == pytest.approx(
+        one.money.silicone + 4.0 + 2.0 / 0.85 * 25.0
+    )  # its box, two hours at the share of the shift
+    found = calendar_of(spare.project, spare.needs, spare.cycles, spare.molds)
+    assert {s.mold for s in found.stints if s.what == "cast"} == {0}
