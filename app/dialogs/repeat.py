@@ -124,19 +124,25 @@ class RepeatRowsDialog(_RepeatDialog):
 
     def __init__(self, project: Project, ids: Sequence[CavityId], parent: QWidget | None = None) -> None:
         super().__init__(project, ids, tr("Repeat in rows and columns"), parent)
-        self.columns = _count_box(tr("Columns"), 3)
-        self.rows = _count_box(tr("Rows"), 2)
+        self.columns = _count_box(tr("Columns"), 0, least=0)
+        self.rows = _count_box(tr("Rows"), 0, least=0)
+        for box in (self.columns, self.rows):
+            box.setSpecialValueText(tr("as many as fit"))
         self.staggered = QCheckBox(tr("&Stagger every second row"))
+        self.leave_out = QCheckBox(tr("Leave out what would &break a rule"))
+        self.leave_out.setChecked(True)
         self.across = self._pitch_field(tr("From column to column"))
         self.up = self._pitch_field(tr("From row to row"))
         self.form.addRow(tr("&Columns"), self.columns)
         self.form.addRow(tr("&Rows"), self.rows)
         self.form.addRow("", self.staggered)
+        self.form.addRow("", self.leave_out)
         self.form.addRow(tr("From column to c&olumn"), self.across)
         self.form.addRow(tr("From row to ro&w"), self.up)
         for box in (self.columns, self.rows):
             box.valueChanged.connect(self._refresh)
-        self.staggered.toggled.connect(self._refresh)
+        for mark in (self.staggered, self.leave_out):
+            mark.toggled.connect(self._refresh)
         for field in (self.across, self.up):
             field.editingFinished.connect(self._refresh)
         self._refresh()
@@ -151,18 +157,23 @@ class RepeatRowsDialog(_RepeatDialog):
 
     def _refresh(self, *_ignored: object) -> None:
         across, up = self._typed(self.across), self._typed(self.up)
-        columns, rows, staggered = self.columns.value(), self.rows.value(), self.staggered.isChecked()
+        columns, rows = self.columns.value() or None, self.rows.value() or None
         self._show(
-            lambda: repeat_grid(self.before, self.ids, columns, rows, pitch_mm=(across, up), staggered=staggered),
+            lambda: repeat_grid(
+                self.before, self.ids, columns, rows, pitch_mm=(across, up),
+                staggered=self.staggered.isChecked(), leave_out=self.leave_out.isChecked(),
+            ),
             lambda: self._words(across, up),
-        )
+        )  # fmt: skip
 
     def _words(self, across: float | None, up: float | None) -> str:
         units = self.before.units
         across = least_pitch_mm(self.before, self.ids) if across is None else across
-        staggered = self.staggered.isChecked() and self.rows.value() > 1
+        staggered = self.staggered.isChecked() and self.rows.value() != 1
         if up is None:
-            up = row_pitch_mm(self.before, self.ids, across, self.columns.value(), staggered=staggered)
+            # in a row of one a neighbour to the side does not count
+            columns = self.columns.value() or _MOST_IN_A_ROW
+            up = row_pitch_mm(self.before, self.ids, across, min(columns, 8), staggered=staggered)
         for field, value in ((self.across, across), (self.up, up)):
             field.setPlaceholderText(length_field_text(value, units))
         return tr(

@@ -8,12 +8,13 @@ from typing import Final
 import numpy as np
 
 from layout import edits
+from layout.checks import check
 from layout.errors import BadValueError
 from layout.geometry import XY, FloatArray, Placed, distance_mm, moved
 from layout.hold.bodies import Cores, body_of, cores_between
 from layout.hold.flight import free_run_mm
 from layout.model import Cavity, CavityId, Project
-from layout.regions import placed_cavities
+from layout.regions import inner_size_mm, placed_cavities
 from layout.tolerances import CLEARANCE_TOL_MM, LONGEST_LENGTH_MM
 
 _LEAST_WALL_MM: Final = 1e-9
@@ -113,22 +114,25 @@ def row_pitch_mm(
 def repeat_grid(
     project: Project,
     ids: Collection[CavityId],
-    columns: int,
-    rows: int,
+    columns: int | None,
+    rows: int | None,
     *,
     pitch_mm: tuple[float | None, float | None] = (None, None),
     staggered: bool = False,
+    leave_out: bool = False,
 ) -> tuple[Project, tuple[CavityId, ...]]:
     """Return the project with a group repeated to the right and up, and the ids of the copies.
 
     Parameters
     ----------
-    columns, rows : int
-        With the group itself, at least 1 each.
+    columns, rows : int or None
+        With the group itself, at least 1 each; None: as many as there is length for up to the edge of the box.
     pitch_mm : (float or None, float or None)
         Between columns and between rows; None: as close as the wall allows.
     staggered : bool
         Every second row is set off by half a column.
+    leave_out : bool
+        Copies that would break a rule are not made.
 
     Raises
     ------
@@ -137,15 +141,21 @@ def repeat_grid(
     BadValueError
         If a count is below 1, there would be more than 2000 copies, or a pitch is not above 0.
     """
-    _check_counts(columns, rows, len(set(ids)))
+    _check_counts(1 if columns is None else columns, 1 if rows is None else rows, len(set(ids)))
     for value in pitch_mm:
         if value is not None and not 0.0 < value <= LONGEST_LENGTH_MM:
             raise BadValueError("pitch", f"{value!r} is no pitch", "give a length above 0")
     across = least_pitch_mm(project, ids) if pitch_mm[0] is None else pitch_mm[0]
     offset = across / 2.0 if staggered else 0.0
+    length, width = _room_mm(project, ids)
+    if columns is None:
+        columns = 1 + max(0, math.floor((length + CLEARANCE_TOL_MM) / across))
     up = pitch_mm[1]
     if up is None:
-        up = row_pitch_mm(project, ids, across, columns, staggered=staggered and rows > 1)
+        up = row_pitch_mm(project, ids, across, columns, staggered=staggered and rows != 1)
+    if rows is None:
+        rows = 1 + max(0, math.floor((width + CLEARANCE_TOL_MM) / up))
+    _check_counts(columns, rows, len(set(ids)))
     chosen = [c for c in project.cavities if c.id in set(ids)]
     places = [
         (c.master, c.x_mm + i * across + (offset if j % 2 else 0.0), c.y_mm + j * up, c.angle_deg)
@@ -154,7 +164,27 @@ def repeat_grid(
         if (i, j) != (0, 0)
         for c in chosen
     ]
-    return edits.add_cavities(project, places)
+    after, new = edits.add_cavities(project, places)
+    return _without_broken(after, new, len(chosen)) if leave_out else (after, new)
+
+
+def _room_mm(project: Project, ids: Collection[CavityId]) -> XY:
+    """How far a group may be moved to the right and up before it is beyond the edge of the box's bounding box."""
+    length, width = inner_size_mm(project.box.shape)
+    edge = project.rules.edge_mm
+    _, _, x1, y1 = np.array([p.bounds for p in _unit(project, ids)]).T
+    return length - edge - float(x1.max()), width - edge - float(y1.max())
+
+
+def _without_broken(project: Project, new: Sequence[CavityId], group: int) -> tuple[Project, tuple[CavityId, ...]]:
+    """Remove copies that break a rule; a group goes as a whole, and of two copies too close the later one."""
+    copy_of = {cavity_id: index // group for index, cavity_id in enumerate(new)}
+    kept = project
+    while broken := check(kept, only=[i for i in new if i in {c.id for c in kept.cavities}]):
+        out = {max(copy_of[i] for i in finding.cavities if i in copy_of) for finding in broken}
+        kept = edits.remove_cavities(kept, [i for i in new if copy_of[i] in out and i in {c.id for c in kept.cavities}])
+    present = {c.id for c in kept.cavities}
+    return kept, tuple(i for i in new if i in present)
 
 
 def _check_counts(columns: int, rows: int, group: int) -> None:

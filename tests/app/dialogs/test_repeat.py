@@ -43,12 +43,30 @@ def test_that_a_typed_pitch_is_taken_in_the_users_unit_and_broken_rules_are_told
 ) -> None:
     dialog = RepeatRowsDialog(replace(project, units=Units("in")), FIRST)
     qtbot.addWidget(dialog)
+    dialog.leave_out.setChecked(False)
+    dialog.columns.setValue(3)
+    dialog.rows.setValue(2)
     qtbot.keyClicks(dialog.across, "5/8")
     qtbot.keyClick(dialog.across, Qt.Key.Key_Return)
     assert [c.x_mm for c in dialog.after.cavities[:3]] == [15.0, 30.875, 46.75]
     assert dialog.across.text() == "5/8 in"
     assert "would be broken" in dialog.answer.text()
     assert dialog.buttons.button(QDialogButtonBox.StandardButton.Ok).isEnabled()
+
+
+def test_that_it_begins_with_as_many_as_fit_and_leaves_out_what_would_break_a_rule(
+    qtbot: QtBot, project: Project
+) -> None:
+    """120 x 100 with an edge of 9 takes 6 x 4 discs of 12 at 18; staggered five rows, every second with one less."""
+    dialog = RepeatRowsDialog(project, FIRST)
+    qtbot.addWidget(dialog)
+    assert len(dialog.after.cavities) == 24
+    assert not check(dialog.after)
+    dialog.staggered.setChecked(True)
+    assert not check(dialog.after)
+    assert [sum(abs(c.y_mm - 15.0 - j * 18.0 * 0.75**0.5) < 1e-6 for c in dialog.after.cavities) for j in range(5)] == [
+        6, 5, 6, 5, 6,
+    ]  # fmt: skip
 
 
 def test_that_one_by_one_makes_nothing_and_cannot_be_confirmed(qtbot: QtBot, project: Project) -> None:

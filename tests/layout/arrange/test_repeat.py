@@ -82,6 +82,20 @@ def test_that_a_group_is_repeated_as_one() -> None:
     assert clearances(project).least_wall_mm == pytest.approx(min(5.0, clearances(pair).least_wall_mm or 0.0), abs=1e-6)
 
 
+def test_that_copies_that_would_break_a_rule_are_left_out_and_groups_as_a_whole() -> None:
+    empty = Project("p", Box(RectBox(150.0, 120.0)), (ELL, PIN), Rules(5.0, 6.0))
+    pair, ids = edits.add_cavities(empty, [(ELL.id, 30.0, 30.0, 0.0), (PIN.id, 38.0, 38.0, 0.0)])
+    pair, _ = edits.add_cavities(pair, [(PIN.id, 110.0, 60.0, 0.0)])
+    assert not check(pair)
+    project, new = repeat_grid(pair, ids, None, None, leave_out=True)
+    assert not check(project)
+    assert len(new) % 2 == 0
+    assert len(new) > 4
+    everything, _ = repeat_grid(pair, ids, None, None)
+    assert len(everything.cavities) > len(project.cavities)
+    assert all(set(f.cavities) - {c.id for c in project.cavities} for f in check(everything))
+
+
 def test_that_as_many_as_keep_the_wall_stand_round_a_centre() -> None:
     """Neighbours on a circle of radius R are 2 R sin(180/n) apart: discs of 12 with 6 between fit 10 times at R 30."""
     project = _one(PIN, wall=6.0)
