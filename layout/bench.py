@@ -79,6 +79,8 @@ class PourSettings:
         Clock time the work starts, ``HH:MM``.
     small_molds : tuple of SmallMold
         Kept ready for what is left over.
+    container_tare_g : float
+        Weight of the empty container, which the scale carries too.
     """
 
     temperature_c: float = 23.888888888888889
@@ -118,6 +120,7 @@ class PourSettings:
     correction: float = 1.0
     start: str = "09:00"
     small_molds: tuple[SmallMold, ...] = ()
+    container_tare_g: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)

@@ -19,6 +19,9 @@ from layout.units import (
     parse_volume_ml,
 )
 
+WATER_G_PER_ML = 0.9982
+"""At 20 deg C: CRC Handbook of Chemistry and Physics, from memory."""
+
 Reader = Callable[[str, str], Any]
 
 _OPTIONS: tuple[tuple[str, str, Reader, str, str], ...] = (
@@ -34,6 +37,7 @@ _OPTIONS: tuple[tuple[str, str, Reader, str, str], ...] = (
     ("--altitude", "altitude_m", parse_number, "M", "of the shop, for the vacuum gauge"),
     ("--vacuum", "absolute_mbar", parse_number, "MBAR", "absolute pressure the pump reaches"),
     ("--scale-limit", "scale_limit_g", parse_mass_g, "G", "what the scale can weigh"),
+    ("--tare", "container_tare_g", parse_mass_g, "G", "weight of the empty container, which the scale carries too"),
     ("--scale-step", "scale_step_g", parse_mass_g, "G", "its step"),
     ("--level", "level_deg", parse_number, "DEG", "how far the bench is out of level"),
     ("--pigment", "pigment_pct", parse_number, "PCT", "pigment in per cent of the resin"),
@@ -66,7 +70,8 @@ def add_bench_arguments(parser: argparse.ArgumentParser) -> None:
         action="append",
         default=[],
         metavar="MASTER:V",
-        help="a master's volume found another way, hex:2.35ml, or weighed at a density, hex:2.43g@1.05 (repeat)",
+        help="a master's volume found another way, hex:2.35ml, or weighed at a density, hex:2.43g@1.05,"
+        " or what a beaker of water gains when the part hangs in it, hex:2.307g@water (repeat)",
     )
     parser.add_argument(
         "--undercut",
@@ -136,7 +141,9 @@ def _measured(project: Project, text: str) -> Master:
     master, value = _named_master(project, text, option, "hex:2.35ml or hex:2.43g@1.05")
     mass, at, density = value.partition("@")
     if at:
-        volume = parse_mass_g(mass, option) / parse_number(density, option, least=0.05, most=25.0)
+        water = density.strip().lower() == "water"
+        g_per_ml = WATER_G_PER_ML if water else parse_number(density, option, least=0.05, most=25.0)
+        volume = parse_mass_g(mass, option) / g_per_ml
     else:
         volume = parse_volume_ml(value, option)
     if volume <= 0.0:

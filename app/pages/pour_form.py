@@ -174,6 +174,7 @@ class PourForm(QWidget):
             (tr("Container over batch"), "headroom", ""),
             (tr("Scale weighs up to"), "scale_limit_g", " g"),
             (tr("Scale's step"), "scale_step_g", " g"),
+            (tr("Empty container"), "container_tare_g", " g"),
             (tr("Pouring rate"), "pour_ml_per_s", " mL/s"),
             (tr("Time under vacuum"), "degas_min", " min"),
             (tr("Pump reaches, absolute"), "absolute_mbar", " mbar"),

@@ -138,6 +138,13 @@ def cavities_in_time(pot_min: float, mix_min: float, cavity_minutes: float, shar
     return max(0, math.floor((share * pot_min - mix_min) / cavity_minutes + 1e-9))
 
 
+def cycles_of_a_kit(mix: Mix, pour: "ResinPour") -> int | None:
+    """Return how many whole cycles one kit of resin gives; None if it is not known what a kit holds."""
+    if mix.kit_a_g is None or mix.kit_b_g is None or pour.dose.a_g <= 0.0 or pour.dose.b_g <= 0.0:
+        return None
+    return math.floor(min(mix.kit_a_g / pour.dose.a_g, mix.kit_b_g / pour.dose.b_g) + 1e-9)
+
+
 def least_batch_g(mix: Mix, settings: PourSettings) -> float:
     """Return the least sensible batch, g: 85 g, or more where the scale's step is over 1 % of the smaller part."""
     if settings.scale_step_g is None:

@@ -17,6 +17,7 @@ BOUNDS: Final[dict[str, tuple[str, float, float, str]]] = {
     "degas_min": ("the time to degas", 0.0, 240.0, "min"),
     "pour_ml_per_s": ("the pouring rate", 0.05, 1000.0, "mL/s"),
     "scale_limit_g": ("what the scale weighs", 1.0, 1e6, "g"),
+    "container_tare_g": ("the empty container", 0.0, 1e5, "g"),
     "scale_step_g": ("the scale's step", 0.001, 100.0, "g"),
     "overfill_mm": ("the overfill", 0.0, 20.0, "mm"),
     "overfill_ml": ("the overfill", 0.0, 1000.0, "mL"),

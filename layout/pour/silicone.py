@@ -142,7 +142,8 @@ def _caps(project: Project, pot_min: float, degas_min: float) -> tuple[Cap, ...]
     if settings.container_ml is not None:
         caps.append(Cap("container", settings.container_ml / settings.headroom))
     if settings.scale_limit_g is not None:
-        caps.append(Cap("scale", settings.scale_limit_g / mixed_g_per_ml(project.silicone)))
+        left_g = max(0.0, settings.scale_limit_g - settings.container_tare_g)
+        caps.append(Cap("scale", left_g / mixed_g_per_ml(project.silicone)))
     return tuple(caps)
 
 

@@ -62,6 +62,8 @@ def test_that_each_promised_key_is_there(e1, capsys):
         (["--temperature", "86F"], "pot_life_min", 4.58),
         (["--temperature", "30C"], "pot_life_min", 4.58),
         (["--scale-limit", "500g"], "batches", 2),
+        (["--scale-limit", "900g"], "batches", 1),
+        (["--scale-limit", "900g", "--tare", "200g"], "batches", 2),
     ],
 )
 def test_that_what_is_typed_changes_the_pour(e1, capsys, options, key, value):
@@ -180,6 +182,9 @@ def test_that_a_second_volume_an_undercut_and_own_limits_are_typed_and_judged(e1
     assert kinds["two_volumes"]["severity"] == "warn"
     assert kinds["undercut"]["measured"] == pytest.approx(0.10)
     assert kinds["undercut"]["severity"] == "info"
+    # hung in water of 20 deg C the part makes the balance show 2.307 g: worked example
+    in_water = _json(capsys, e1, "--measured", "bolt:2.307g@water")
+    assert "two_volumes" not in {w["kind"] for w in in_water["warnings"]}
     loose = _json(capsys, e1, *weighed, "--limit", "two_volumes:5/9")
     assert "two_volumes" not in {w["kind"] for w in loose["warnings"]}
 

@@ -6,7 +6,8 @@ from layout.documents.pour_sheet.content import SheetContent, grams
 from layout.model import Project
 from layout.numbering import numbers
 from layout.pour.leftover import fills
-from layout.pour.resin import ResinPour, cavity_ml, resin_pour
+from layout.pour.resin import ResinPour, cavity_ml, cycles_of_a_kit, resin_pour
+from layout.pour.savings import filler_room_ml, savings
 from layout.pour.silicone import SiliconePour, silicone_pour
 from layout.pour.timeline import Timeline, silicone_timeline
 
@@ -20,6 +21,7 @@ def pour_document(project: Project) -> dict[str, Any]:
         "pour_height_mm": pour.pour_height_mm,
         "temperature_c": project.pour.temperature_c,
         "timeline": _timeline(times),
+        "savings": _savings(project),
         "accepted": {o.kind: o.reason for o in project.overrides},
     }
 
@@ -59,6 +61,16 @@ def _silicone(project: Project, pour: SiliconePour) -> dict[str, Any]:
     }
 
 
+def _savings(project: Project) -> dict[str, Any]:
+    saved = savings(project)
+    return {
+        "pedestals_ml": saved.pedestals_ml if saved else 0.0,
+        "grouping_ml": saved.grouping_ml if saved else 0.0,
+        "heights": [{"height_mm": h, "cavities": n} for h, n in saved.groups] if saved else [],
+        "filler_room_ml": filler_room_ml(project),
+    }
+
+
 def _coat(pour: SiliconePour) -> dict[str, Any]:
     assert pour.coat is not None
     dose = pour.coat.dose
@@ -83,6 +95,9 @@ def _resin(project: Project, pour: ResinPour) -> dict[str, Any]:
         "a_g": pour.dose.a_g,
         "b_g": pour.dose.b_g,
         "pigment_g": pour.dose.pigment_g,
+        "a_ml": pour.dose.a_g / project.resin.a_g_per_ml,
+        "b_ml": pour.dose.b_g / project.resin.b_g_per_ml,
+        "cycles_per_kit": cycles_of_a_kit(project.resin, pour),
         "cavities_per_batch": pour.cavities_per_batch,
         "batches": len(pour.batches) if pour.batches or not pour.cavities_per_batch else None,
         "demold_min": pour.demold_min,

@@ -8,7 +8,7 @@ from layout.documents.pour_sheet.cautions import cautions
 from layout.model import CavityId, Finding, Project, Severity
 from layout.numbering import numbers
 from layout.pour.leftover import fills
-from layout.pour.resin import ResinPour, resin_pour
+from layout.pour.resin import ResinPour, cavity_ml, cycles_of_a_kit, resin_pour
 from layout.pour.silicone import SiliconePour, silicone_pour
 from layout.pour.timeline import Timeline, clock_text, silicone_timeline
 from layout.units import length_text, mass_text, minutes_text, temperature_text, volume_text
@@ -135,6 +135,7 @@ def _facts(project: Project, pour: SiliconePour, resin: ResinPour) -> tuple[tupl
         ("Silicone", project.silicone.name),
         ("Net in the box", volume_text(pour.volumes.net_ml, units)),
         ("To mix", f"{volume_text(pour.batching.total_ml, units)}, {mass_text(pour.dose.mass_g, units)}"),
+        ("A + B a batch", _parts_words(pour)),
         ("Batches", _batches_words(pour)),
         ("Container", container_words(project, pour)),
         ("Pot life today", minutes_text(pour.pot_life_min)),
@@ -148,8 +149,10 @@ def _facts(project: Project, pour: SiliconePour, resin: ResinPour) -> tuple[tupl
         left = f"left {pour.kits.left_a_g:.1f} g of A, {pour.kits.left_b_g:.1f} g of B"
         found.append(("Kits to buy", f"{pour.kits.count}; {left}"))
     if resin.per_cavity_ml is not None:
-        each = f"{resin.per_cavity_ml:.2f} mL each, {mass_text(resin.dose.mass_g, units)} a cycle"
-        found.append(("Resin", f"{project.resin.name}: {each}"))
+        found.append(("Resin", f"{project.resin.name}, {_each_master(project)}"))
+        cycles = cycles_of_a_kit(project.resin, resin)
+        kit = "" if cycles is None else f", {cycles} {'cycle' if cycles == 1 else 'cycles'} a kit"
+        found.append(("Resin a cycle", f"{mass_text(resin.dose.mass_g, units)}{kit}"))
     if resin.dose.pigment_g > 0.0:
         drops = resin.dose.pigment_g / project.pour.drop_g
         found.append(("Pigment a cycle", f"{resin.dose.pigment_g:.2f} g, about {drops:.0f} drops"))
@@ -157,6 +160,22 @@ def _facts(project: Project, pour: SiliconePour, resin: ResinPour) -> tuple[tupl
     if molds:
         found.append(("Left-over fills", ", ".join(molds)))
     return tuple(found)
+
+
+def _parts_words(pour: SiliconePour) -> str:
+    batch = pour.batch_dose
+    return f"{batch.a_g:.1f} + {batch.b_g:.1f} g, by volume {batch.a_ml:.1f} + {batch.b_ml:.1f} mL"
+
+
+def _each_master(project: Project) -> str:
+    """What one cavity of each master takes; of more than four, the range."""
+    used = {c.master for c in project.cavities if not c.empty}
+    each = [(m.name, cavity_ml(m, project.pour)) for m in project.masters if m.id in used]
+    if len(each) == 1:
+        return f"{each[0][1]:.2f} mL each"
+    if len(each) > 4:
+        return f"{min(v for _, v in each):.2f} to {max(v for _, v in each):.2f} mL each"
+    return ", ".join(f"{name} {volume:.2f} mL" for name, volume in each)
 
 
 def _batches_words(pour: SiliconePour) -> str:

@@ -13,11 +13,11 @@ from layout.numbering import pour_order
 from layout.pour.batches import MOST_BATCHES, Cap, split
 from layout.pour.leftover import best_choice
 from layout.pour.mixing import b_per_a_by_volume, b_per_a_by_weight, dose, mixed_g_per_ml
-from layout.pour.resin import resin_dose, resin_pour
+from layout.pour.resin import cycles_of_a_kit, resin_dose, resin_pour
 from layout.pour.silicone import kits, silicone_pour
 from layout.pour.time import largest_batch_ml, pot_life_min
 from layout.pour.timeline import silicone_timeline
-from layout.pour.vacuum import absolute_mbar, barometer_mbar, expansion, gauge_inhg
+from layout.pour.vacuum import absolute_mbar, barometer_mbar, bubble_radius_mm, expansion, gauge_inhg
 from layout.volumes import volumes
 from tests.worked_example import grid_of_48
 
@@ -232,3 +232,27 @@ def test_that_a_box_out_of_shape_gives_no_negative_silicone():
     found = silicone_pour(tiny)
     assert found.batching.total_ml == 0.0
     assert found.batching.count == 0
+
+
+@pytest.mark.parametrize(
+    ("altitude", "mbar"), [(0, 1013.25), (1000, 898.7), (1609, 834.3), (2000, 795.0), (3000, 701.1)]
+)
+def test_that_the_barometer_falls_as_the_standard_atmosphere(altitude, mbar):
+    # ISO 2533:1975 / ICAO standard atmosphere, table values from memory
+    assert barometer_mbar(altitude) == pytest.approx(mbar, rel=2e-4)
+
+
+@pytest.mark.parametrize(
+    ("cp", "depth", "seconds", "rho", "radius"), [(2500, 20, 300, 1.14, 0.26), (100, 10, 60, 1.05, 0.09)]
+)
+def test_that_only_larger_bubbles_rise_in_time(cp, depth, seconds, rho, radius):
+    # Stokes; worked example
+    assert bubble_radius_mm(cp, depth, seconds, rho) == pytest.approx(radius, abs=0.005)
+
+
+def test_that_a_kit_of_resin_gives_whole_cycles():
+    pour = resin_pour(E1)
+    # 500 g of A at 68.3 g a cycle are 7.3, 450 g of B at 61.5 g are 7.3
+    assert cycles_of_a_kit(E1.resin, pour) == 7
+    assert cycles_of_a_kit(replace(E1.resin, kit_b_g=61.0), pour) == 0
+    assert cycles_of_a_kit(replace(E1.resin, kit_a_g=None), pour) is None
