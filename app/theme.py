@@ -77,12 +77,12 @@ def style_sheet(look: Look) -> str:
     """Return the few rules that a palette can't say."""
     return f"""
     QToolTip {{ background: {look.panel}; color: {look.text}; border: 1px solid {look.line}; padding: 4px; }}
-    QLineEdit, QComboBox, QSpinBox, QDoubleSpinBox {{ padding: 3px 6px; border: 1px solid {look.line};
+    QLineEdit {{ padding: 3px 6px; border: 1px solid {look.line};
         border-radius: 5px; background: {look.field}; color: {look.text}; selection-background-color: {look.accent}; }}
-    QLineEdit:focus, QComboBox:focus, QSpinBox:focus, QDoubleSpinBox:focus {{ border: 2px solid {look.accent};
+    QLineEdit:focus {{ border: 2px solid {look.accent};
         padding: 2px 5px; }}
     QLineEdit[wrong="true"] {{ border: 2px dashed {look.alarm}; padding: 2px 5px; }}
-    QLineEdit:disabled, QComboBox:disabled {{ background: {look.panel}; color: {look.quiet}; }}
+    QLineEdit:disabled {{ background: {look.panel}; color: {look.quiet}; }}
     QPushButton {{ padding: 5px 12px; border: 1px solid {look.line}; border-radius: 6px; background: {look.panel};
         color: {look.text}; }}
     QPushButton:hover {{ border-color: {look.accent}; }}
