@@ -106,10 +106,15 @@ def read_masters(args: argparse.Namespace) -> tuple[Master, ...]:
     masters: list[Master] = []
     for typed in args.masters or []:
         masters.append(_read_typed(typed, [m.id for m in masters]))
-        warning = size_warning(masters[-1])
+    return tuple(masters)
+
+
+def warn_of_odd_sizes(project: Project) -> None:
+    """Say on stderr where a size looks like a slip of unit; once all is done, so that an error stays one line."""
+    for master in project.masters:
+        warning = size_warning(master)
         if warning:
             print(warning, file=sys.stderr)
-    return tuple(masters)
 
 
 def _read_typed(typed: TypedMaster, taken: list[Any]) -> Master:

@@ -10,12 +10,14 @@ import numpy as np
 
 from layout.errors import BadFileError
 from layout.geometry import XY
-from layout.masters.pieces import Arc, Line, Piece, spline_curve
+from layout.masters.pieces import Arc, Curve, Line, Piece, spline_curve
 
 LARGEST_FILE_BYTES: Final = 40_000_000
 MOST_PIECES: Final = 50_000
 MOST_CURVE_POINTS: Final = 20_000
 DEEPEST_INSERT: Final = 12
+FARTHEST_MM: Final = 1e7
+LARGEST_RADIUS_MM: Final = 1e9
 
 _MM_OF_HEADER: Final = {1: 25.4, 2: 304.8, 4: 1.0, 5: 10.0, 6: 1000.0, 9: 0.0254, 10: 914.4, 13: 0.001, 14: 100.0}
 """$INSUNITS of the DXF reference: inches, feet, mm, cm, m, mils, yards, microns, decimetres."""
@@ -106,6 +108,8 @@ class _Reader:
         if not found:
             only = f": only {', '.join(sorted(self._left_out)[:4])}" if self._left_out else ""
             raise BadFileError(self._path.name, f"it holds no outline{only}", "draw the outline with lines and arcs")
+        if any(_is_absurd(piece) for piece in found):
+            raise BadFileError(self._path.name, "a line in it lies kilometres away", "move the part near 0, 0")
         return found
 
     def _of(self, entity: Any, depth: int) -> Iterator[Piece]:
@@ -141,6 +145,14 @@ class _Reader:
         if curve is None:
             raise BadFileError(self._path.name, "a spline in it is damaged or far too long", "redraw it with arcs")
         return curve
+
+
+def _is_absurd(piece: Piece) -> bool:
+    """Return whether a piece reaches where numbers are too coarse for a part, or its radius makes no sense."""
+    if isinstance(piece, Arc) and not piece.greatest_radius_mm <= LARGEST_RADIUS_MM:
+        return True
+    points = piece.points if isinstance(piece, Curve) else (piece.start, piece.middle, piece.end)
+    return not all(abs(x) <= FARTHEST_MM and abs(y) <= FARTHEST_MM for x, y in points)
 
 
 def _xy(point: Any, scale: float) -> XY:

@@ -44,7 +44,11 @@ def refuse_larger_than_box(project: Project) -> None:
         if not _fits(master.footprint, project, project.turn_of(master)):
             length, width = footprint_size_mm(master.footprint)
             size = f"{length_text(length, project.units)} by {length_text(width, project.units)}"
-            raise BadValueError(master.name, f"the part of {size} is larger than the box", "give a larger box")
+            raise BadValueError(
+                master.name,
+                f"the part of {size} is larger than the box",
+                "give a larger box, with its unit if that is not mm",
+            )
 
 
 def _fits(footprint: Footprint, project: Project, turn: Turn) -> bool:

@@ -23,7 +23,7 @@ _BY_NAME: Final[dict[str, tuple[float, float]]] = {
     "y_mm": (-_FARTHEST_MM, _FARTHEST_MM),
     "angle_deg": (-1e6, 1e6),
     "height_mm": (SHORTEST_PART_MM, LONGEST_LENGTH_MM),
-    "volume_ml": (_POSITIVE, 1e9),
+    "volume_ml": (1e-12, 1e9),
     "radius_mm": (SHORTEST_PART_MM / 2.0, LONGEST_LENGTH_MM),
     "diameter_mm": (SHORTEST_PART_MM, LONGEST_LENGTH_MM),
     "length_mm": (SHORTEST_PART_MM, LONGEST_LENGTH_MM),

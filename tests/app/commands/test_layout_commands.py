@@ -5,11 +5,14 @@ import math
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pytest
 import shapely
+import trimesh
 
 from app.commands.run import run
 from layout import project_file
+from tests.layout.masters.drawings import drawing
 
 Run = Any
 
@@ -200,3 +203,116 @@ def test_that_bad_input_gets_one_sentence_and_harms_nothing(
     assert err.count("\n") == 1
     assert err.endswith(".\n")
     assert {p.name: p.read_bytes() for p in tmp_path.iterdir()} == before
+
+
+def _odd_files(folder: Path) -> None:
+    """Write every kind of file that is not what its name says."""
+    for name, points in (("open", [(0, 0), (9, 0), (9, 9)]), ("bow", [(0, 0), (30, 20), (30, 0), (0, 12)])):
+        drawing(folder, lambda m, p=points, n=name: m.add_lwpolyline(p, close=n == "bow"), name=f"{name}.dxf")
+    drawing(folder, lambda m: None, name="blank.dxf")
+    drawing(folder, lambda m: m.add_circle((0, 0), 9), name="unitless.dxf", units=0)
+    drawing(folder, lambda m: m.add_circle((0, 0), 9), name="good.dxf")
+    drawing(folder, lambda m: [m.add_circle((x, 0), 9) for x in (0, 50)], name="two.dxf")
+    box = trimesh.creation.box((900.0, 20.0, 30.0))
+    box.export(folder / "long.stl")
+    box.update_faces(np.arange(12) != 3)
+    box.export(folder / "open.stl")
+    (folder / "four_billion.stl").write_bytes(b"\0" * 80 + b"\xff" * 4 + b"\0" * 50)
+    for name in ("empty.dxf", "empty.stl", "empty.manymold"):
+        (folder / name).touch()
+    for name in ("text.dxf", "text.stl", "text.manymold"):
+        (folder / name).write_bytes("Größe der Gießform".encode("cp1252"))
+    (folder / "deep.manymold").write_text("[" * 200_000)
+    (folder / "newer.manymold").write_text('{"format": "manymold", "version": 99}')
+    (folder / "cut.manymold").write_text('{"format": "manymold", "version": 1, "name": "x", "box": {"shape"')
+    (folder / "folder.dxf").mkdir()
+    (folder / "folder.manymold").mkdir()
+
+
+ODD_MASTERS = [
+    "open.dxf@8", "bow.dxf@8", "blank.dxf@8", "unitless.dxf@8", "good.dxf", "good.dxf@", "good.dxf@0", "good.dxf@-1",
+    "good.dxf@inf", "two.dxf@8", "long.stl", "open.stl", "four_billion.stl", "empty.dxf@8", "empty.stl", "text.dxf@8",
+    "text.stl", "folder.dxf@8", "missing.dxf@8", "missing.stl", "text.manymold",
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("name", ODD_MASTERS)
+def test_that_a_bad_part_gets_one_sentence_and_no_project(
+    name: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    _odd_files(tmp_path)
+    out = tmp_path / "n.manymold"
+    assert run(["new", str(out), "--box", "100x100", "--master", str(tmp_path / name)]) == 2
+    printed = capsys.readouterr()
+    assert printed.out == ""
+    assert printed.err.count("\n") == 1
+    assert not out.exists()
+
+
+@pytest.mark.parametrize("name", ["empty", "text", "deep", "newer", "cut", "folder", "missing"])
+@pytest.mark.parametrize("command", ["show", "check", "place", "set", "fill"])
+def test_that_a_bad_project_gets_one_sentence_and_stays_as_it_is(
+    name: str, command: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    _odd_files(tmp_path)
+    path = tmp_path / f"{name}.manymold"
+    before = path.read_bytes() if path.is_file() else None
+    options = {"place": ["--at", "hex:1,2"], "set": ["--wall", "3"]}.get(command, [])
+    assert run([command, str(path), *options]) == 2
+    printed = capsys.readouterr()
+    assert printed.out == ""
+    assert printed.err.count("\n") == 1
+    assert (path.read_bytes() if path.is_file() else None) == before
+
+
+def test_that_a_folder_that_cannot_be_written_is_one_sentence(
+    bolts: str, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    before = Path(bolts).read_bytes()
+
+    def denied(*arguments: Any, **named: Any) -> Any:
+        raise PermissionError(13, "Permission denied")
+
+    # the tests may run as root, whom no folder denies
+    monkeypatch.setattr("layout.project_file.tempfile.mkstemp", denied)
+    assert run(["set", bolts, "--wall", "3"]) == 2
+    assert capsys.readouterr().err.count("\n") == 1
+    assert Path(bolts).read_bytes() == before
+
+
+def test_that_a_part_of_odd_size_is_read_with_a_word_about_its_unit(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    _odd_files(tmp_path)
+    out = str(tmp_path / "n.manymold")
+    assert run(["new", out, "--box", "1000x500", "--master", str(tmp_path / "long.stl"), "--json"]) == 0
+    printed = capsys.readouterr()
+    assert "--units in" in printed.err
+    assert json.loads(printed.out)["masters"][0]["length_mm"] == 900
+
+
+def test_that_inches_and_outlines_are_read_by_their_options(tmp_path: Path, ask: Run) -> None:
+    _odd_files(tmp_path)
+    drawing(tmp_path, lambda m: m.add_lwpolyline([(0, 0), (8, 0), (9, 3), (0, 6)], close=True), name="box.dxf", units=0)
+    path = str(tmp_path / "n.manymold")
+    code, _ = ask(
+        "new", path, "--outline", str(tmp_path / "box.dxf"), "--units", "in",
+        "--master", str(tmp_path / "unitless.dxf"), "--height", "1/4in", "--units", "mm",
+    )  # fmt: skip
+    assert code == 0
+    shown = ask("show", path)[1]
+    assert (shown["box"]["inner_length_mm"], shown["box"]["inner_width_mm"]) == pytest.approx((9 * 25.4, 6 * 25.4))
+    assert shown["masters"][0]["radius_mm"] == 9
+    assert shown["masters"][0]["height_mm"] == 6.35
+
+
+def test_that_an_existing_file_of_exactly_the_typed_name_wins(
+    tmp_path: Path, ask: Run, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    drawing(tmp_path, lambda m: m.add_circle((0, 0), 9), name="part@5.dxf")
+    drawing(tmp_path, lambda m: m.add_circle((0, 0), 4), name="part.dxf")
+    assert ask("new", "a.manymold", "--box", "90x90", "--master", "part@5.dxf@7")[0] == 0
+    assert ask("show", "a.manymold")[1]["masters"][0]["radius_mm"] == 9
+    Path("disc:20x5").write_text("no part")
+    assert ask("new", "b.manymold", "--box", "90x90", "--master", "disc:20x5")[0] == 2
