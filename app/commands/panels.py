@@ -47,6 +47,8 @@ def run(args: argparse.Namespace) -> int:
     out = Path(args.output)
     if out.suffix.lower() not in (".dxf", ".svg"):
         raise BadValueError(args.output, "panels are written as .dxf or .svg", "name the file like box.dxf")
+    if args.cut_list and Path(args.cut_list).suffix.lower() != ".csv":
+        raise BadValueError(args.cut_list, "the cut list is written as .csv", "name the file like box.csv")
     project = with_accepted(project_file.load(args.file), args.accept)
     project = with_box_options(project, args)
     job = cut_job(project, args.relief)

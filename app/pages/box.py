@@ -106,6 +106,7 @@ class BoxPage(QWidget):
         self.tabs.addTab(self.put_together, tr("Put together"))
         self.tabs.addTab(self.sheets, tr("Sheets"))
         self.tabs.addTab(self.template, tr("Template"))
+        self.tabs.currentChanged.connect(self._show_template)
         lower = QSplitter(Qt.Orientation.Horizontal)
         lower.addWidget(self.table)
         lower.addWidget(self.advice)
@@ -176,11 +177,24 @@ class BoxPage(QWidget):
         self.put_together.empty_words = self.sheets.empty_words = problem
         self.put_together.show_job(self.job)
         self.sheets.show_job(self.job)
-        self.template.show_pages(template_pages(project, PAPERS[self.paper.currentData()]))
+        self._show_template()
         self._show_list(project)
         self._show_advice(project)
         for button in (self.export_panels, self.export_list):
             button.setEnabled(self.job is not None)
+
+    def _show_template(self, *_ignored: object) -> None:
+        # many cavities on many pages take a while: only made when they are looked at
+        if self.tabs.currentWidget() is not self.template:
+            self.template.show_pages(())
+            return
+        project = self._store.project
+        try:
+            pages = template_pages(project, PAPERS[self.paper.currentData()])
+        except LayoutError as error:
+            pages = ()
+            self.template.empty_words = plain_sentence(error)
+        self.template.show_pages(pages)
 
     def _show_list(self, project: Project) -> None:
         lines = cut_lines(self.job.parts, self.job.sheets, project.box.sheet) if self.job else ()

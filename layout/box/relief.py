@@ -31,6 +31,7 @@ LEAST_MM: Final = 4.0
 
 STROKE_SHARE: Final = 0.2
 _STEP_MM: Final = 1.0
+_MOST_STEPS: Final = 600
 
 
 def relief_spot(project: Project, words: str) -> tuple[XY, float, float]:
@@ -64,8 +65,10 @@ def _lowest_spot(free: BaseGeometry, w: float, h: float) -> XY | None:
     x0, y0, x1, y1 = free.bounds
     if x1 - x0 < w or y1 - y0 < h:
         return None
-    xs = np.append(np.arange(x0, x1 - w, _STEP_MM), x1 - w)
-    ys = np.append(np.arange(y0, y1 - h, _STEP_MM), y1 - h)
+    # a large base is searched more coarsely, so that no number of places is too large
+    step = max(_STEP_MM, (x1 - x0 + y1 - y0) / _MOST_STEPS)
+    xs = np.append(np.arange(x0, x1 - w, step), x1 - w)
+    ys = np.append(np.arange(y0, y1 - h, step), y1 - h)
     gx, gy = np.meshgrid(xs, ys)
     boxes = shapely.box(gx.ravel(), gy.ravel(), gx.ravel() + w, gy.ravel() + h)
     fits = np.flatnonzero(shapely.covers(free, boxes))

@@ -223,27 +223,22 @@ def without_doubles(shapes: tuple[Shape, ...]) -> tuple[Shape, ...]:
 
     Two masters that touch share a side: a pen would draw it twice.
     """
+    if not shapes:
+        return ()
+    lines = [line_of(shape) for shape in shapes]
+    tree = shapely.STRtree(lines)
+    left, right = tree.query(lines, predicate="intersects")
+    earlier: dict[int, list[LineString]] = {}
+    for i, j in zip(left, right, strict=True):
+        # what an earlier shape leaves out, one before it draws: so the whole of it counts as drawn
+        if j < i and lines[i].intersection(lines[j]).length > 1e-6:
+            earlier.setdefault(int(i), []).append(lines[j])
     kept: list[Shape] = []
-    lines: list[LineString] = []
-    for shape in shapes:
-        own = line_of(shape)
-        near = [other for other in lines if _overlap_mm(own, other) > 1e-6]
-        if not near:
+    for i, shape in enumerate(shapes):
+        if i not in earlier:
             kept.append(shape)
-            lines.append(own)
             continue
-        rest = own.difference(shapely.union_all(near))
-        merged = shapely.line_merge(rest)
-        for part in shapely.get_parts(merged):
-            if part.length > 1e-6:
-                kept.append(polyline([(x, y) for x, y, *_ in part.coords], shape.layer, closed=False))
-                lines.append(part)
+        rest = lines[i].difference(shapely.union_all(earlier[i]))
+        parts = (part for part in shapely.get_parts(shapely.line_merge(rest)) if part.length > 1e-6)
+        kept += [polyline([(x, y) for x, y, *_ in part.coords], shape.layer, closed=False) for part in parts]
     return tuple(kept)
-
-
-def _overlap_mm(a: LineString, b: LineString) -> float:
-    ax0, ay0, ax1, ay1 = a.bounds
-    bx0, by0, bx1, by1 = b.bounds
-    if ax0 > bx1 or bx0 > ax1 or ay0 > by1 or by0 > ay1:
-        return 0.0
-    return float(a.intersection(b).length)

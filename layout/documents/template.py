@@ -14,6 +14,7 @@ from shapely.geometry import Polygon
 from layout.box.shapes import Circle, Layer, Shape, line, moved, polyline, rectangle, without_doubles
 from layout.box.strokes import text_strokes, text_width_mm
 from layout.documents.page import GREY, Area, Line, Mark, Page, Paper, Round, Text
+from layout.errors import BadValueError
 from layout.geometry import XY, Placed, PlacedDisc, as_polygon, cos_sin
 from layout.mirror import AS_GLUED
 from layout.model import Cavity, OutlineBox, Project, RectBox, RoundBox
@@ -85,10 +86,46 @@ def _pages_along(extent: float, window: float) -> int:
     return max(1, math.ceil((extent + 1.0 - OVERLAP_MM) / (window - OVERLAP_MM) - 1e-9))
 
 
+MOST_PAGES: Final = 200
+
+
 def template_pages(project: Project, paper: Paper) -> tuple[Page, ...]:
-    """Return the pages of the template, all at full size."""
+    """Return the pages of the template, all at full size.
+
+    Raises
+    ------
+    BadValueError
+        If the base would need more than `MOST_PAGES`.
+    """
     page, windows = tiles(outer_bounds(project), paper)
-    return tuple(_page(project, page, tile, n, windows) for n, tile in enumerate(windows, start=1))
+    if len(windows) > MOST_PAGES:
+        raise BadValueError(
+            "template",
+            f"the base would take {len(windows)} pages of {paper.name}",
+            "write the template as DXF and have it plotted",
+        )
+    spots = [_spot(project, cavity, n) for n, cavity in numbered(project)]
+    return tuple(_page(project, page, tile, n, windows, spots) for n, tile in enumerate(windows, start=1))
+
+
+@dataclass(frozen=True, slots=True)
+class _Spot:
+    """One cavity with what every page that shows it needs."""
+
+    cavity: Cavity
+    number: int
+    placed: Placed
+    glue: Placed | None
+
+    def is_in(self, tile: Tile) -> bool:
+        x0, y0, x1, y1 = self.placed.bounds
+        across = x1 >= tile.x_mm and x0 <= tile.x_mm + tile.width_mm
+        return across and y1 >= tile.y_mm and y0 <= tile.y_mm + tile.height_mm
+
+
+def _spot(project: Project, cavity: Cavity, number: int) -> _Spot:
+    placed = placed_cavity(project, cavity)
+    return _Spot(cavity, number, placed, glue_line(placed))
 
 
 @dataclass(frozen=True, slots=True)
@@ -142,15 +179,18 @@ class _View:
         return [Text((x, y), words, size_mm, "middle", colour=colour)]
 
 
-def _page(project: Project, paper: Paper, tile: Tile, number: int, windows: tuple[Tile, ...]) -> Page:
+def _page(
+    project: Project, paper: Paper, tile: Tile, number: int, windows: tuple[Tile, ...], spots: list[_Spot]
+) -> Page:
     view = _View(tile)
     marks: list[Mark] = []
     marks += _box_marks(project, view)
     for area in project.keep_outs:
         marks += view.outline(placed_keep_out(area), 0.15, (2.0, 1.0), GREY)
         marks += view.text((area.x_mm, area.y_mm), area.purpose or area.id, 3.0, GREY)
-    for n, cavity in numbered(project):
-        marks += _cavity_marks(project, view, cavity, n)
+    for spot in spots:
+        if spot.is_in(tile):
+            marks += _cavity_marks(view, spot)
     marks += _seams(view, windows)
     marks += _head(project, paper, tile, number, len(windows))
     marks += _foot(project, paper)
@@ -202,10 +242,9 @@ def _reach_mm(placed: Placed) -> float:
     return 0.4 * min(x1 - x0, y1 - y0)
 
 
-def _cavity_marks(project: Project, view: _View, cavity: Cavity, number: int) -> list[Mark]:
-    placed = placed_cavity(project, cavity)
+def _cavity_marks(view: _View, spot: _Spot) -> list[Mark]:
+    placed, cavity, inner = spot.placed, spot.cavity, spot.glue
     marks = view.outline(placed, 0.25, (1.5, 1.0) if cavity.empty else ())
-    inner = glue_line(placed)
     if inner is not None:
         marks += view.outline(inner, 0.1, (1.0, 0.8), GREY)
     reach = _reach_mm(placed)
@@ -217,7 +256,7 @@ def _cavity_marks(project: Project, view: _View, cavity: Cavity, number: int) ->
         for a, b in arrow(cavity, reach):
             marks += view.line(a, b, 0.2)
     size = max(1.5, min(5.0, 0.7 * reach))
-    marks += view.text((x, y + cross + 0.2 * size), str(number), size)
+    marks += view.text((x, y + cross + 0.2 * size), str(spot.number), size)
     return marks
 
 

@@ -78,3 +78,8 @@ def test_that_glyphs_differ_from_one_another() -> None:
         key = tuple(s.vertices for s in text_strokes(character, (0.0, 0.0), 6.0))
         assert key not in seen, f"{character} and {seen.get(key)} look alike"
         seen[key] = character
+
+
+def test_that_a_box_of_ten_metres_finds_its_spot_quickly() -> None:
+    _, letters = _letters(bare_project(9_000.0, 9_000.0), "M1")
+    assert len(letters) == 2

@@ -211,3 +211,24 @@ def test_that_the_pages_are_made_for_the_printers_paper(qapp, tmp_path, paper: P
     printer.setOutputFileName(str(tmp_path / "printed.pdf"))
     printer.setPageSize(QPageSize(QPageSize.PageSizeId.A4 if paper is A4 else QPageSize.PageSizeId.Letter))
     assert paper_of(printer) is paper
+
+
+def test_that_a_base_of_ten_metres_is_not_tiled_onto_paper() -> None:
+    from layout.errors import LayoutError
+
+    with pytest.raises(LayoutError, match="pages of A4"):
+        template_pages(bare_project(10_000.0, 10_000.0), A4)
+
+
+def test_that_a_thousand_cavities_are_all_numbered_on_their_pages() -> None:
+    from layout.geometry import Disc
+    from layout.model import Cavity, CavityId, Master, MasterId, Project
+
+    master = Master(MasterId("d"), "d", "d", Disc(5.0), 5.0, 0.4, 78.5)
+    cavities = tuple(
+        Cavity(CavityId(f"c{i}"), master.id, 15.0 + 12.0 * (i % 40), 15.0 + 12.0 * (i // 40)) for i in range(1000)
+    )
+    box = bare_project(500.0, 320.0).box
+    pages = template_pages(Project("many", box, (master,), cavities=cavities), A4)
+    words = {mark.words for page in pages for mark in page.marks if isinstance(mark, Text)}
+    assert {str(n) for n in range(1, 1001)} <= words
