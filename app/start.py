@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from app.main_window import MainWindow
 
 APT_LINE = (
-    "sudo apt install -y libgl1 libegl1 libxcb-cursor0 libxkbcommon-x11-0 libxcb-icccm4 libxcb-keysyms1"
+    "sudo apt install -y libglib2.0-0 libgl1 libegl1 libxcb-cursor0 libxkbcommon-x11-0 libxcb-icccm4 libxcb-keysyms1"
     " libxcb-xkb1 libxcb-shape0"
 )
 BAD_INPUT = 2

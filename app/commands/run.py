@@ -94,6 +94,16 @@ def run(arguments: list[str]) -> int:
     except LayoutError as error:
         print(" ".join(str(error).split()), file=sys.stderr)
         return BAD_INPUT
+    except ImportError as error:
+        # a fresh machine may lack a system library that drawing needs
+        from app.start import APT_LINE
+
+        if "PySide6" not in str(error) and ".so" not in str(error):
+            raise
+        print(
+            f"manymold: drawing needs a library that is missing ({error}); install it with: {APT_LINE}", file=sys.stderr
+        )
+        return BAD_INPUT
     except KeyboardInterrupt:
         print("Stopped.", file=sys.stderr)
         return INTERRUPTED

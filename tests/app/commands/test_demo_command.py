@@ -44,3 +44,16 @@ def test_that_a_file_in_place_of_the_folder_is_refused_in_one_sentence(
     assert run(["demo", str(target)]) == 2
     assert capsys.readouterr().err.count("\n") == 1
     assert target.read_text() == "mine"
+
+
+def test_that_a_missing_system_library_is_named_with_the_line_that_installs_it(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    def fail(*_: object) -> None:
+        raise ImportError("libglib-2.0.so.0: cannot open shared object file: No such file or directory")
+
+    monkeypatch.setattr("app.commands.demo._draw", fail)
+    assert run(["demo", str(tmp_path / "order")]) == 2
+    said = capsys.readouterr().err.splitlines()[-1]
+    assert "libglib-2.0.so.0" in said
+    assert "apt install" in said
