@@ -68,7 +68,7 @@ def _vacuum(project: Project) -> Finding | None:
             f" {gauge:.1f} inHg then, and can never pass {top:.1f}."
         )
         return finding("vacuum", Severity.INFO, sentence, required=most, unit="mbar")
-    rise = expansion(settings.air_share, max(settings.absolute_mbar, 1.0), settings.altitude_m)
+    rise = expansion(settings.air_share, most, settings.altitude_m)
     sentence = (
         f"The pump reaches {about(settings.absolute_mbar)} mbar absolute: bubbles grow and do not break. Do not degas"
         f" with it; {about(most)} mbar ({gauge:.1f} inHg on a gauge here) are needed, where silicone rises"
@@ -141,21 +141,14 @@ def _gear(project: Project) -> tuple[Finding, ...]:
     for fit in gear_fits(project):
         if fit.fits:
             continue
+        across = fit.diameter_mm > fit.gear_diameter_mm
+        size = (fit.diameter_mm, fit.gear_diameter_mm) if across else (fit.height_mm, fit.gear_height_mm)
+        way = "across" if across else "tall"
         sentence = (
-            f"The {fit.thing} ({mm(fit.diameter_mm, project.units)} across, {mm(fit.height_mm, project.units)} tall)"
-            f" does not go into the {fit.gear} ({mm(fit.gear_diameter_mm, project.units)} across,"
-            f" {mm(fit.gear_height_mm, project.units)} tall): {fit.remedy}."
+            f"The {fit.thing}, {mm(size[0], project.units)} {way}, does not go into the {fit.gear},"
+            f" {mm(size[1], project.units)} {way}: {fit.remedy}."
         )
-        said.append(
-            finding(
-                "gear_too_small",
-                Severity.WARN,
-                sentence,
-                measured=max(fit.diameter_mm, fit.height_mm),
-                required=fit.gear_diameter_mm if fit.diameter_mm > fit.gear_diameter_mm else fit.gear_height_mm,
-                unit="mm",
-            )
-        )
+        said.append(finding("gear_too_small", Severity.WARN, sentence, measured=size[0], required=size[1], unit="mm"))
     return tuple(said)
 
 

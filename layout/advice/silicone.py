@@ -37,12 +37,18 @@ def one_batch_words(project: Project) -> str:
     said.append(f"take a silicone with {minutes_text(ways.pot_life_min)} of pot life at {at}{named}")
     if ways.cooler_c is not None:
         said.append(f"cool A and B to {temperature_text(ways.cooler_c, project.units)}")
-    if project.pour.hands < 2 and (silicone_pour(project).batching.count or 1) > 1:
-        said.append(
-            f"let a second pair of hands mix while you pour ({minutes_text(ways.two_hands_min)} in all, not"
-            f" {minutes_text(ways.one_hand_min)})"
-        )
     return ", or ".join(said)
+
+
+def second_hands_words(project: Project) -> str:
+    """Return what a second pair of hands would gain in several batches; empty if one is there already."""
+    if project.pour.hands > 1:
+        return ""
+    ways = remedies(project)
+    return (
+        f" A second pair of hands, mixing while you pour, fills the mold in {minutes_text(ways.two_hands_min)} rather"
+        f" than {minutes_text(ways.one_hand_min)}."
+    )
 
 
 def _time(project: Project, pour: SiliconePour) -> Finding | None:
@@ -62,7 +68,7 @@ def _time(project: Project, pour: SiliconePour) -> Finding | None:
         sentence = (
             f"{pour.batching.count} batches of {volume_text(pour.batching.per_batch_ml, project.units)}, since one"
             f" can't be poured in {100 * share:.0f} % of the pot life of {pot} at {at}. For one batch:"
-            f" {one_batch_words(project)}."
+            f" {one_batch_words(project)}.{second_hands_words(project)}"
         )
         tight = limit(project, "silicone_time").severity(pour.time_share)
         severity = Severity.WARN if tight != Severity.REFUSE else Severity.REFUSE

@@ -39,6 +39,9 @@ class Remedies:
 
 
 COLDEST_C = 15.0
+USUAL_SHORE_A = 20.0
+LIKE_SHORE_A = 8.0
+"""Silicones closer in hardness than this serve the same mold. Common practice, no source."""
 
 
 def remedies(project: Project, catalogue: Catalogue | None = None) -> Remedies:
@@ -72,7 +75,7 @@ def _poured_ml(project: Project) -> float:
 
 
 def _slower(project: Project, catalogue: Catalogue, share: float) -> Mix | None:
-    """The fastest silicone of the catalogue, of the same cure if there is one, that fits in one batch."""
+    """The fastest silicone of the catalogue that fits in one batch; of the same cure and hardness if there is one."""
     settings = project.pour
     fitting = []
     for mix in catalogue.silicones:
@@ -80,5 +83,6 @@ def _slower(project: Project, catalogue: Catalogue, share: float) -> Mix | None:
         degas = settings.degas_min if settings.degas else 0.0
         pot = pot_life_min(mix, settings.temperature_c)
         if mix.mix_min + degas + pour_min(one_ml, settings.pour_ml_per_s) <= share * pot:
-            fitting.append((mix.cure != (project.silicone.cure or "platinum"), pot, mix.name, mix))
-    return min(fitting, key=lambda f: f[:3])[3] if fitting else None
+            softer = abs((mix.shore_a or USUAL_SHORE_A) - (project.silicone.shore_a or USUAL_SHORE_A)) > LIKE_SHORE_A
+            fitting.append((mix.cure != (project.silicone.cure or "platinum"), softer, pot, mix.name, mix))
+    return min(fitting, key=lambda f: f[:4])[4] if fitting else None

@@ -17,7 +17,8 @@ TIN: Final = (
 URETHANE: Final = (
     "Urethane part A holds isocyanates: they harm lungs and skin, can sensitize for life after short contact, and smell"
     " gives no warning. Exhaust first, gloves, goggles, long sleeves; a respirator only within a fitted, scheduled"
-    " program. Whoever reacts to it stops. In the EU professional users need training."
+    " program. Whoever reacts to it stops. In the EU professional users need training. Lids closed: damp makes it foam."
+    " What is left heats up: spread it in a metal tray."
 )
 EPOXY: Final = (
     "Epoxy can sensitize the skin for life: gloves, no solvent to clean hands. A full cup may heat to 200 °C and smoke:"

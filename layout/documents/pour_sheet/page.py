@@ -19,6 +19,9 @@ CHAR_SHARE: Final = 0.53
 
 BOLD_SHARE: Final = 0.62
 
+FEW_CUPS: Final = 4
+"""So few cups have their readings larger."""
+
 ROWS_SHOWN: Final = 5
 """Batches of one kind with a row of their own; equal ones beyond share the last row."""
 
@@ -80,8 +83,9 @@ def pour_page(project: Project, content: SheetContent, paper: Paper = A4) -> Pag
     """
     sheet = _Sheet(paper)
     _head(sheet, content)
-    _readings(sheet, project, "Silicone", content.silicone, 6.4)
-    _readings(sheet, project, f"Resin: {project.resin.name}", content.resin, 5.0)
+    few = len(content.silicone) + len(content.resin) <= FEW_CUPS
+    _readings(sheet, project, "Silicone", content.silicone, 8.2 if few else 6.4)
+    _readings(sheet, project, f"Resin: {project.resin.name}", content.resin, 6.4 if few else 5.0)
     _facts(sheet, content)
     lower, lower_height = _lower(sheet, content)
     room = sheet.bottom - lower_height - sheet.y - 2.0

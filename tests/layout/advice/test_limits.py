@@ -126,7 +126,7 @@ def test_that_batches_come_with_what_would_make_one_fit(e1):
     said = _said(_poured(e1, degas=True), "silicone_batches")
     assert "do without degassing" in said.detail
     assert "second pair of hands" in said.detail
-    assert "soft platinum" in said.detail
+    assert "standard platinum" in said.detail
 
 
 @pytest.mark.parametrize(("hands", "severity"), [(1, REFUSE), (2, WARN)])
