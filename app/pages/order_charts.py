@@ -83,6 +83,18 @@ def axis_text(value: float) -> str:
     return f"{value:g}"
 
 
+def _label(painter: QPainter, look: Look, at: QPointF, words: str, colour: str) -> None:
+    """Words on a ground of their own, so that no line runs through them."""
+    metrics = painter.fontMetrics()
+    ground = QColor(look.field)
+    ground.setAlphaF(0.85)
+    painter.fillRect(
+        QRectF(at.x() - 2, at.y() - metrics.ascent(), metrics.horizontalAdvance(words) + 4, metrics.height()), ground
+    )
+    painter.setPen(QColor(colour))
+    painter.drawText(at, words)
+
+
 @dataclass(frozen=True, slots=True)
 class _Quantity:
     name: str
@@ -230,8 +242,6 @@ class CountsView(Picture):
             painter.setPen(QColor(look.quiet))
             flags = Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter
             painter.drawText(QRectF(0, y - 9, _LEFT - 6, 18), flags, axis_text(tick))
-        painter.setPen(QColor(look.text))
-        painter.drawText(QPointF(area.left() + 2, area.top() - 6), tr(quantity.name))
         points = [at(o, v) for o, v in zip(options, values, strict=True)]
         painter.setPen(QPen(QColor(look.accent), 2.0))
         painter.setBrush(Qt.BrushStyle.NoBrush)
@@ -243,6 +253,7 @@ class CountsView(Picture):
             painter.setPen(QPen(QColor(look.accent), 1.2))
             painter.drawEllipse(point, 2.6, 2.6)
         painter.restore()
+        _label(painter, look, QPointF(area.left() + 2, area.top() - 6), tr(quantity.name), look.text)
         self._paint_marks(painter, look, quantity, at, top)
 
     def _paint_marks(
@@ -261,8 +272,7 @@ class CountsView(Picture):
             text = f"{words}: {option.cavities}"
             wide = painter.fontMetrics().horizontalAdvance(text)
             left = point.x() + 11 if point.x() + wide + 14 < self.width() - _RIGHT else point.x() - wide - 11
-            painter.setPen(QColor(look.alarm))
-            painter.drawText(QPointF(left, point.y() - 6), text)
+            _label(painter, look, QPointF(left, point.y() - 7), text, look.alarm)
         chosen = self.option()
         if chosen is not None:
             point = at(chosen, quantity.value(chosen))
@@ -374,5 +384,4 @@ class RoutesView(Picture):
             x = at(parts, 0.0).x()
             painter.setPen(QPen(QColor(look.text), 1.4, Qt.PenStyle.DashDotLine))
             painter.drawLine(QPointF(x, area.top()), QPointF(x, area.bottom()))
-            painter.setPen(QColor(look.text))
-            painter.drawText(QPointF(x + 4, area.bottom() - 8 - 17 * k), words)
+            _label(painter, look, QPointF(x + 4, area.bottom() - 8 - 17 * k), words, look.text)

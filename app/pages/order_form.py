@@ -14,7 +14,7 @@ from app.words import tr
 from layout.model import Project
 from layout.order.learned import mold_life_of, yield_of
 from layout.regions import inner_size_mm
-from layout.units import parse_number
+from layout.units import length_text, parse_number
 
 
 def _optional_field(name: str, parse: Callable[[str], float], show: Callable[[float], str]) -> AmountField:
@@ -170,7 +170,7 @@ class OrderForm(QWidget):
                 field.set_value(None if value is None else float(value))
         for name, mm in (("max_length_mm", length), ("max_width_mm", width)):
             field = self.fields[name]
-            field.setPlaceholderText(tr("box: {mm}", mm=f"{mm:.0f}"))
+            field.setPlaceholderText(tr("box: {size}", size=length_text(mm, project.units, decimals=0)))
         self.fields["mold_life"].setPlaceholderText(f"{mold_life_of(project).value:.0f}")
         self.fields["yield_share"].setPlaceholderText(f"{yield_of(project).value:.3g}")
         self.learned.setText(f"{mold_life_of(project).source}. {tr('Yield')}: {yield_of(project).source}.")

@@ -86,6 +86,14 @@ def first_of(project: Project, count: int) -> Boxed:
     return Boxed(small, count, length * width)
 
 
+def one_cavity(project: Project) -> Project:
+    """Return the project with one cavity of its first master in the least box for it, whatever its own box is."""
+    length, width = footprint_size_mm(project.masters[0].footprint)
+    edge = project.rules.edge_mm
+    empty = in_box(project, length + 2.0 * edge, width + 2.0 * edge)
+    return edits.add_cavities(empty, [(project.masters[0].id, length / 2.0 + edge, width / 2.0 + edge, 0.0)])[0]
+
+
 def quick_boxes(
     project: Project,
     most: int | None = None,

@@ -19,6 +19,7 @@ from layout.pour.batches import split
 from layout.pour.mixing import mixed_g_per_ml
 from layout.pour.resin import cavity_ml
 from layout.pour.time import demold_min
+from layout.units import length_text
 
 STEPS: Final = {
     "original": "Original",
@@ -170,6 +171,9 @@ class _Links:
             and needed.cavities > INTERMEDIATE_CAVITIES
         )
 
+    def _length(self, mm: float) -> str:
+        return length_text(mm, self.project.units, decimals=1)
+
     def _skipped(self, step: str) -> bool:
         return step in self.order.skip
 
@@ -209,7 +213,7 @@ class _Links:
         hands, wait = count * self.order.single_mold_min, demold_min(mix, self.celsius)
         return Step(
             "single_mold", STEPS["single_mold"], mix.name,
-            f"tube {tube.diameter_mm:.1f} mm inside, poured {tube.height_mm:.1f} mm high,"
+            f"tube {self._length(tube.diameter_mm)} inside, poured {self._length(tube.height_mm)} high,"
             f" {tube.silicone_ml:.1f} mL each (net)",
             count, grams, "g", hands, wait, price_of(mix, grams),
             (Job("pour the single mold", hands, wait),), (generation("single mold", mix),),

@@ -13,6 +13,7 @@ from layout.order.learned import log_findings
 from layout.order.needs import good_share, mold_life
 from layout.order.plan import Option, Plan, option_of
 from layout.regions import inner_size_mm
+from layout.units import length_text
 
 LARGEST_BLOCK_MM = 300.0
 HEAVIEST_BLOCK_KG = 3.0
@@ -120,12 +121,16 @@ def _block(option: Option) -> list[OrderLimit]:
     side, kilos = max(inner_size_mm(option.project.box.shape)), option.needs.mold_kg
     return [
         OrderLimit("block", "Size of the mold", side, LARGEST_BLOCK_MM, "mm", side > LARGEST_BLOCK_MM,
-                   f"The longest side is {side:.0f} mm; over {LARGEST_BLOCK_MM:.0f} mm molds sag.",
+                   f"The longest side is {_mm(option, side)}; over {_mm(option, LARGEST_BLOCK_MM)} molds sag.",
                    "Two smaller molds, or a stiff board under it."),
         OrderLimit("weight", "Weight of the mold", kilos, HEAVIEST_BLOCK_KG, "kg", kilos > HEAVIEST_BLOCK_KG,
                    f"One mold weighs {kilos:.2f} kg; over {HEAVIEST_BLOCK_KG:g} kg its floor comes out uneven.",
                    "Fewer cavities, or a thinner floor."),
     ]  # fmt: skip
+
+
+def _mm(option: Option, value_mm: float) -> str:
+    return length_text(value_mm, option.project.units, decimals=0)
 
 
 def _single(option: Option) -> OrderLimit | None:

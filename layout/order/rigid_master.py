@@ -30,6 +30,7 @@ from layout.model import (
 from layout.pour.mixing import mixed_g_per_ml
 from layout.regions import inner_area_mm2, inner_size_mm
 from layout.shop import RigidSettings
+from layout.units import length_text
 from layout.volumes import pour_height_mm, volumes
 
 SLOW_TRAY_RESIN: Final = Mix(
@@ -169,34 +170,38 @@ def tray_project(project: Project, settings: RigidSettings | None = None) -> Pro
 def steps(project: Project, tray: RigidMaster, settings: RigidSettings | None = None) -> tuple[str, ...]:
     """Return the steps of making the tray, in order, as sentences with this mold's numbers."""
     chosen = settings or project.order.rigid
+
+    def mm(value_mm: float) -> str:
+        return length_text(value_mm, project.units, decimals=1)
+
     length, width, height = tray.outer_mm
     pad = (
-        f"on a pad of its own footprint, {chosen.freeboard_mm:.1f} mm thick: it leaves the side above the fill line"
+        f"on a pad of its own footprint, {mm(chosen.freeboard_mm)} thick: it leaves the side above the fill line"
         if chosen.freeboard_mm > 0
         else "without a pad: the tray will have no side above its fill line"
     )
     drafted = (
-        f"Line the gang mold's box with wedge strips {tray.strip_mm:.1f} mm thick at the base, running out at the"
+        f"Line the gang mold's box with wedge strips {mm(tray.strip_mm)} thick at the base, running out at the"
         f" pour line, in a box that much longer and wider on each side; the block leans {chosen.draft_deg:g} degrees."
         if chosen.draft_deg > 0
         else "The sides have no draft: leave a notch or an air hole to break the suction when the mold is pulled."
     )
-    layers = f" If it heats, pour {tray.layers} layers of at most {LAYER_MM:g} mm." if tray.layers > 1 else ""
+    layers = f" If it heats, pour {tray.layers} layers of at most {mm(LAYER_MM)}." if tray.layers > 1 else ""
     return (
         "Make one gang mold without a flaw and look at every cavity: each flaw is copied into every mold.",
         drafted,
-        f"Lay it cavities up on a level board, {pad}, in a box {length:.1f} x {width:.1f} mm inside,"
-        f" {chosen.gap_mm:.1f} mm clear all round.",
+        f"Lay it cavities up on a level board, {pad}, in a box {mm(length)} x {mm(width)} inside,"
+        f" {mm(chosen.gap_mm)} clear all round.",
         "Pin or glue it down: a resin denser than silicone floats it.",
         f"Apply release. Pour {tray.resin_ml:.0f} mL ({tray.mass_g:.0f} g) of slow, low-shrink resin that stays cool:"
-        f" it fills the cavities, surrounds the mold and covers it by {chosen.back_mm:.1f} mm,"
-        f" {height:.1f} mm in all.{layers}",
+        f" it fills the cavities, stands round the mold and covers it by {mm(chosen.back_mm)}, {mm(height)} in"
+        f" all.{layers}",
         "Let it cure flat, post-cure it as its data sheet says, turn it over and pull the gang mold and its pad out.",
-        "Fill bubbles, round every inner edge to 3 mm or more, seal.",
+        f"Fill bubbles, round every inner edge to {mm(3.0)} or more, seal.",
         "Test patch: pour a little of the silicone, mixed, on a sealed corner of the tray and wait one demold time at"
         " shop temperature. Sticky means the resin stops the cure: do not pour the mold.",
         f"Apply release and pour {tray.silicone_per_mold_ml:.0f} mL of silicone (net) to the fill line,"
-        f" {tray.fill_height_mm:.1f} mm above the tray's floor. Write the mold's number in the log.",
+        f" {mm(tray.fill_height_mm)} above the tray's floor. Write the mold's number in the log.",
     )
 
 

@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 from layout.model import Project
-from layout.order.boxes import first_of
+from layout.order.boxes import one_cavity
 from layout.order.chain import chain
 from layout.order.cost import cost_of_parts, rigid_pays_from
 from layout.order.needs import Needs, needs
@@ -84,7 +84,7 @@ def _ways(project: Project) -> dict[str, Project]:
     with_tray = tuple(s for s in order.skip if s != "rigid_master")
     gang = replace(project, order=replace(order, skip=without))
     return {
-        "single": replace(first_of(project, 1).project, order=gang.order),
+        "single": replace(one_cavity(project), order=gang.order),
         "gang": gang,
         "rigid": replace(project, order=replace(order, skip=with_tray)),
     }

@@ -4,11 +4,11 @@ from dataclasses import dataclass
 
 from layout.limits import limit
 from layout.model import Finding, Project, Severity
-from layout.order.rigid_master import LEAST_POT_LIFE_MIN, RigidMaster, tray_resin
+from layout.order.rigid_master import LAYER_MM, LEAST_POT_LIFE_MIN, RigidMaster, tray_resin
 from layout.pour.mixing import mixed_g_per_ml
 from layout.pour.time import largest_batch_ml, pot_life_min, pour_min
 from layout.shop import RigidSettings
-from layout.units import minutes_text
+from layout.units import length_text, minutes_text
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,10 +75,11 @@ def tray_findings(project: Project, tray: RigidMaster, settings: RigidSettings |
             )
         )  # fmt: skip
     if tray.layers > 1:
+        thick, layer = (length_text(v, project.units, decimals=0) for v in (tray.outer_mm[2], LAYER_MM))
         found.append(
             Finding(
-                "tray_heat", Severity.INFO, (), tray.outer_mm[2], 12.0, "mm",
-                detail=f"{tray.outer_mm[2]:.0f} mm of resin can run hot: pour {tray.layers} layers of 12 mm at most if"
+                "tray_heat", Severity.INFO, (), tray.outer_mm[2], LAYER_MM, "mm",
+                detail=f"{thick} of resin can run hot: pour {tray.layers} layers of {layer} at most if"
                 " it heats, spread left-overs in a metal tray, and follow the product's safety data.",
             )
         )  # fmt: skip

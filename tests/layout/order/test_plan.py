@@ -7,15 +7,19 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from layout import edits
 from layout.errors import BadValueError
-from layout.model import FAST_URETHANE, Project
+from layout.model import FAST_URETHANE, Box, MasterId, OutlineBox, Project, RoundBox
 from layout.order.calendar import Shift
 from layout.order.chain import chain, shrink_of
 from layout.order.needs import casts_needed, needs
 from layout.order.plan import calendar_of, option_of, plan
+from layout.order.rigid_master import rigid_master
+from layout.order.routes import routes
 from layout.order.schedule import book
 from layout.order.single_mold import single_mold
 from layout.shop import FinishCoat
+from layout.volumes import volumes
 from tests.layout.order.bolt_heads import bolt_head, bolt_heads
 
 # One batch: a resin slow enough that all 48 cavities are filled before it sets.
@@ -198,3 +202,29 @@ def test_that_a_spare_gang_mold_costs_its_silicone_and_hands_but_casts_nothing()
     )  # its box, two hours at the share of the shift
     found = calendar_of(spare.project, spare.needs, spare.cycles, spare.molds)
     assert {s.mold for s in found.stints if s.what == "cast"} == {0}
+
+
+@pytest.mark.parametrize(
+    "shape", [RoundBox(120.0), OutlineBox(((0, 0), (150, 0), (150, 90), (60, 90), (60, 120), (0, 120)))]
+)
+def test_that_a_round_box_and_a_box_of_any_outline_are_planned_and_get_a_tray(shape: RoundBox | OutlineBox) -> None:
+    empty = Project("round", Box(shape), (bolt_head(),))
+    project = edits.add_cavities(empty, [(bolt_head().id, 45.0, 45.0, 0.0), (bolt_head().id, 75.0, 45.0, 0.0)])[0]
+    option = option_of(_order(project, parts=500))
+    assert option.cavities == 2
+    assert routes(project).gang_from is not None
+    tray = rigid_master(project)
+    # the tray's outside less the block and its pad, and the positives
+    assert tray.resin_ml > volumes(project).masters_ml
+    assert tray.silicone_per_mold_ml == pytest.approx(volumes(project).net_ml)
+
+
+def test_that_a_mixed_box_is_planned_as_it_is_laid_out() -> None:
+    second = replace(bolt_head(), id=MasterId("small"), name="small", volume_ml=1.0)
+    base = bolt_heads(3, 2)
+    project = replace(base, masters=(*base.masters, second))
+    first = project.cavities[0]
+    project = edits.change_cavities(project, [first.id], lambda c: replace(c, master=MasterId("small")))
+    found = plan(_order(project, parts=100), [])
+    assert [o.cavities for o in found.options] == [6]
+    assert found.best.needs.resin_ml < option_of(base).needs.resin_ml
