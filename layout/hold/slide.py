@@ -35,6 +35,9 @@ _NUDGE_MM: Final = (0.3, 1.0)
 _CREEP_MM: Final = 0.05
 """After a step shorter than this a rounding is looked for, that tangents only creep along."""
 
+_MOST_BACK_MM: Final = 1e-3
+"""In a corner of a few degrees a hair more wall is many hairs back; more than this is not drawn back."""
+
 _TOUCH_MM: Final = 1e-7
 _CORNER: Final = 0.15
 """Sine of the angle from head-on beyond which two holds, one to each side, make a corner."""
@@ -258,22 +261,29 @@ class Slide:
         return known[2]
 
     def _tangents(self, room: float, margin_mm: float = 0.0) -> Limits:
+        """The limits; with a margin, more than the clearance is kept from all but rules that are broken already."""
         around = self.around
         cores, needs = self._near(room).within(self.at, room)
         ways, far = cores.away(self.at)
         near = (far - needs < room) & (far > 0.0)
-        normals = ways[near]
         gaps = far[near] - needs[near]
         if margin_mm == 0.0:
             gaps = np.maximum(gaps, 0.0)
+        margins = np.full(len(gaps), margin_mm)
+        if around.relaxed:
+            broken = np.isin(cores.pairs[near], list(around.relaxed))
+            margins[broken], gaps[broken] = 0.0, np.maximum(gaps[broken], 0.0)
         sides = np.concatenate((self.at - around.low, around.high - self.at))
         kept = np.isfinite(sides)
+        whole = np.concatenate((around.low == around.full_low, around.high == around.full_high))
         axes = np.array([[1.0, 0.0], [0.0, 1.0], [-1.0, 0.0], [0.0, -1.0]])[kept]
         lowered = [-g for o in around.overlaps if (g := o.growth(self.at)).any()]
-        rows = [normals, axes, *(g.reshape(1, 2) for g in lowered)]
-        least = np.concatenate((margin_mm - gaps, margin_mm - np.maximum(sides[kept], 0.0), np.zeros(len(lowered))))
+        rows = [ways[near], axes, *(g.reshape(1, 2) for g in lowered)]
+        beside = np.where(whole, margin_mm, 0.0)[kept] - np.maximum(sides[kept], 0.0)
+        least = np.concatenate((margins - gaps, beside, np.zeros(len(lowered))))
         centres = around.centres - self.at
-        radii = np.maximum(around.radii, np.hypot(centres[:, 0], centres[:, 1])) - margin_mm
+        radii = np.maximum(around.radii, np.hypot(centres[:, 0], centres[:, 1]))
+        radii = radii - np.where(around.radii == around.full_radii, margin_mm, 0.0)
         return Limits(np.concatenate(rows), least, centres, radii)
 
     def _go(self, to: FloatArray) -> None:
@@ -291,24 +301,18 @@ class Slide:
 
     def _settle(self) -> None:
         """Draw back by less than 1e-6 mm, so that every wall measures the rule or a hair more, where there is room."""
-        if self.around.is_broken:
+        if self.around.overlaps:
             return
-        full = MOVE_SLACK_MM + REST_MARGIN_MM
-        step = nearest_allowed(np.zeros(2), self._tangents(0.1, full))
-        low, high = 0.0, full
-        while step is None and high - low > 1e-9:
+        still = np.zeros(2)
+        low, high = 0.0, MOVE_SLACK_MM + REST_MARGIN_MM
+        step = nearest_allowed(still, self._tangents(0.1, high))
+        if step is None:
             # a gap that just fits has no room for the margin on both sides: share what there is
-            middle = (low + high) / 2.0
-            tried = nearest_allowed(np.zeros(2), self._tangents(0.1, middle))
-            if tried is None:
-                high = middle
-            else:
-                low, best = middle, tried
-                if high - low <= 1e-9:
-                    step = best
-        if step is None and low > 0.0:
-            step = nearest_allowed(np.zeros(2), self._tangents(0.1, low))
-        if step is not None and float(np.hypot(*step)) < 1e-3:
+            while high - low > _STILL_MM:
+                middle = (low + high) / 2.0
+                tried = nearest_allowed(still, self._tangents(0.1, middle))
+                low, high, step = (low, middle, step) if tried is None else (middle, high, tried)
+        if step is not None and float(np.hypot(*step)) < _MOST_BACK_MM:
             self._go(self.at + step)
 
 

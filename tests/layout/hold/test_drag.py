@@ -239,6 +239,17 @@ def test_that_the_pass_through_goes_where_the_pointer_is_and_the_next_move_holds
     assert back.dx_mm == pytest.approx(60.0 + 5.0 + 6.0 + 6.0, abs=1e-6)
 
 
+def test_that_beside_a_broken_rule_the_others_are_met_exactly() -> None:
+    """Too near the side as it begins (8 for 9): it slides along as near as it was, and rests at the neighbour's wall."""
+    project = _project((PIN, 60.0, 14.0, 0.0), (PIN, 120.0, 14.0, 0.0))
+    hold = Hold.begin(project, [FIRST])
+    move = hold.move_to(45.0, -3.0)
+    placed = placed_cavities(hold.project())
+    assert 6.0 <= distance_mm(placed[FIRST], placed[CavityId("c2")]) <= 6.0 + 1e-6
+    assert move.dy_mm == pytest.approx(0.0, abs=1e-6)
+    assert {t.kind for t in move.touching} == {"cavity", "side"}
+
+
 @pytest.mark.parametrize("first", range(2000, 2040, 20))
 def test_that_rules_broken_at_the_start_are_mended_and_never_made_worse(first: int) -> None:
     """Judged by areas of overlap and distances measured by shapely at every resting place."""
