@@ -240,7 +240,7 @@ def test_that_the_pass_through_goes_where_the_pointer_is_and_the_next_move_holds
 
 
 def test_that_beside_a_broken_rule_the_others_are_met_exactly() -> None:
-    """Too near the side as it begins (8 for 9): it slides along as near as it was, and rests at the neighbour's wall."""
+    """Too near the side as it begins (8 for 9): it slides on as near as it was, and rests at the neighbour."""
     project = _project((PIN, 60.0, 14.0, 0.0), (PIN, 120.0, 14.0, 0.0))
     hold = Hold.begin(project, [FIRST])
     move = hold.move_to(45.0, -3.0)
