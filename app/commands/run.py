@@ -18,6 +18,7 @@ COMMAND_NAMES: tuple[str, ...] = (
     "place",
     "fill",
     "size",
+    "even",
     "check",
     "show",
     "panels",

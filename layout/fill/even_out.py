@@ -1,0 +1,274 @@
+"""Even out: the cavities of a finished layout moved apart until the thinnest wall is as thick as it gets.
+
+Linear programs over small moves: of all corners near another part, the distance is written as it changes with the
+moves and turns of both; the least of them is made as large as the step allows, and so on until nothing more is gained.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from typing import Any, Final
+
+import numpy as np
+
+from layout import edits
+from layout.checks import is_legal
+from layout.errors import BadValueError
+from layout.fill.even_features import (
+    Body,
+    Feature,
+    body_of,
+    box_features,
+    least_gap_mm,
+    pair_features,
+    ring_of,
+    still_features,
+)
+from layout.geometry import FloatArray
+from layout.model import Cavity, Project, RectBox, RoundBox
+from layout.regions import placed_keep_out
+
+MOST_ROUNDS: Final = 150
+
+_LEAST_TRUST_MM: Final = 1e-7
+_LEAST_GAIN_MM: Final = 1e-6
+_KEEP_OUT_GAP_MM: Final = 1e-4
+_SHAKES: Final = 10
+_SAFE_MM: Final = 2e-7
+
+
+@dataclass(frozen=True, slots=True)
+class EvenResult:
+    """What evening out reached.
+
+    Parameters
+    ----------
+    project : Project
+    before_mm, after_mm : float or None
+        Least wall of which one side at least may move; None where there's none.
+    rounds : int
+        Linear programs solved.
+    stopped_early : bool
+    """
+
+    project: Project
+    before_mm: float | None
+    after_mm: float | None
+    rounds: int
+    stopped_early: bool
+
+
+def even_out(
+    project: Project,
+    on_progress: Callable[[EvenResult], None] | None = None,
+    should_stop: Callable[[], bool] | None = None,
+    most_rounds: int = MOST_ROUNDS,
+) -> EvenResult:
+    """Return the project with its least wall as wide as small moves can make it, at the same count.
+
+    Parameters
+    ----------
+    project : Project
+        Legal. Pinned cavities stay; turns change only where the master may take any.
+    on_progress : callable, optional
+        Called with every better layout.
+    should_stop : callable, optional
+        Asked before each linear program.
+    most_rounds : int
+
+    Raises
+    ------
+    BadValueError
+        If the layout breaks a rule: mend it first, or walls would be traded for other faults.
+
+    Notes
+    -----
+    The edge stays as wide as the rule asks. A local best: another arrangement of the same parts may allow more.
+    """
+    if not is_legal(project):
+        raise BadValueError("even", "the layout breaks a rule", "run check and mend it, or fill the box again")
+    start = _State.of(project)
+    climb = _Climb(start.least_wall_mm(), should_stop or (lambda: False), most_rounds, on_progress)
+    best = climb.up(start)
+    # parts that lie exactly in line push each other nowhere but along the line: shake them and see
+    rng = np.random.default_rng(0)
+    for _ in range(_SHAKES):
+        if climb.before_mm is None or climb.stopped:
+            break
+        shaken = best.shaken(rng)
+        if shaken is None:
+            continue
+        trial = climb.up(shaken)
+        if (trial.least_wall_mm() or 0.0) > (best.least_wall_mm() or 0.0) + _LEAST_GAIN_MM:
+            best = trial
+    return EvenResult(best.project, climb.before_mm, best.least_wall_mm(), climb.rounds, climb.stopped)
+
+
+@dataclass(slots=True)
+class _Climb:
+    """Linear programs one after the other, and how many there were."""
+
+    before_mm: float | None
+    should_stop: Callable[[], bool]
+    most_rounds: int
+    on_progress: Callable[[EvenResult], None] | None
+    rounds: int = 0
+    stopped: bool = False
+    told_mm: float = 0.0
+
+    def up(self, state: "_State") -> "_State":
+        """Return the state after as many steps as gain something."""
+        trust = 0.25 * state.size_mm() if state.bodies else 0.0
+        while self.before_mm is not None and self.rounds < self.most_rounds and trust > _LEAST_TRUST_MM:
+            self.stopped = self.stopped or self.should_stop()
+            if self.stopped:
+                break
+            self.rounds += 1
+            trial, hoped = state.moved(trust)
+            now = state.least_wall_mm() or 0.0
+            if trial is None or hoped - now < _LEAST_GAIN_MM:
+                break
+            then = trial.least_wall_mm() or 0.0
+            if then > now and is_legal(trial.project):
+                if then - now < 0.3 * (hoped - now):
+                    trust *= 0.5
+                state = trial
+                self._tell(state, then)
+            else:
+                trust *= 0.3
+        return state
+
+    def _tell(self, state: "_State", wall_mm: float) -> None:
+        if self.on_progress and wall_mm > self.told_mm:
+            self.told_mm = wall_mm
+            self.on_progress(EvenResult(state.project, self.before_mm, wall_mm, self.rounds, False))
+
+
+@dataclass(frozen=True, slots=True)
+class _State:
+    """A layout as bodies, and which of them may move and turn."""
+
+    project: Project
+    bodies: tuple[Body, ...]
+    movable: tuple[bool, ...]
+    turnable: tuple[bool, ...]
+
+    @classmethod
+    def of(cls, project: Project) -> "_State":
+        free = {m.id: project.turn_of(m) == "free" for m in project.masters}
+        bodies = tuple(body_of(project, c) for c in project.cavities)
+        movable = tuple(not c.pinned for c in project.cavities)
+        turns = zip(project.cavities, bodies, movable, strict=True)
+        return cls(project, bodies, movable, tuple(free[c.master] and m and len(b.points) > 1 for c, b, m in turns))
+
+    def size_mm(self) -> float:
+        return max(b.reach_mm for b in self.bodies)
+
+    def pairs(self, within_mm: float) -> list[tuple[int, int]]:
+        """Return the pairs of which one may move and whose circumscribed discs are no farther apart."""
+        centre = np.array([b.centre for b in self.bodies])
+        reach = np.array([b.reach_mm for b in self.bodies])
+        apart = np.hypot(*(centre[:, None, :] - centre[None, :, :]).transpose(2, 0, 1))
+        near = np.argwhere(apart - reach[:, None] - reach[None, :] <= within_mm)
+        return [(int(i), int(j)) for i, j in near if i < j and (self.movable[i] or self.movable[j])]
+
+    def least_wall_mm(self) -> float | None:
+        within = 1.0
+        size = 2.0 * self.size_mm() if self.bodies else 0.0
+        while len(self.bodies) > 1 and within < 1e6:
+            gaps = [least_gap_mm(self.bodies[i], self.bodies[j]) for i, j in self.pairs(within)]
+            if gaps and min(gaps) <= within:
+                return min(gaps)
+            within = 2.0 * within + size
+        return None
+
+    def shaken(self, rng: np.random.Generator) -> "_State | None":
+        """Return the layout with all moved by something like a wall, still legal; None if that can't be had."""
+        size = 0.05 * self.size_mm() + 0.4 * (self.least_wall_mm() or 0.0) if self.bodies else 0.0
+        for _ in range(10):
+            step = rng.normal(0.0, 1.0, (len(self.bodies), 3)) * size
+            step[:, 2] *= np.array(self.turnable)
+            trial = self._after(step)._brought_in()
+            if is_legal(trial.project):
+                return trial
+            size *= 0.6
+        return None
+
+    def _brought_in(self) -> "_State":
+        """Return the layout with what sticks over the edge pushed back in, where the box is a rectangle or a tube."""
+        shape, edge = self.project.box.shape, self.project.rules.edge_mm + _SAFE_MM
+        step = np.zeros((len(self.bodies), 3))
+        for i, body in enumerate(self.bodies):
+            low = body.points.min(axis=0) - body.radius_mm
+            high = body.points.max(axis=0) + body.radius_mm
+            if isinstance(shape, RectBox):
+                size = np.array([shape.length_mm, shape.width_mm])
+                step[i, :2] = np.maximum(edge - low, 0.0) - np.maximum(high - (size - edge), 0.0)
+            elif isinstance(shape, RoundBox):
+                out = body.centre - shape.diameter_mm / 2.0
+                far = float(np.hypot(*(body.points - shape.diameter_mm / 2.0).T).max()) + body.radius_mm
+                over = max(0.0, far + edge - shape.diameter_mm / 2.0)
+                step[i, :2] = -out * over / max(float(np.hypot(*out)), 1e-9)
+        return self._after(step)
+
+    def moved(self, trust: float) -> tuple["_State | None", float]:
+        """Return the layout after one linear program, and the least wall it promised, mm."""
+        now = self.least_wall_mm() or 0.0
+        near = now + 5.0 * trust
+        counted = [f for i, j in self.pairs(near) for f in pair_features(self.bodies, i, j, near)]
+        kept: list[Feature] = []
+        edge = self.project.rules.edge_mm + _SAFE_MM
+        areas = [ring_of(placed_keep_out(k)) for k in self.project.keep_outs]
+        for i, body in enumerate(self.bodies):
+            if not self.movable[i]:
+                continue
+            kept += box_features(self.project.box.shape, body, i, edge, 5.0 * trust)
+            for area in areas:
+                kept += still_features(body, area, i, _KEEP_OUT_GAP_MM, 5.0 * trust)
+        step, hoped = self._program(counted, kept, trust)
+        return (None, hoped) if step is None else (self._after(step), hoped)
+
+    def _program(self, counted: list[Feature], kept: list[Feature], trust: float) -> tuple[FloatArray | None, float]:
+        from scipy.optimize import linprog
+        from scipy.sparse import coo_array
+
+        n = len(self.bodies)
+        features = counted + kept
+        rows: list[int] = []
+        columns: list[int] = []
+        values: list[float] = []
+        for k, f in enumerate(features):
+            for who, slope in ((f.first, f.slope_first), (f.second, f.slope_second)):
+                if who >= 0:
+                    rows += [k] * 3
+                    columns += [3 * who, 3 * who + 1, 3 * who + 2]
+                    values += [-slope[0], -slope[1], -slope[2] / self.bodies[who].reach_mm]
+            if k < len(counted):
+                rows.append(k)
+                columns.append(3 * n)
+                values.append(1.0)
+        # what's a hair short already must not make the program impossible
+        limits = [f.gap for f in counted] + [max(f.gap, 0.0) for f in kept]
+        cost = np.zeros(3 * n + 1)
+        cost[-1] = -1.0
+        bounds: list[tuple[float | None, float | None]] = []
+        for move, turn in zip(self.movable, self.turnable, strict=True):
+            m, t = trust if move else 0.0, trust if turn else 0.0
+            bounds += [(-m, m), (-m, m), (-t, t)]
+        # Any: scipy's stubs know no sparse matrix here, scipy does
+        matrix: Any = coo_array((values, (rows, columns)), shape=(len(features), 3 * n + 1)).tocsc()
+        most = max((f.gap for f in counted), default=0.0) + 10.0 * trust
+        result = linprog(cost, A_ub=matrix, b_ub=np.array(limits), bounds=[*bounds, (None, most)], method="highs")
+        if result.x is None:
+            return None, 0.0
+        return np.asarray(result.x[:-1]).reshape(n, 3), float(result.x[-1])
+
+    def _after(self, step: FloatArray) -> "_State":
+        moves = {c.id: (s, b.reach_mm) for c, s, b in zip(self.project.cavities, step, self.bodies, strict=True)}
+
+        def change(cavity: Cavity) -> Cavity:
+            (dx, dy, turn), reach = moves[cavity.id]
+            angle = (cavity.angle_deg + float(np.degrees(turn / reach))) % 360.0 if turn else cavity.angle_deg
+            return replace(cavity, x_mm=cavity.x_mm + float(dx), y_mm=cavity.y_mm + float(dy), angle_deg=angle)
+
+        free = [c.id for c, m in zip(self.project.cavities, self.movable, strict=True) if m]
+        return _State.of(edits.change_cavities(self.project, free, change))

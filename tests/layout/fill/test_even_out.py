@@ -1,0 +1,131 @@
+import math
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from layout import edits
+from layout.checks import clearances, is_legal
+from layout.errors import BadValueError
+from layout.fill.even_out import even_out
+from layout.fill.fill import FillOptions, fill
+from layout.geometry import centred_outline
+from layout.model import KeepOut, KeepOutId, Master, OutlineBox, Project, RoundBox
+from tests.layout.fill.boxes import disc, master, project, rectangle, table
+
+
+def laid(mold: Project, part: Master, *places: tuple[float, float, float]) -> Project:
+    return edits.add_cavities(mold, [(part.id, *place) for place in places])[0]
+
+
+def test_that_two_discs_go_to_opposite_corners() -> None:
+    part = disc(5.0)
+    mold = laid(project((50, 40), part, wall=2.0, edge=3.0), part, (20, 20, 0), (33, 20, 0))
+    result = even_out(mold)
+    assert result.before_mm == pytest.approx(3.0)
+    # centres may lie 34 by 24 apart
+    assert result.after_mm == pytest.approx(math.hypot(34, 24) - 10, abs=1e-4)
+    assert clearances(result.project).least_wall_mm == pytest.approx(result.after_mm)
+
+
+@pytest.mark.parametrize("n", [5, 9, 11])
+def test_that_discs_spread_to_the_published_best_distance(n: int) -> None:
+    # Specht, the best known packings of equal circles in a square: spread points are packed circles
+    (row,) = (r for r in table("circles_in_square.csv") if r["n"] == str(n))
+    radius = float(row["radius_unit_square"])
+    part = disc(5.0)
+    side = 100.0
+    # the best least distance of n points in a square of side s is s * 2 r / (1 - 2 r)
+    best = side * 2 * radius / (1 - 2 * radius) - 10.0
+    mold = fill(project((110, 110), part, wall=0.95 * best), FillOptions(rounds=10, most=n)).project
+    assert len(mold.cavities) == n
+    result = even_out(mold)
+    assert result.after_mm is not None
+    assert result.after_mm <= best + 1e-3
+    assert result.after_mm >= 0.985 * best
+
+
+def test_that_bars_in_a_row_get_equal_gaps_and_keep_their_turn() -> None:
+    part = master(rectangle(20, 8))
+    mold = project((80, 8 + 6), part, wall=1.0, edge=3.0, turn="0")
+    mold = laid(mold, part, (13, 7, 0), (34.5, 7, 0), (57, 7, 0))
+    result = even_out(mold)
+    assert result.after_mm == pytest.approx((74 - 60) / 2, abs=1e-4)
+    assert {c.angle_deg for c in result.project.cavities} == {0.0}
+    assert [c.id for c in result.project.cavities] == [c.id for c in mold.cavities]
+
+
+def test_that_a_pinned_cavity_stays_and_the_others_share_what_is_left() -> None:
+    part = disc(5.0)
+    mold = laid(project((100, 16), part, wall=2.0, edge=3.0), part, (20, 8, 0), (35, 8, 0), (50, 8, 0))
+    mold = edits.pin_cavities(mold, [mold.cavities[0].id], True)
+    result = even_out(mold)
+    assert result.project.cavities[0] == mold.cavities[0]
+    # from 20 to 92 in two equal steps
+    assert result.after_mm == pytest.approx(36 - 10, abs=1e-4)
+
+
+def test_that_a_turn_is_used_where_any_is_allowed() -> None:
+    part = master(rectangle(20, 4))
+    places = ((20.0, 14.0, 20.0), (20.0, 26.0, 0.0))
+    free = even_out(laid(project((40, 40), part, wall=1.0, edge=2.0), part, *places))
+    assert free.after_mm == pytest.approx(32 - 4, abs=0.2)
+
+
+SHAPES = [
+    rectangle(12, 6),
+    centred_outline([(0, 0), (14, 0), (5, 11)], "test"),
+    centred_outline([(0, 0), (14, 0), (14, 5), (5, 5), (5, 14), (0, 14)], "test"),
+]
+
+
+@settings(max_examples=12, deadline=None)
+@given(st.data())
+def test_that_the_least_wall_never_gets_thinner_and_all_rules_hold(data: st.DataObject) -> None:
+    part = master(data.draw(st.sampled_from(SHAPES))) if data.draw(st.booleans()) else disc(5.0)
+    shape = data.draw(
+        st.sampled_from(
+            [(70.0, 60.0), RoundBox(75), OutlineBox(((0, 0), (80, 0), (80, 40), (40, 40), (40, 70), (0, 70)))]
+        )
+    )
+    mold = project(shape, part, wall=2.0, edge=3.0, turn=data.draw(st.sampled_from(["free", "90", "0"])))
+    mold = edits.add_keep_outs(mold, [KeepOut(KeepOutId(""), 30, 20, 8, 6, round=data.draw(st.booleans()))])
+    rng = np.random.default_rng(data.draw(st.integers(0, 2**32 - 1)))
+    for _ in range(60):
+        angle = {"free": float(rng.uniform(0, 360)), "90": 90.0 * int(rng.integers(4)), "0": 0.0}[mold.rules.turn]
+        trial = laid(mold, part, (float(rng.uniform(0, 80)), float(rng.uniform(0, 75)), angle))
+        mold = trial if is_legal(trial) and len(trial.cavities) <= 6 else mold
+    if mold.cavities and rng.random() < 0.5:
+        mold = edits.pin_cavities(mold, [mold.cavities[0].id], True)
+    result = even_out(mold, most_rounds=25)
+    assert is_legal(result.project)
+    assert len(result.project.cavities) == len(mold.cavities)
+    if len(mold.cavities) > 1:
+        assert result.before_mm is not None
+        assert result.after_mm is not None
+        assert result.after_mm >= result.before_mm
+        stronger = edits.set_rules(result.project, replace(mold.rules, wall_mm=result.after_mm))
+        assert is_legal(stronger)
+        assert clearances(mold).least_wall_mm == pytest.approx(result.before_mm)
+    for old, new in zip(mold.cavities, result.project.cavities, strict=True):
+        assert (old.id, old.master, old.pinned) == (new.id, new.master, new.pinned)
+        assert old == new or not old.pinned
+
+
+def test_that_nothing_happens_where_there_is_no_wall_and_a_broken_layout_is_refused() -> None:
+    part = disc(5.0)
+    alone = laid(project((50, 40), part, wall=2.0, edge=3.0), part, (20, 20, 0))
+    result = even_out(alone)
+    assert (result.project, result.before_mm, result.after_mm) == (alone, None, None)
+    with pytest.raises(BadValueError, match="check"):
+        even_out(laid(alone, part, (24, 20, 0)))
+
+
+def test_that_a_stop_is_obeyed() -> None:
+    part = disc(5.0)
+    mold = laid(project((50, 40), part, wall=2.0, edge=3.0), part, (20, 20, 0), (33, 20, 0))
+    result = even_out(mold, should_stop=lambda: True)
+    assert result.stopped_early
+    assert result.project == mold
