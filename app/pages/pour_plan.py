@@ -122,7 +122,8 @@ class PlanView(QWidget):
         for index, (words, view) in enumerate(zip(names, self._views, strict=False)):
             area = QRectF(index * (half + 12), 0, half, self.height() - key)
             painter.setPen(QColor(look.quiet))
-            painter.drawText(area, Qt.AlignmentFlag.AlignHCenter | Qt.AlignmentFlag.AlignTop, words)
+            said = metrics.elidedText(words, Qt.TextElideMode.ElideRight, half)
+            painter.drawText(area, Qt.AlignmentFlag.AlignHCenter | Qt.AlignmentFlag.AlignTop, said)
             self._paint_view(painter, look, view, area.adjusted(3, metrics.height() + 4, -3, -4))
         if key:
             self._paint_key(painter, look, self.height() - key)

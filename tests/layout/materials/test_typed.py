@@ -1,13 +1,25 @@
 """Typed materials; the figures of a data sheet in its own units."""
 
 import math
+from dataclasses import replace
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from layout.errors import BadValueError, LayoutError, UnknownNameError
-from layout.materials import built_in, find_sheet, origin_of, parse_mix, read_catalogue, write_catalogue
+from layout.materials import (
+    built_in,
+    checked,
+    field_texts,
+    find_sheet,
+    origin_of,
+    parse_mix,
+    read_catalogue,
+    read_field,
+    write_catalogue,
+)
+from layout.materials.catalogue import LIMITS
 from layout.model import FAST_PLATINUM, FAST_URETHANE
 
 
@@ -115,3 +127,45 @@ def test_that_a_users_material_goes_before_one_of_the_same_name():
     merged = built_in().with_mix(mine, "silicone")
     assert parse_mix("fast platinum", "x", "silicone", merged).a_g_per_ml == 1.2
     assert len(merged.silicones) == len(built_in().silicones)
+
+
+def _mix(**numbers):
+    return checked(replace(FAST_URETHANE, **numbers), "x")
+
+
+_numbers = st.fixed_dictionaries(
+    {},
+    optional={
+        name: st.floats(least, most)
+        for name, _, least, most, _ in LIMITS
+        if name not in ("demold_min", "pot_life_min", "ratio_a", "ratio_b", "mold_life", "keeps_days")
+        and not name.startswith(("kit", "left", "measured"))
+    },
+)
+
+
+@given(_numbers, st.floats(1.0, 100.0), st.sampled_from("vw"), st.floats(0.2, 9.0))
+def test_that_a_material_as_it_is_typed_reads_back_to_itself(numbers, share, by, pot):
+    mix = _mix(**numbers, ratio_b=share, ratio_by=by, pot_life_min=pot, lot="S-1", opened="2026-01-31", keeps_days=90)
+    for key, text in field_texts(mix).items():
+        for name, value in read_field(key, text, key).items():
+            expected = getattr(mix, name)
+            if isinstance(expected, float):
+                assert value == pytest.approx(expected, rel=1e-12)
+            else:
+                assert value == expected
+
+
+@given(st.floats(0.5, 3.0), st.floats(0.5, 300.0), st.floats(1.0, 200.0))
+def test_that_a_data_sheets_units_turn_round_to_a_millionth_of_a_millionth(density, tear, price):
+    text = f"a={453.59237 / 16.387064 / density!r}in3/lb,b=1,ratio=1:1v,tear={tear!r}pli,price={price!r}/lb"
+    mix = parse_mix(text, "x", "silicone")
+    assert mix.a_g_per_ml == pytest.approx(density, rel=1e-12)
+    assert mix.tear_n_per_mm == pytest.approx(tear * 4.4482216152605 / 25.4, rel=1e-8)
+    assert mix.price_per_kg == pytest.approx(price / 0.45359237, rel=1e-12)
+
+
+def test_that_an_empty_field_is_unknown_or_told():
+    assert read_field("cp", " ", "x") == {"viscosity_cp": None}
+    with pytest.raises(BadValueError):
+        read_field("a", "", "x")
