@@ -24,29 +24,33 @@ from layout.box.shapes import Layer
 from layout.box.stock import largest_rest_mm, waste_pct
 from layout.documents.cut_list import CutLine, cut_lines, cut_list_csv
 from layout.documents.dxf import DxfVersion, to_dxf
+from layout.documents.page import PAPERS
 from layout.documents.panels_svg import to_svg
 from layout.errors import BadValueError
 from layout.units import length_text
 
-HELP = "write the panels of the box to cut, as DXF or SVG"
+HELP = "write the panels of the box to cut, as DXF, SVG, or PDF for cutting by hand"
 EXAMPLE = "manymold panels bolts.manymold -o bolts.dxf --stock 20x30in"
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("file", metavar="FILE", help="the project")
-    parser.add_argument("-o", "--output", required=True, metavar="OUT", help="OUT.dxf or OUT.svg")
+    parser.add_argument(
+        "-o", "--output", required=True, metavar="OUT", help="OUT.dxf, OUT.svg, or OUT.pdf to cut by hand"
+    )
     add_box_options(parser)
     parser.add_argument("--dxf", choices=["R2010", "R12"], default="R2010", help="version of the DXF; R12 has no unit")
     parser.add_argument("--each-sheet", action="store_true", help="a file for each sheet: OUT-1.dxf, OUT-2.dxf")
     parser.add_argument("--relief", metavar="WORDS", help="mold number or date, as raised mirrored letters on the base")
     parser.add_argument("--cut-list", metavar="OUT.csv", help="also write the cut list")
+    parser.add_argument("--paper", choices=sorted(PAPERS), default="a4", help="paper of the PDF; default a4")
     add_export_arguments(parser)
 
 
 def run(args: argparse.Namespace) -> int:
     out = Path(args.output)
-    if out.suffix.lower() not in (".dxf", ".svg"):
-        raise BadValueError(args.output, "panels are written as .dxf or .svg", "name the file like box.dxf")
+    if out.suffix.lower() not in (".dxf", ".svg", ".pdf"):
+        raise BadValueError(args.output, "panels are written as .dxf, .svg or .pdf", "name the file like box.dxf")
     if args.cut_list and Path(args.cut_list).suffix.lower() != ".csv":
         raise BadValueError(args.cut_list, "the cut list is written as .csv", "name the file like box.csv")
     project = with_accepted(project_file.load(args.file), args.accept)
@@ -54,7 +58,7 @@ def run(args: argparse.Namespace) -> int:
     job = cut_job(project, args.relief)
     refuse_broken_rules(project)
     refuse_existing(out, args.force)
-    files = {path: _data(part, path, args.dxf) for path, part in _per_file(job, out, args.each_sheet)}
+    files = {path: _data(part, path, args.dxf, args.paper) for path, part in _per_file(job, out, args.each_sheet)}
     if args.cut_list:
         files[Path(args.cut_list)] = cut_list_csv(_lines(job), project.units)
     write_exports(files, force=args.force)
@@ -69,7 +73,13 @@ def _per_file(job: CutJob, out: Path, each_sheet: bool) -> list[tuple[Path, CutJ
     return [(out.with_name(f"{out.stem}-{n}{out.suffix}"), replace(job, sheets=(sheet,))) for n, sheet in numbered]
 
 
-def _data(job: CutJob, path: Path, version: str) -> bytes:
+def _data(job: CutJob, path: Path, version: str, paper: str) -> bytes:
+    if path.suffix.lower() == ".pdf":
+        from app.printing.paint import ensure_application, pages_to_pdf
+        from layout.documents.cut_sheet import cut_sheet_pages
+
+        ensure_application()
+        return pages_to_pdf(cut_sheet_pages(job, PAPERS[paper]), f"Cut list: {job.project.name}")
     if path.suffix.lower() == ".svg":
         return to_svg(job.shapes(), job.project.name)
     return to_dxf(job.shapes(unitless=version == "R12"), cast(DxfVersion, version))

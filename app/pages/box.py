@@ -40,6 +40,7 @@ from layout.box.estimates import estimate_lines
 from layout.box.job import CutJob, cut_job
 from layout.box.stock import largest_rest_mm, waste_pct
 from layout.documents.cut_list import cut_lines, cut_list_csv
+from layout.documents.cut_sheet import cut_sheet_pages
 from layout.documents.page import PAPERS
 from layout.documents.panels_svg import to_svg
 from layout.documents.template import template_pages, template_shapes
@@ -71,6 +72,7 @@ class BoxPage(QWidget):
         self.advice.setAccessibleName(tr("How to build it, estimates and cautions"))
         self._build()
         store.changed.connect(self._changed)
+        jobs.busy_changed.connect(self.form.setDisabled)
         self.form.relief_changed.connect(lambda _words: self._changed(self._store.project))
 
     def _make_table(self) -> QTableWidget:
@@ -144,7 +146,9 @@ class BoxPage(QWidget):
         self.print_button.clicked.connect(self.print_template)
         self.export_panels.clicked.connect(self.ask_panels)
         self.export_template.clicked.connect(self.ask_template)
-        self.export_list.clicked.connect(lambda: self._ask_export("cut list", tr("Cut list (*.csv)"), ".csv"))
+        self.export_list.clicked.connect(
+            lambda: self._ask_export("cut list", tr("Cut list (*.pdf);;Table (*.csv)"), ".pdf")
+        )
         return row
 
     # showing
@@ -280,6 +284,9 @@ class BoxPage(QWidget):
             return lambda: pages_to_pdf(pages, tr("Placement template: {name}", name=project.name))
         if job is None:
             raise LayoutError(tr("panels"), self.problem.text().rstrip("."), tr("mend that first"))
+        if what == "cut list" and suffix == ".pdf":
+            papers = cut_sheet_pages(job, PAPERS[self.paper.currentData()])
+            return lambda: pages_to_pdf(papers, tr("Cut list: {name}", name=project.name))
         if what == "cut list":
             return lambda: cut_list_csv(cut_lines(job.parts, job.sheets, project.box.sheet), project.units)
         if suffix == ".svg":

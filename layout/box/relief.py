@@ -30,7 +30,7 @@ LEAST_MM: Final = 4.0
 """Height of the letters: a stroke of the least is 0.8 mm wide, about what a blade or a laser can leave standing."""
 
 STROKE_SHARE: Final = 0.2
-_STEP_MM: Final = 1.0
+_STEP_MM: Final = 2.0
 _MOST_STEPS: Final = 600
 
 

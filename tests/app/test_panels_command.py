@@ -241,3 +241,9 @@ def test_that_gdal_reads_both_versions_alike(bolts, tmp_path, capsys, version: s
     assert layers.count("through") == 5
     rings = [g for g, n in zip(shapely.from_wkb(shapes), layers, strict=True) if n == "through"]
     assert all(shapely.get_coordinates(g)[0] == pytest.approx(shapely.get_coordinates(g)[-1]) for g in rings)
+
+
+def test_that_the_panels_are_printed_for_cutting_by_hand(bolts, tmp_path, capsys, qapp) -> None:
+    out = tmp_path / "box.pdf"
+    assert run(["panels", bolts, "-o", str(out), "--stock", "20x30in", "--paper", "letter"]) == 0
+    assert out.read_bytes().startswith(b"%PDF")

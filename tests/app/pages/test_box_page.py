@@ -132,7 +132,13 @@ def test_that_the_panels_are_written_as_dxf(qtbot, tmp_path: Path) -> None:
     assert "written" in page.said.text()
     drawing = ezdxf.readfile(tmp_path / "box.dxf")
     assert len(drawing.modelspace().query('LWPOLYLINE[layer=="through"]')) == 5
-    for what, name in (("template", "t.pdf"), ("template", "t.dxf"), ("cut list", "c.csv"), ("panels", "b.svg")):
+    for what, name in (
+        ("template", "t.pdf"),
+        ("template", "t.dxf"),
+        ("cut list", "c.csv"),
+        ("cut list", "c.pdf"),
+        ("panels", "b.svg"),
+    ):
         page.export(what, tmp_path / name)
         assert (tmp_path / name).stat().st_size > 100
 

@@ -23,7 +23,7 @@ def test_that_the_bolt_heads_box_takes_seventeen_per_cent_of_a_20x30_sheet() -> 
     assert 100.0 - waste == pytest.approx(17.2, abs=0.05)
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=25, deadline=None)
 @given(
     st.lists(st.tuples(st.floats(10.0, 280.0), st.floats(10.0, 180.0), st.integers(1, 4)), min_size=1, max_size=6),
     st.floats(0.0, 8.0),
