@@ -37,8 +37,7 @@ def _pdf(project: Project, content: SheetContent, paper: Paper) -> bytes:
 def _html(project: Project, content: SheetContent, paper: Paper) -> bytes:
     from layout.documents.pour_sheet.web import to_html
 
-    del paper
-    return to_html(project, content).encode()
+    return to_html(project, content, paper).encode()
 
 
 def _csv(project: Project, content: SheetContent, paper: Paper) -> bytes:

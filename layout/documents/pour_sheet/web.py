@@ -1,10 +1,16 @@
-"""The pour sheet as one HTML file: no script, no font, no picture from elsewhere; prints on one page."""
+"""The pour sheet as one HTML file: no script, no font, no picture from elsewhere.
+
+On the screen it flows with the window; printed, it is the very page of the PDF.
+"""
 
 from html import escape
 from typing import Final
 
+from layout.documents.page import A4, Paper
+from layout.documents.page_svg import page_svg
 from layout.documents.picture import layout_svg
 from layout.documents.pour_sheet.content import Reading, SheetContent, grams
+from layout.documents.pour_sheet.page import pour_page
 from layout.model import Project, Severity
 
 _STYLE: Final = """
@@ -20,19 +26,26 @@ td, th { text-align: left; padding: .3em .6em .3em 0; border-bottom: 1px solid #
 .cols svg { width: 100%; height: auto; background: #fff; }
 ul.steps { list-style: none; padding: 0; } ul.steps li::before { content: "\\2610\\00a0"; }
 ul { padding-left: 1.1em; margin: .2em 0; }
-@page { margin: 10mm; }
-@media print { body { font-size: 10px; margin: 0; padding: 0; } .cols svg { max-height: 80mm; } }
+.paper { display: none; }
+@media print {
+  body { margin: 0; padding: 0; max-width: none; }
+  .screen { display: none; }
+  .paper { display: block; } .paper svg { display: block; page-break-after: avoid; }
+}
 @media (max-width: 40em) { .cols { grid-template-columns: 1fr; } }
 """
 
 
-def to_html(project: Project, content: SheetContent) -> str:
-    """Return the pour sheet as an HTML document in UTF-8."""
+def to_html(project: Project, content: SheetContent, paper: Paper = A4) -> str:
+    """Return the pour sheet as an HTML document in UTF-8, to be printed on one page of a paper."""
+    size = f"@page {{ size: {paper.width_mm:g}mm {paper.height_mm:g}mm; margin: 0; }}"
     parts = [
         "<!DOCTYPE html>",
         '<html lang="en"><head><meta charset="utf-8">',
         '<meta name="viewport" content="width=device-width, initial-scale=1">',
-        f"<title>{escape(content.title)}</title><style>{_STYLE}</style></head><body>",
+        f"<title>{escape(content.title)}</title><style>{_STYLE}{size}</style></head><body>",
+        f'<div class="paper" aria-hidden="true">{page_svg(pour_page(project, content, paper))}</div>',
+        '<div class="screen">',
         f"<h1>{escape(content.title)}</h1><p>{escape(content.subtitle)}</p>",
         *_warnings(content),
         "<h2>Silicone</h2>",
@@ -47,7 +60,7 @@ def to_html(project: Project, content: SheetContent) -> str:
         *(f"<li>{escape(step)}</li>" for step in content.checklist),
         "</ul></div><div><h2>Cautions</h2><ul>",
         *(f"<li>{escape(words)}</li>" for words in content.cautions),
-        "</ul></div></div></body></html>",
+        "</ul></div></div></div></body></html>",
     ]
     return "\n".join(parts) + "\n"
 

@@ -7,10 +7,11 @@ from html.parser import HTMLParser
 
 import pytest
 
-from app.printing.paint import ensure_application, page_font, text_lines
+from app.printing.paint import ensure_application, page_font, page_to_image, text_lines
 from layout import edits
 from layout.advice import advice
 from layout.documents.page import A4, LETTER, Area, Line, Round, Text
+from layout.documents.page_svg import page_svg
 from layout.documents.pour_sheet.cautions import DEFER, PLATINUM, URETHANE, cautions
 from layout.documents.pour_sheet.content import grams, ranges, sheet_content
 from layout.documents.pour_sheet.page import pour_page
@@ -166,7 +167,7 @@ def test_that_every_cups_clock_times_are_on_the_page():
 
 
 class _Strict(HTMLParser):
-    VOID = ("meta", "rect", "path", "line", "circle", "br")
+    VOID = ("meta", "br")
 
     def __init__(self):
         super().__init__()
@@ -197,6 +198,33 @@ def test_that_the_html_is_whole_stands_alone_and_lets_no_name_in_as_code():
     assert "<script" not in page
     assert "377.1" in parser.words
     assert any("<script>alert(1)</script> & Co" in w for w in parser.words)
+
+
+def test_that_the_html_prints_the_very_page_of_the_pdf(tmp_path):
+    from PySide6.QtCore import QByteArray
+    from PySide6.QtGui import QColor, QImage, QPainter
+    from PySide6.QtSvg import QSvgRenderer
+
+    ensure_application()
+    page = _page(E1, LETTER)
+    html = to_html(E1, sheet_content(E1, advice(E1), "2026-03-31"), LETTER)
+    assert "size: 215.9mm 279.4mm" in html
+    svg = page_svg(page)
+    assert svg in html
+    renderer = QSvgRenderer(QByteArray(svg.encode()))
+    assert renderer.isValid()
+    image = QImage(432, 559, QImage.Format.Format_RGB32)
+    image.fill(QColor("white"))
+    painter = QPainter(image)
+    renderer.render(painter)
+    painter.end()
+    painted = page_to_image(page, 2.0)
+    dark = [
+        [sum(p.pixelColor(x, y).lightness() < 200 for x in range(0, 430, 2)) for y in range(0, 558, 2)]
+        for p in (image, painted)
+    ]
+    # line for line about as much ink, whoever paints it
+    assert sum(abs(a - b) for a, b in zip(*dark, strict=True)) < 0.25 * sum(dark[1])
 
 
 def test_that_the_csv_lets_no_name_in_as_a_formula():
