@@ -217,7 +217,7 @@ def _box_outline(typed: str, units: FileUnits | None) -> BoxShape:
 
 def _with_panel(box: Box, typed: str) -> Box:
     from app.user_catalogue import catalogue
-    from layout.materials import find_sheet
+    from layout.materials import built_in, find_sheet, same_name
 
     name, colon, thickness = typed.rpartition(":")
     if not colon:
@@ -228,7 +228,10 @@ def _with_panel(box: Box, typed: str) -> Box:
         thickness_mm = parse_length_mm(thickness, "--panel", least_mm=SHORTEST_PART_MM)
     if thickness_mm > LONGEST_LENGTH_MM / 100.0:
         raise BadValueError("--panel", f"a sheet {thickness_mm:g} mm thick", "give its measured thickness")
-    return replace(box, sheet=sheet.name, thickness_mm=thickness_mm)
+    measured = box.stiffness_gpa if same_name(sheet.name, box.sheet) else None
+    if measured is None and not any(same_name(s.name, sheet.name) for s in built_in().sheets):
+        measured = sheet.e_gpa
+    return replace(box, sheet=sheet.name, thickness_mm=thickness_mm, stiffness_gpa=measured)
 
 
 def _display(typed: str) -> Units:

@@ -4,6 +4,7 @@ import pytest
 
 from app import user_catalogue
 from app.commands import run as frame
+from layout import project_file
 from layout.errors import BadFileError
 from layout.materials import parse_mix
 
@@ -76,3 +77,15 @@ def test_that_what_cant_be_kept_is_one_sentence_and_nothing_is_written(own_data_
     assert said.out == ""
     assert said.err.count("\n") == 1
     assert not own_data_folder.exists()
+
+
+def test_that_a_sheet_of_ones_own_brings_its_stiffness_to_the_box(tmp_path, capsys):
+    assert frame.run(["materials", "--keep-sheet", "twin wall:6,e=1.1"]) == 0
+    path = tmp_path / "box.manymold"
+    new = ["new", str(path), "--box", "100x80", "--panel", "twin wall:5.9", "--master", "disc:20x5"]
+    assert frame.run(new) == 0
+    box = project_file.load(path).box
+    assert (box.sheet, box.thickness_mm, box.stiffness_gpa) == ("twin wall", 5.9, 1.1)
+    assert frame.run(["set", str(path), "--panel", "acrylic:3"]) == 0
+    assert project_file.load(path).box.stiffness_gpa is None
+    capsys.readouterr()
