@@ -11,6 +11,7 @@ import numpy as np
 from layout.errors import BadFileError
 from layout.geometry import XY
 from layout.masters.pieces import Arc, Curve, Line, Piece, spline_curve
+from layout.tolerances import POINT_MERGE_TOL_MM
 
 LARGEST_FILE_BYTES: Final = 40_000_000
 MOST_PIECES: Final = 50_000
@@ -125,6 +126,7 @@ class _Reader:
                 for part in insert.virtual_entities():
                     yield from self._of(part, depth + 1)
         elif kind == "LWPOLYLINE" or (kind == "POLYLINE" and (entity.is_2d_polyline or entity.is_3d_polyline)):
+            _straighten(entity, self._scale)
             for part in entity.virtual_entities():
                 yield from self._of(part, depth + 1)
         elif kind in _PIECES:
@@ -160,6 +162,19 @@ def _xy(point: Any, scale: float) -> XY:
     if not (math.isfinite(x) and math.isfinite(y)):
         raise ValueError("a coordinate is not a number")
     return x, y
+
+
+def _straighten(polyline: Any, scale: float) -> None:
+    """Take away bulges that rise less than a point's size: as arcs their radius would be too large to compute with."""
+    light = polyline.dxftype() == "LWPOLYLINE"
+    points = polyline.get_points("xyb") if light else [(*v.dxf.location.vec2, v.dxf.bulge) for v in polyline.vertices]
+    following = [*points[1:], *points[:1]]
+    for i, ((x, y, bulge), (x1, y1, _)) in enumerate(zip(points, following, strict=True)):
+        if bulge and abs(bulge) * math.hypot(x1 - x, y1 - y) / 2.0 * scale < POINT_MERGE_TOL_MM:
+            if light:
+                polyline[i] = (*polyline[i][:4], 0.0)
+            else:
+                polyline.vertices[i].dxf.bulge = 0.0
 
 
 def _line(entity: Any, scale: float) -> Iterator[Piece]:

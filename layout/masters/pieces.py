@@ -124,7 +124,8 @@ class Arc:
         """Return its share of twice the enclosed area, the integral of x dy - y dx; exact."""
         (x0, y0), (x1, y1) = self.start, self.end
         cross = self.u[0] * self.v[1] - self.u[1] * self.v[0]
-        return cross * self.sweep_rad + self.centre[0] * (y1 - y0) - self.centre[1] * (x1 - x0)
+        # chord and segment: by centre and sweep a flat arc of great radius would lose its digits
+        return x0 * y1 - x1 * y0 + cross * _less_sine(self.sweep_rad)
 
     def flattened(self, outside: bool) -> FloatArray:
         """Return points from its start to its end, on one side of it and off it by at most the tolerance.
@@ -145,6 +146,14 @@ class Arc:
         points = self.at(self.from_rad + step * np.arange(n + 1, dtype=np.float64))
         points[0], points[-1] = self.start, self.end
         return points
+
+
+def _less_sine(sweep: float) -> float:
+    """Return sweep - sin(sweep) without losing digits where it is small."""
+    if abs(sweep) > 0.1:
+        return sweep - math.sin(sweep)
+    square = sweep * sweep
+    return sweep * square / 6.0 * (1.0 - square / 20.0 * (1.0 - square / 42.0 * (1.0 - square / 72.0)))
 
 
 @dataclass(frozen=True, slots=True)

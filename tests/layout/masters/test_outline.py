@@ -322,6 +322,27 @@ def test_that_outlines_which_are_not_one_part_are_refused(tmp_path: Path) -> Non
     _refused(lambda m: m.add_lwpolyline([(0, 0), (float("nan"), 4), (9, 9)], close=True), tmp_path, None)
 
 
+def test_that_bulges_too_flat_to_matter_are_straight(tmp_path: Path) -> None:
+    corners = [(0, 0, 1e-7), (30, 0, -1e-9), (30, 20, 1e-15), (0, 20, -1e-8)]
+    for draw in (
+        lambda m: m.add_lwpolyline(corners, format="xyb", close=True),
+        lambda m: m.add_polyline2d(corners, format="xyb", close=True),
+    ):
+        assert read(tmp_path, draw).volume_ml * 1000 / 8 == pytest.approx(600, abs=1e-4)
+
+
+@pytest.mark.parametrize(
+    "scales",
+    [{"xscale": -1, "rotation": 30}, {"xscale": 2, "yscale": 0.5, "rotation": 77}, {"zscale": -1}, {"yscale": -1}],
+)
+def test_that_mirrored_and_stretched_inserts_keep_their_bulges(scales: dict[str, float], tmp_path: Path) -> None:
+    def draw(m: Any) -> None:
+        _slot(m.doc.blocks.new("SLOT"))
+        m.add_blockref("SLOT", (5, 5), dxfattribs=scales)
+
+    assert read(tmp_path, draw).volume_ml * 1000 / 8 == pytest.approx(300 + math.pi * 25, rel=1e-9)
+
+
 def test_that_hidden_layers_are_left_out(tmp_path: Path) -> None:
     def draw(m: Any) -> None:
         m.add_circle((0, 0), 5)
