@@ -225,11 +225,14 @@ def undercut(vertices: FloatArray, edges: IntArray) -> float:
     """
     order = np.argsort(-vertices[:, 2], kind="stable")
     heights, plan = vertices[order, 2], vertices[order, :2]
+    rising = vertices[edges[:, 0], 2] < vertices[edges[:, 1], 2]
+    low = np.asfortranarray(vertices[np.where(rising, edges[:, 0], edges[:, 1])])
+    high = np.asfortranarray(vertices[np.where(rising, edges[:, 1], edges[:, 0])])
     deeper = np.empty((0, 2))
     worst, taken = 0.0, 0
     for level in _levels(heights)[::-1]:
         upto = int(np.searchsorted(-heights, -level, side="left"))
-        section = _section_points(vertices, edges, level)
+        section = _section_points(low, high, level)
         deeper = _hull(np.vstack((deeper, plan[taken:upto], section)))
         taken = upto
         neck = _girth(_hull(section))
@@ -249,10 +252,10 @@ def _levels(z: FloatArray) -> FloatArray:
     return np.unique(np.concatenate((own[1:] - near, own[:-1] + near, (own[:-1] + own[1:]) / 2.0)))
 
 
-def _section_points(vertices: FloatArray, edges: IntArray, level: float) -> FloatArray:
-    a, b = vertices[edges[:, 0]], vertices[edges[:, 1]]
-    cut = (a[:, 2] - level) * (b[:, 2] - level) < 0.0
-    a, b = a[cut], b[cut]
+def _section_points(low: FloatArray, high: FloatArray, level: float) -> FloatArray:
+    """Return where the edges from their lower to their higher ends pass a height."""
+    cut = np.flatnonzero((low[:, 2] < level) & (high[:, 2] > level))
+    a, b = low[cut], high[cut]
     share = (level - a[:, 2]) / (b[:, 2] - a[:, 2])
     return np.asarray(a[:, :2] + share[:, None] * (b[:, :2] - a[:, :2]))
 
