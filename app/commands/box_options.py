@@ -53,6 +53,9 @@ def _box(box: Box, args: argparse.Namespace) -> Box:
         box = replace(box, joint=args.joint)
     if args.base:
         box = replace(box, base=args.base)
+    for option in ("base", "corners"):
+        if getattr(args, option) and isinstance(box.shape, RectBox) and box.joint != "butt":
+            raise BadValueError(f"--{option}", f"{box.joint} joints leave no choice there", "leave the option out")
     if args.corners:
         box = replace(box, corners=args.corners)
     if args.tab is not None:

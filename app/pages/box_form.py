@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
+from typing import Any
 
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import (
@@ -269,13 +270,13 @@ class BoxForm(QWidget):
 
     # the widgets into the project
 
-    def _set_box(self, words: str, **changes: object) -> None:
+    def _set_box(self, words: str, **changes: Any) -> None:
         project = self._store.project
-        self._store.apply(words, replace(project, box=replace(project.box, **changes)))  # type: ignore[arg-type]
+        self._store.apply(words, replace(project, box=replace(project.box, **changes)))
 
-    def _set_cutting(self, words: str, **changes: object) -> None:
+    def _set_cutting(self, words: str, **changes: Any) -> None:
         project = self._store.project
-        cutting: CutSettings = replace(project.cutting, **changes)  # type: ignore[arg-type]
+        cutting: CutSettings = replace(project.cutting, **changes)
         self._store.apply(words, replace(project, cutting=cutting))
 
     def _choose_sheet(self, name: str) -> None:

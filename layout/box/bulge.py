@@ -45,7 +45,7 @@ _EDGES: Final[dict[Joint, Edges]] = {
     "folded": Edges("hinged", "hinged", "free"),
     "tab": Edges("hinged", "clamped", "free"),
 }
-"""Tape, soft glue and a paper hinge turn; tabs glued in a base do not."""
+"""Tape, soft glue and a paper hinge turn; tabs glued in a base do not, unless the sheet itself is soft."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,9 +77,9 @@ class SideBulge:
     braced_mm: float
 
 
-def edges_of(joint: Joint) -> Edges:
-    """Return how a side's edges are held by this joint."""
-    return _EDGES[joint]
+def edges_of(joint: Joint, sheet: str = "") -> Edges:
+    """Return how a side's edges are held by this joint; tabs of foam board give way and count as hinges."""
+    return _EDGES["butt"] if "foam" in sheet.casefold() else _EDGES[joint]
 
 
 def sheet_stiffness_gpa(project: Project) -> float:
@@ -149,7 +149,7 @@ def side_bulges(project: Project, most_mm: float | None = None) -> tuple[SideBul
         most_mm = limit(project, "bulge").refuse or MOST_BULGE_MM
     density = mixed_g_per_ml(project.silicone)
     height, t = side_height_mm(project), project.box.thickness_mm
-    edges = edges_of(project.box.joint)
+    edges = edges_of(project.box.joint, project.box.sheet)
     found = []
     for name, length in sides:
         deflection = partial(

@@ -1,7 +1,7 @@
 """Lines to DXF: millimetres in the header, real extents, closed contours, arcs as arcs, every line once."""
 
 import io
-from typing import Final, Literal
+from typing import Any, Final, Literal
 
 from layout.box.shapes import Circle, Layer, Shape, bounds_of_shapes
 
@@ -55,11 +55,11 @@ def to_dxf(shapes: tuple[Shape, ...], version: DxfVersion = "R2010") -> bytes:
         options.write_fixed_meta_data_for_testing = fixed
 
 
-def _add(space: object, shape: Shape, version: DxfVersion) -> None:
+def _add(space: Any, shape: Shape, version: DxfVersion) -> None:
     look = {"layer": str(shape.layer)}
     if isinstance(shape, Circle):
-        space.add_circle((shape.x_mm, shape.y_mm), shape.radius_mm, look)  # type: ignore[attr-defined]
+        space.add_circle((shape.x_mm, shape.y_mm), shape.radius_mm, look)
     elif version == "R12":
-        space.add_polyline2d(shape.vertices, format="xyb", close=shape.closed, dxfattribs=look)  # type: ignore[attr-defined]
+        space.add_polyline2d(shape.vertices, format="xyb", close=shape.closed, dxfattribs=look)
     else:
-        space.add_lwpolyline(shape.vertices, format="xyb", close=shape.closed, dxfattribs=look)  # type: ignore[attr-defined]
+        space.add_lwpolyline(shape.vertices, format="xyb", close=shape.closed, dxfattribs=look)

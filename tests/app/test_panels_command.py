@@ -227,8 +227,14 @@ def test_that_a_joint_is_kept_in_the_project_by_set(bolts, tmp_path, capsys) -> 
 def test_that_joints_of_another_shape_of_box_are_refused(tmp_path, bolts, capsys) -> None:
     project = tmp_path / "r.manymold"
     project_file.save(round_project(100.0, 40.0), project)
-    for file, option, value in ((project, "--joint", "tab"), (project, "--fit", "0.1"), (bolts, "--tube", "3mm")):
-        assert run(["panels", str(file), "-o", str(tmp_path / "x.dxf"), option, value]) == 2
+    for file, option, value, *more in (
+        (project, "--joint", "tab"),
+        (project, "--fit", "0.1"),
+        (bolts, "--tube", "3mm"),
+        (bolts, "--base", "inside", "--joint", "tab"),
+        (bolts, "--corners", "pinwheel", "--joint", "folded"),
+    ):
+        assert run(["panels", str(file), "-o", str(tmp_path / "x.dxf"), option, value, *more]) == 2
         assert option in capsys.readouterr().err
 
 

@@ -203,3 +203,13 @@ def test_that_a_tall_narrow_side_is_covered_too() -> None:
         project, rules=Rules(floor_mm=100.0, freeboard_mm=50.0), box=replace(project.box, shape=RectBox(40.0, 30.0))
     )
     assert all(0.0 < side.bulge_mm < 1.0 for side in side_bulges(project))
+
+
+def test_that_tabs_hold_the_base_of_acrylic_but_not_of_foam_board() -> None:
+    soft, stiff = (
+        side_bulges(bare_project(300.0, 200.0, 75.0, sheet=sheet, joint=joint, stiffness_gpa=1.0))[0].bulge_mm
+        for sheet, joint in (("foam board", "tab"), ("acrylic", "tab"))
+    )
+    hinged = side_bulges(bare_project(300.0, 200.0, 75.0, sheet="acrylic", stiffness_gpa=1.0))[0].bulge_mm
+    assert soft == pytest.approx(hinged)
+    assert stiff < 0.3 * hinged
