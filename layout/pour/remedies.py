@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from layout.limits import limit
 from layout.materials import Catalogue, built_in
 from layout.model import Mix, Project
+from layout.pour.mixing import mixed_g_per_ml
 from layout.pour.silicone import silicone_pour, time_limit_share
 from layout.pour.time import DOUBLING_C, pot_life_min, pot_reference, pour_min, temperature_factor
 from layout.pour.timeline import silicone_timeline
@@ -53,12 +54,15 @@ def remedies(project: Project, catalogue: Catalogue | None = None) -> Remedies:
     share = row.warn if fits and row.warn is not None else time_limit_share(project, "silicone_time")
     one_ml = (_poured_ml(project) + settings.cup_film_ml) * settings.correction
     bare = mix.mix_min + pour_min(one_ml, settings.pour_ml_per_s)
-    needed = (bare + pour.degas_min) / share
+    one_g = one_ml * mixed_g_per_ml(mix)
+    pot_of_one = pot_life_min(mix, settings.temperature_c, one_g)
+    by_mass = pot_of_one / pot_life_min(mix, settings.temperature_c)
+    needed = (bare + pour.degas_min) / share / by_mass
     t_ref, reference_c = pot_reference(mix)
     at_reference = needed / temperature_factor(settings.temperature_c, reference_c)
     cooler = reference_c - DOUBLING_C * math.log2(needed / t_ref)
     return Remedies(
-        without_degas=settings.degas and bare <= share * pour.pot_life_min,
+        without_degas=settings.degas and bare <= share * pot_of_one,
         pot_life_min=at_reference,
         pot_life_at_c=reference_c,
         slower=_slower(project, catalogue or built_in(), share),
@@ -81,7 +85,7 @@ def _slower(project: Project, catalogue: Catalogue, share: float) -> Mix | None:
     for mix in catalogue.silicones:
         one_ml = (_poured_ml(replace(project, silicone=mix)) + settings.cup_film_ml) * settings.correction
         degas = settings.degas_min if settings.degas else 0.0
-        pot = pot_life_min(mix, settings.temperature_c)
+        pot = pot_life_min(mix, settings.temperature_c, one_ml * mixed_g_per_ml(mix))
         if mix.mix_min + degas + pour_min(one_ml, settings.pour_ml_per_s) <= share * pot:
             softer = abs((mix.shore_a or USUAL_SHORE_A) - (project.silicone.shore_a or USUAL_SHORE_A)) > LIKE_SHORE_A
             fitting.append((mix.cure != (project.silicone.cure or "platinum"), softer, pot, mix.name, mix))

@@ -8,7 +8,7 @@ from layout.model import Mix, Project
 from layout.pour.batches import Batching, Cap, split
 from layout.pour.coat import Coat, detail_coat
 from layout.pour.mixing import Dose, dose, mixed_g_per_ml
-from layout.pour.time import demold_min, largest_batch_ml, pot_life_min, pour_min
+from layout.pour.time import demold_min, largest_batch_of_ml, pot_life_min, pour_min
 from layout.volumes import Volumes, pour_height_mm, volumes
 
 
@@ -102,10 +102,10 @@ def silicone_pour(project: Project) -> SiliconePour:
     coat = detail_coat(project)
     new_ml = max(0.0, found.net_ml - settings.filler_ml - (coat.volume_ml if coat else 0.0))
     poured_ml = new_ml * (1.0 + settings.waste_pct / 100.0)
-    pot = pot_life_min(mix, settings.temperature_c)
     degas = settings.degas_min if settings.degas else 0.0
-    batching = split(poured_ml, settings.cup_film_ml, _caps(project, pot, degas), settings.correction)
+    batching = split(poured_ml, settings.cup_film_ml, _caps(project, degas), settings.correction)
     batch = dose(mix, batching.per_batch_ml)
+    pot = pot_life_min(mix, settings.temperature_c, batch.mass_g)
     whole = dose(mix, batching.total_ml)
     emptying = pour_min(batching.per_batch_ml, settings.pour_ml_per_s)
     coat_g = (coat.dose.a_g, coat.dose.b_g) if coat else (0.0, 0.0)
@@ -134,11 +134,11 @@ def time_limit_share(project: Project, kind: str) -> float:
     return 1.0 if share is None else share
 
 
-def _caps(project: Project, pot_min: float, degas_min: float) -> tuple[Cap, ...]:
+def _caps(project: Project, degas_min: float) -> tuple[Cap, ...]:
     settings = project.pour
     share = time_limit_share(project, "silicone_time")
-    rate = settings.pour_ml_per_s
-    caps = [Cap("pot life", largest_batch_ml(pot_min, project.silicone.mix_min, degas_min, rate, share))]
+    most = largest_batch_of_ml(project.silicone, settings.temperature_c, degas_min, settings.pour_ml_per_s, share)
+    caps = [Cap("pot life", most)]
     if settings.container_ml is not None:
         caps.append(Cap("container", settings.container_ml / settings.headroom))
     if settings.scale_limit_g is not None:

@@ -3,6 +3,7 @@
 from typing import Final
 
 from layout.model import Mix
+from layout.pour.mixing import mixed_g_per_ml
 
 DOUBLING_C: Final = 10.0
 """Pot life doubles for every 10 deg C less. Published for epoxy (18 deg F = half); common practice for silicone and
@@ -74,3 +75,26 @@ def largest_batch_ml(
     """
     left_min = share * pot_min - mix_min - degas_min
     return max(0.0, left_min * 60.0 * pour_ml_per_s)
+
+
+def largest_batch_of_ml(
+    mix: Mix, temperature_c: float, degas_min: float, pour_ml_per_s: float, share: float = 0.75
+) -> float:
+    """Return the largest batch of a mix that is poured in time, its own mass shortening its pot life, mL; 0 if none.
+
+    Notes
+    -----
+    Without a mass exponent it is `largest_batch_ml`. Else the time needed grows and the pot life falls with the batch,
+    so the crossing is found by halving, from below.
+    """
+    small = pot_life_min(mix, temperature_c)
+    high = largest_batch_ml(small, mix.mix_min, degas_min, pour_ml_per_s, share)
+    if mix.mass_exponent <= 0.0 or high <= 0.0:
+        return high
+    density, low = mixed_g_per_ml(mix), 0.0
+    for _ in range(60):
+        middle = (low + high) / 2.0
+        pot = pot_life_min(mix, temperature_c, middle * density)
+        fits = mix.mix_min + degas_min + pour_min(middle, pour_ml_per_s) <= share * pot
+        low, high = (middle, high) if fits else (low, middle)
+    return low

@@ -147,3 +147,17 @@ def test_that_the_quick_bound_of_the_bulge_is_never_below_the_plate(length):
     e1 = replace(grid_of_48(), box=replace(grid_of_48().box, shape=RectBox(length, 20.0)))
     exact = bulge_mm(length, 28.4, 4.7625, 0.4, 1.14)
     assert exact <= bulge_bound_mm(e1) <= max(12.0 * exact, 0.001)
+
+
+@pytest.mark.parametrize("exponent", [0.0, 0.1, 0.25])
+def test_that_a_mix_that_heats_itself_is_split_by_its_own_mass(exponent):
+    e1 = grid_of_48()
+    hot = replace(e1, silicone=replace(e1.silicone, mass_exponent=exponent))
+    found = silicone_pour(hot)
+    assert found.batching.count is not None
+    assert found.time_share <= 0.75 * (1 + 1e-9)
+    assert found.pot_life_min == pytest.approx(7.0 * (100.0 / max(100.0, found.batch_dose.mass_g)) ** exponent)
+    if found.batching.count > 1:
+        ways = remedies(hot)
+        slower = replace(hot.silicone, pot_life_min=ways.pot_life_min * 1.001)
+        assert silicone_pour(replace(hot, silicone=slower)).batching.count == 1
