@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from pathlib import Path
 from typing import Final
 
 from PySide6.QtCore import QObject, Qt, Signal
@@ -52,6 +53,9 @@ DARK: Final = Look(
     grid="#353f48", cavity="#1f4a68", cavity_line="#7cc0f2", pinned="#3d6076", selected="#6b4a1a",
     selected_line="#ffffff", keep_out="#97a3ad", good="#6cb4ea",
 )  # fmt: skip
+
+
+_MARKS: Final = (Path(__file__).resolve().parent.parent / "resources" / "marks").as_posix()
 
 
 def palette_of(look: Look) -> QPalette:
@@ -104,6 +108,12 @@ def style_sheet(look: Look) -> str:
     QLabel[role="title"] {{ font-weight: 600; }}
     QLabel[role="quiet"] {{ color: {look.quiet}; }}
     QLabel[role="alarm"] {{ color: {look.alarm}; font-weight: 600; }}
+    QCheckBox::indicator, QAbstractItemView::indicator {{ width: 0.95em; height: 0.95em;
+        border: 1px solid {look.quiet}; border-radius: 3px; background: {look.field}; }}
+    QCheckBox::indicator:checked, QAbstractItemView::indicator:checked {{ background: {look.accent};
+        border-color: {look.accent}; image: url({_MARKS}/check-{"dark" if look.dark else "light"}.svg); }}
+    QCheckBox::indicator:disabled {{ border-color: {look.line}; background: {look.window}; }}
+    QCheckBox:focus {{ color: {look.accent}; }}
     QStatusBar {{ border-top: 1px solid {look.line}; }}
     QStatusBar::item {{ border: none; }}
     QSplitter::handle {{ background: {look.window}; }}

@@ -155,10 +155,13 @@ class PartsTable(QTableView):
         self.verticalHeader().setDefaultSectionSize(round(self.fontMetrics().height() * 1.5))
         head = self.horizontalHeader()
         head.setSectionResizeMode(QHeaderView.ResizeMode.Interactive)
-        head.setStretchLastSection(True)
+        head.setStretchLastSection(False)
+        head.setHighlightSections(False)
+        head.setMinimumSectionSize(24)
         unit = self.fontMetrics().horizontalAdvance("0")
-        for column, width in enumerate((4, 10, 8, 8, 7, 4)):
-            self.setColumnWidth(column, unit * width + 10)
+        for column, width in enumerate((3, 9, 7, 7, 6, 3)):
+            self.setColumnWidth(column, unit * width + 12)
+        head.setSectionResizeMode(MASTER, QHeaderView.ResizeMode.Stretch)
         self.selectionModel().selectionChanged.connect(self._rows_chosen)
         self._model.modelReset.connect(self._follow)
         desk.selection.changed.connect(self._follow)

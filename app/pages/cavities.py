@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from PySide6.QtCore import QEvent, QObject, Qt
-from PySide6.QtGui import QResizeEvent
+from PySide6.QtGui import QHideEvent, QResizeEvent
 from PySide6.QtWidgets import (
     QFrame,
     QHBoxLayout,
@@ -91,7 +91,7 @@ class CavitiesPage(QWidget):
         for column in (self._left(), self._middle(), self._right()):
             self._columns.addWidget(column)
         self._columns.setStretchFactor(1, 1)
-        self._columns.setSizes([250, 700, 320])
+        self._columns.setSizes([250, 680, 350])
         row.addWidget(self._columns)
 
     def _left(self) -> QWidget:
@@ -165,7 +165,7 @@ class CavitiesPage(QWidget):
         split.addWidget(self.findings)
         split.setSizes([260, 130])
         column.addWidget(split, 1)
-        whole.setMinimumWidth(300)
+        whole.setMinimumWidth(345)
         return whole
 
     def _connect(self) -> None:
@@ -290,7 +290,7 @@ class CavitiesPage(QWidget):
             self._show_status()
 
     def _show_status(self) -> None:
-        if self._services is None:
+        if self._services is None or not self.isVisible():
             return
         status, chosen = self._services.status, len(self.desk.selection.cavities)
         status.set_reading("selected", tr("{n} selected", n=chosen) if chosen else "")
@@ -327,6 +327,12 @@ class CavitiesPage(QWidget):
         if bounds:
             self.view.zoom_to(*bounds)
         self.view.setFocus()
+
+    def hideEvent(self, event: QHideEvent) -> None:
+        super().hideEvent(event)
+        if self._services:
+            for reading in ("pointer", "selected", "zoom"):
+                self._services.status.set_reading(reading, "")
 
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:
         if watched is self.view and event.type() in (QEvent.Type.Resize, QEvent.Type.Show):
