@@ -4,18 +4,20 @@ from __future__ import annotations
 
 from dataclasses import replace
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QFileSystemWatcher, QLockFile, QObject
 from PySide6.QtWidgets import QFileDialog, QMessageBox, QWidget
 
 from app.recovery import Recovery, drop
-from app.settings import Settings
 from app.store import Store, empty_project
 from app.words import tr
-from layout import project_file
 from layout.errors import LayoutError
 
-SUFFIX = project_file.SUFFIX
+if TYPE_CHECKING:
+    from app.settings import Settings
+
+SUFFIX = ".manymold"
 
 
 class FileKeeper(QObject):
@@ -57,6 +59,8 @@ class FileKeeper(QObject):
 
     def open_path(self, path: Path, *, ask: bool = True, quiet: bool = True) -> bool:
         """Open a project; return whether it was. With ``quiet`` errors are shown, else raised."""
+        from layout import project_file
+
         if ask and not self.may_leave():
             return False
         try:
@@ -119,6 +123,8 @@ class FileKeeper(QObject):
         return self._write(path.absolute())
 
     def _write(self, path: Path) -> bool:
+        from layout import project_file
+
         project = self._store.project
         if not project.name:
             project = replace(project, name=path.stem)

@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from PySide6.QtCore import QObject, QTimer, Signal
 
 from app.canvas.desk import Desk, Preview
 from app.jobs import Control, Jobs
 from app.pages.laying.readings import Bound
 from app.words import counted, tr
-from layout.model import Project
+
+if TYPE_CHECKING:
+    from layout.model import Project
 
 
 class FillJob(QObject):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent, QKeySequence, QShortcut
 from PySide6.QtWidgets import QMainWindow, QMessageBox, QStackedWidget, QVBoxLayout, QWidget
@@ -20,7 +21,9 @@ from app.store import Store, empty_project
 from app.theme import Themes
 from app.window_actions import WindowActions
 from app.words import tr
-from layout.model import Project
+
+if TYPE_CHECKING:
+    from layout.model import Project
 
 
 class MainWindow(QMainWindow):
@@ -49,6 +52,7 @@ class MainWindow(QMainWindow):
         self._restore()
         self._project_changed(self.store.project)
         self._show_title()
+        self.themes.dress()
 
     def _build(self) -> None:
         body = QWidget()
@@ -139,8 +143,11 @@ class MainWindow(QMainWindow):
 
     def _project_changed(self, project: Project) -> None:
         for page in PAGES:
-            if page.answer:
+            # without masters there is nothing to box or to pour, and no reason to load what would work it out
+            if page.answer and (project.masters or page is PAGES[0]):
                 self.strip.set_answer(page.id, page.answer(project))
+            elif page.answer:
+                self.strip.set_answer(page.id, "")
         self.acts.show_choices()
         self.refresh_enabled()
 

@@ -7,13 +7,15 @@ import os
 import uuid
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QLockFile, QObject, QStandardPaths, QTimer
 
-from app.store import Store
-from layout import project_file
 from layout.errors import LayoutError
-from layout.model import Project
+
+if TYPE_CHECKING:
+    from app.store import Store
+    from layout.model import Project
 
 IDLE_MS = 2_000
 STALE_MS = 30_000
@@ -61,6 +63,8 @@ class Recovery(QObject):
 
     def keep(self) -> None:
         """Write the project to the recovery file, if it has changes that are not saved."""
+        from layout import project_file
+
         if not self._store.is_modified:
             return
         try:
@@ -87,6 +91,8 @@ class Recovery(QObject):
 
     def left_behind(self) -> list[Recovered]:
         """Return what other windows left behind that are no longer running, the latest first."""
+        from layout import project_file
+
         found = []
         files = sorted(recovery_folder().glob("*.recovery"), key=lambda f: f.stat().st_mtime, reverse=True)
         for file in files:

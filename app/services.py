@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Protocol, runtime_checkable
+from typing import TYPE_CHECKING, Protocol, runtime_checkable
 
-from app.actions import Actions, State
-from app.settings import Settings
-from app.status import StatusLine
-from app.theme import Themes
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from app.actions import Actions, State
+    from app.settings import Settings
+    from app.status import StatusLine
+    from app.theme import Themes
 
 
 @dataclass(frozen=True, slots=True)

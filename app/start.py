@@ -6,12 +6,13 @@ import os
 import sys
 import traceback
 from pathlib import Path
-from types import TracebackType
 from typing import TYPE_CHECKING
 
 from layout.errors import LayoutError
 
 if TYPE_CHECKING:
+    from types import TracebackType
+
     from PySide6.QtWidgets import QApplication
 
     from app.main_window import MainWindow

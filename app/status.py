@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from PySide6.QtCore import QTimer, Signal
 from PySide6.QtWidgets import QHBoxLayout, QLabel, QProgressBar, QPushButton, QStatusBar, QWidget
 
-from app.jobs import Jobs
 from app.words import tr
 from layout.units import minutes_text
+
+if TYPE_CHECKING:
+    from app.jobs import Jobs
 
 
 class JobStrip(QWidget):

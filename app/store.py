@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, Signal
@@ -13,6 +12,8 @@ from layout.model import Box as MoldBox
 from layout.model import Project, RectBox
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
     from layout.units import Units
 
 _MERGE_IDS: dict[str, int] = {}

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from PySide6.QtCore import QObject, Qt, Signal
 from PySide6.QtGui import QColor, QGuiApplication, QPalette
 from PySide6.QtWidgets import QApplication, QStyleFactory
 
-from app.settings import Theme
+if TYPE_CHECKING:
+    from app.settings import Theme
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,6 +139,7 @@ class Themes(QObject):
     def __init__(self, choice: Theme = "system", parent: QObject | None = None) -> None:
         super().__init__(parent)
         self._choice: Theme = choice
+        self._dressed = False
         self.look = LIGHT
         style = QStyleFactory.create("Fusion")
         if style is not None:
@@ -164,10 +166,16 @@ class Themes(QObject):
         dark = system_dark if self._choice == "system" else self._choice == "dark"
         self.look = DARK if dark else LIGHT
         QApplication.setPalette(palette_of(self.look))
+        if self._dressed:
+            self.dress()
+        self.changed.emit(self.look)
+
+    def dress(self) -> None:
+        """Put the style sheet on: once, when the window is built, as it goes through every widget."""
+        self._dressed = True
         app = QApplication.instance()
         if isinstance(app, QApplication):
             app.setStyleSheet(style_sheet(self.look))
-        self.changed.emit(self.look)
 
 
 def current_look() -> Look:

@@ -3,17 +3,18 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 from PySide6.QtWidgets import QApplication
 
-from app.settings import Theme
 from app.words import tr
-from layout.units import LengthUnit
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
     from app.main_window import MainWindow
+    from app.settings import Theme
+    from layout.units import LengthUnit
 
 
 class WindowActions:

@@ -4,14 +4,16 @@ from __future__ import annotations
 
 import json
 import math
-from collections.abc import Collection
 from dataclasses import asdict
-from typing import Any, Final
+from typing import TYPE_CHECKING, Any, Final
 
 from layout import edits
 from layout.errors import BadFileError, LayoutError
 from layout.geometry import Disc, Footprint, Outline, centred_outline
 from layout.model import CavityId, Master, MasterId, Project
+
+if TYPE_CHECKING:
+    from collections.abc import Collection
 
 MIME: Final = "application/x-manymold-cavities+json"
 _MOST_BYTES: Final = 20_000_000

@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from typing import TYPE_CHECKING
 
-from app.canvas.desk import Desk
 from app.words import counted, tr
-from layout import arrange, edits
-from layout.arrange import Axis, Side
+from layout import edits
 from layout.errors import LayoutError
-from layout.geometry import XY
 from layout.model import CavityId, Project
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from app.canvas.desk import Desk
+    from layout.arrange import Axis, Side
+    from layout.geometry import XY
 
 Made = tuple[Project, tuple[CavityId, ...]]
 
@@ -66,11 +70,15 @@ class LayoutCommands:
             )
 
     def duplicate(self) -> None:
+        from layout import arrange
+
         ids = self._ids
         self._make(counted(len(ids), "Duplicate cavity", "Duplicate {n} cavities"), lambda p: arrange.duplicate(p, ids))
 
     def put_one(self, at: XY | None = None) -> None:
         """Put one of the chosen master at the legal place nearest to a point, by default the near left corner."""
+        from layout import arrange
+
         master = self._desk.master
         if master is None:
             self._desk.told.emit(tr("Put a master on the shelf first."))
@@ -93,14 +101,20 @@ class LayoutCommands:
         self._desk.do(counted(len(ids), *(pin if pinned else unpin)), lambda p: edits.pin_cavities(p, ids, pinned))
 
     def line_up(self, side: Side) -> None:
+        from layout import arrange
+
         ids = self._ids
         self._desk.do(tr("Line up"), lambda p: arrange.line_up(p, ids, side))
 
     def space(self, axis: Axis) -> None:
+        from layout import arrange
+
         ids = self._ids
         self._desk.do(tr("Space evenly"), lambda p: arrange.space_evenly(p, ids, axis))
 
     def mirror(self, axis: Axis) -> None:
+        from layout import arrange
+
         ids = self._ids
         self._desk.do(tr("Mirror the places"), lambda p: arrange.mirror_layout(p, axis, ids))
 

@@ -3,24 +3,25 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 import shapely
 from PySide6.QtCore import QObject, Signal
 
 from app.canvas.nearby import near
 from app.canvas.selection import Selection
-from app.store import Store
-from layout.arrange.snap import nudge_mm
 from layout.errors import LayoutError
 from layout.gaps import Gap, gaps
 from layout.geometry import XY, Placed, PlacedDisc, Segment
-from layout.model import CavityId, KeepOutId, MasterId, Project
 from layout.regions import placed_cavities, placed_keep_out
-from layout.section import middle_line, section
 from layout.units import MM_PER_INCH
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from app.store import Store
+    from layout.model import CavityId, KeepOutId, MasterId, Project
 
 Tool = Literal["", "keep_out"]
 
@@ -158,6 +159,8 @@ class Desk(QObject):
 
     def step_mm(self, coarse: bool = False, fine: bool = False) -> float:
         """Return how far an arrow key moves."""
+        from layout.arrange.snap import nudge_mm
+
         return nudge_mm(self.project.units, "coarse" if coarse else "fine" if fine else "plain")
 
     def grid_mm(self) -> float:
@@ -178,6 +181,8 @@ class Desk(QObject):
         self.section_changed.emit()
 
     def _crosses(self, line: Segment) -> bool:
+        from layout.section import section
+
         try:
             section(self.project, line)
         except LayoutError:
@@ -186,6 +191,8 @@ class Desk(QObject):
 
     def first_section(self) -> Segment:
         """Return a line that shows something: through what is selected, else through the cavity nearest the middle."""
+        from layout.section import middle_line
+
         line = middle_line(self.project)
         placed = self.placed()
         chosen = [placed[i] for i in self.selection.cavities] or list(placed.values())

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from typing import TYPE_CHECKING
 
 from app.canvas.desk import Desk, Hands
 from app.canvas.interactions import (
@@ -16,9 +17,10 @@ from app.canvas.interactions import (
 )
 from app.words import counted, tr
 from layout import edits
-from layout.geometry import XY
-from layout.hold import Hold
-from layout.model import CavityId
+
+if TYPE_CHECKING:
+    from layout.geometry import XY
+    from layout.model import CavityId
 
 START_PIXELS = 3.0
 """A press that moves less than this is a click."""
@@ -160,6 +162,8 @@ class Hand:
         if hands.free:
             after = edits.move_cavities(before, ids, dx_mm, dy_mm)
         else:
+            from layout.hold import Hold
+
             hold = Hold.begin(before, ids)
             moved = hold.move_to(dx_mm, dy_mm)
             after = hold.project()

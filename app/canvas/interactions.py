@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 import math
-from typing import Protocol
+from typing import TYPE_CHECKING, Protocol
 
 from app.canvas.desk import Desk, Hands, Preview, gaps_near
 from app.words import counted, tr
 from layout import edits
-from layout.geometry import XY, Segment
-from layout.hold import Hold, Turning
 from layout.model import CavityId, KeepOut, KeepOutId, Project
 from layout.units import length_text
+
+if TYPE_CHECKING:
+    from layout.geometry import XY, Segment
+    from layout.hold import Hold
 
 TURN_STEP_DEG = 15.0
 
@@ -48,6 +50,8 @@ class DragCavities:
     def move_by(self, dx_mm: float, dy_mm: float, hands: Hands) -> None:
         """Go to where the pointer would be this far from the press."""
         if self._hold is None:
+            from layout.hold import Hold
+
             self._hold = Hold.begin(self._before, self._ids)
         if hands.add:
             dx_mm, dy_mm = (dx_mm, 0.0) if abs(dx_mm) >= abs(dy_mm) else (0.0, dy_mm)
@@ -94,6 +98,8 @@ class TurnCavities:
     """Turns the selection by its handle, held at the wall, in steps of 15°; Shift: steps of 1°; Ctrl: free."""
 
     def __init__(self, desk: Desk, ids: tuple[CavityId, ...], start: XY) -> None:
+        from layout.hold import Turning
+
         self._desk, self._ids = desk, ids
         self._before = desk.project
         self._about = edits.middle_of(desk.project, ids)
@@ -114,7 +120,7 @@ class TurnCavities:
         asked = self._wanted_deg(hands)
         if hands.free:
             self._after = edits.turn_together(self._before, self._ids, asked, self._about)
-            self._turning = Turning.begin(self._before, self._ids, self._about)
+            self._turning = self._turning.begin(self._before, self._ids, self._about)
             held = False
         else:
             turned = self._turning.turn_to(asked)

@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from functools import lru_cache
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QBrush, QColor, QFont, QFontMetricsF, QPainter, QPainterPath, QPen, QPolygonF, QTransform
 from PySide6.QtWidgets import QGraphicsItem, QStyleOptionGraphicsItem, QWidget
 
-from app.theme import Look
 from layout.geometry import XY, Disc, Footprint, turned
+
+if TYPE_CHECKING:
+    from app.theme import Look
 
 LEAST_NUMBER_PIXELS = 6.0
 """Smaller numbers are not drawn: they could not be read."""

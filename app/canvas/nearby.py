@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Collection
 from dataclasses import replace
 from functools import lru_cache
+from typing import TYPE_CHECKING
 
 from layout.geometry import Disc, Footprint
-from layout.model import CavityId, Project
+
+if TYPE_CHECKING:
+    from collections.abc import Collection
+
+    from layout.model import CavityId, Project
 
 
 @lru_cache(maxsize=256)

@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QPointF, QRectF, Qt
+from PySide6.QtCore import QPointF, QRect, QRectF, Qt
 from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPainter, QPaintEvent, QPen
 from PySide6.QtWidgets import QWidget
 
@@ -14,6 +13,8 @@ from app.theme import current_look
 from layout.units import MM_PER_INCH, Units, inch_fraction
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from app.canvas.view import CanvasView
 
 _LEAST_LABEL_PIXELS = 48.0
@@ -72,19 +73,27 @@ class Ruler(QWidget):
     def show_pointer(self, mm: float | None) -> None:
         """Mark where the pointer is."""
         if mm != self._at:
+            self._touch(self._at)
             self._at = mm
-            self.update()
+            self._touch(mm)
 
-    def paintEvent(self, _event: QPaintEvent) -> None:
+    def _touch(self, mm: float | None) -> None:
+        """Ask for a repaint of the mark alone: a drag moves it at every step."""
+        if mm is not None:
+            at = round(self._pixel_at(mm))
+            self.update(QRect(at - 2, 0, 5, self.height()) if self._level else QRect(0, at - 2, self.width(), 5))
+
+    def paintEvent(self, event: QPaintEvent) -> None:
         look, painter = current_look(), QPainter(self)
         painter.fillRect(self.rect(), QColor(look.panel))
         painter.setFont(self._small())
         painter.setPen(QPen(QColor(look.quiet), 1))
         step, parts = ruler_steps(self._units(), self._view.mm_per_pixel)
-        size = self.width() if self._level else self.height()
-        ends = sorted((self._mm_at(0), self._mm_at(size)))
-        first, last = math.floor(ends[0] / step), math.ceil(ends[1] / step)
-        for i in range(first * parts, last * parts + 1):
+        part = event.rect()
+        start, end = (part.left(), part.right()) if self._level else (part.top(), part.bottom())
+        # a label stands up to its own length beside its tick
+        ends = sorted((self._mm_at(start - _LEAST_LABEL_PIXELS), self._mm_at(end + _LEAST_LABEL_PIXELS)))
+        for i in range(math.floor(ends[0] / step * parts), math.ceil(ends[1] / step * parts) + 1):
             self._tick(painter, i * step / parts, i % parts == 0)
         if self._at is not None:
             painter.setPen(QPen(QColor(look.accent), 2))

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 import shapely
 from PySide6.QtCore import QPointF, QRectF
 from PySide6.QtGui import QPainterPath, QPolygonF
 from PySide6.QtWidgets import QGraphicsItem, QGraphicsScene
 
-from app.canvas.desk import Desk, Preview
 from app.canvas.gap_items import GapsItem
 from app.canvas.items import (
     AreaItem,
@@ -19,13 +18,16 @@ from app.canvas.items import (
     LineItem,
     RubberItem,
 )
-from app.theme import Look
 from layout.checks import check
 from layout.gaps import Gap
-from layout.geometry import Footprint
 from layout.model import Cavity, CavityId, Finding, KeepOutId, MasterId, Project, RoundBox
 from layout.numbering import numbers
 from layout.regions import inner_polygon, inner_size_mm
+
+if TYPE_CHECKING:
+    from app.canvas.desk import Desk, Preview
+    from app.theme import Look
+    from layout.geometry import Footprint
 
 MARGIN_SHARE: Final = 0.12
 

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, Signal
 
-from layout.model import CavityId, KeepOutId, Project
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from layout.model import CavityId, KeepOutId, Project
 
 
 class Selection(QObject):

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from PySide6.QtCore import (
     QAbstractTableModel,
@@ -14,14 +14,16 @@ from PySide6.QtCore import (
 )
 from PySide6.QtWidgets import QAbstractItemView, QHeaderView, QTableView, QWidget
 
-from app.canvas.desk import Desk
 from app.fields import length_field_text, plain_number, typed_length_mm
 from app.words import tr
 from layout import edits
 from layout.errors import LayoutError
-from layout.model import Cavity, CavityId, Project
 from layout.numbering import numbered
 from layout.units import parse_number
+
+if TYPE_CHECKING:
+    from app.canvas.desk import Desk
+    from layout.model import Cavity, CavityId, Project
 
 NUMBER, MASTER, X, Y, ANGLE, PINNED = range(6)
 _HEADS = ("No.", "Master", "X, {unit}", "Y, {unit}", "Turned", "Pin")

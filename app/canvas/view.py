@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import math
+from functools import cache
+from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QEvent, QPoint, QPointF, QRect, QRectF, Qt, Signal
+from PySide6.QtCore import QEvent, QLineF, QPoint, QPointF, QRect, QRectF, Qt, Signal
 from PySide6.QtGui import (
     QColor,
     QContextMenuEvent,
@@ -26,22 +28,28 @@ from PySide6.QtWidgets import QGraphicsView, QWidget
 from app.canvas.desk import Desk, Hands
 from app.canvas.hand import Hand
 from app.canvas.rulers import Ruler, ruler_steps
-from app.canvas.scene import Scene
 from app.words import tr
-from layout.geometry import XY
 from layout.numbering import pour_order
+
+if TYPE_CHECKING:
+    from app.canvas.scene import Scene
+    from layout.geometry import XY
 
 LEAST_ZOOM, MOST_ZOOM = 0.05, 400.0
 """Pixels per mm."""
 
 _ZOOM_STEP = 1.25
 
-_ARROWS = {
-    Qt.Key.Key_Left: (-1, 0),
-    Qt.Key.Key_Right: (1, 0),
-    Qt.Key.Key_Up: (0, 1),
-    Qt.Key.Key_Down: (0, -1),
-}
+
+@cache
+def _arrows() -> dict[Qt.Key, tuple[int, int]]:
+    """The way each arrow key points; not made before the first key, as Qt's names of keys take a while to load."""
+    return {
+        Qt.Key.Key_Left: (-1, 0),
+        Qt.Key.Key_Right: (1, 0),
+        Qt.Key.Key_Up: (0, 1),
+        Qt.Key.Key_Down: (0, -1),
+    }
 
 
 class CanvasView(QGraphicsView):
@@ -267,8 +275,8 @@ class CanvasView(QGraphicsView):
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         key, mods = Qt.Key(event.key()), event.modifiers()
-        if key in _ARROWS:
-            dx, dy = _ARROWS[key]
+        if key in _arrows():
+            dx, dy = _arrows()[key]
             self.hand.nudge(
                 -dx if self._mirrored else dx, dy,
                 coarse=bool(mods & Qt.KeyboardModifier.ShiftModifier),
@@ -333,10 +341,19 @@ class CanvasView(QGraphicsView):
         pen = QPen(colour, 0)
         painter.setPen(pen)
         painter.setRenderHint(QPainter.RenderHint.Antialiasing, False)
-        for i in range(math.floor(rect.left() / step), math.ceil(rect.right() / step) + 1):
-            painter.drawLine(QPointF(i * step, rect.top()), QPointF(i * step, rect.bottom()))
-        for i in range(math.floor(rect.top() / step), math.ceil(rect.bottom() / step) + 1):
-            painter.drawLine(QPointF(rect.left(), i * step), QPointF(rect.right(), i * step))
+        left, right, top, bottom = rect.left(), rect.right(), rect.top(), rect.bottom()
+        painter.drawLines(
+            [
+                *(
+                    QLineF(i * step, top, i * step, bottom)
+                    for i in range(math.ceil(left / step), int(right // step) + 1)
+                ),
+                *(
+                    QLineF(left, i * step, right, i * step)
+                    for i in range(math.ceil(top / step), int(bottom // step) + 1)
+                ),
+            ]
+        )
 
     def _show_tool(self, tool: str) -> None:
         self.viewport().setCursor(Qt.CursorShape.CrossCursor if tool else Qt.CursorShape.ArrowCursor)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import (
@@ -20,18 +21,20 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app.canvas.desk import Desk
 from app.fields import AmountField, length_field, typed_length_mm
 from app.pages.laying.shelf import picture_of
 from app.pages.laying.solids import KINDS, SolidText
-from app.settings import Settings
 from app.theme import current_look
 from app.words import tr
 from layout import edits
 from layout.errors import LayoutError
 from layout.masters import read_master
-from layout.model import Master
 from layout.units import length_text, volume_text
+
+if TYPE_CHECKING:
+    from app.canvas.desk import Desk
+    from app.settings import Settings
+    from layout.model import Master
 
 _DRAWINGS = (".dxf", ".svg")
 

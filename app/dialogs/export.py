@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QByteArray, QDate, QRectF, QSize, Qt
 from PySide6.QtGui import QColor, QPainter, QPaintEvent
@@ -22,14 +23,16 @@ from PySide6.QtWidgets import (
 
 from app.commands.exporting import write_export
 from app.dialogs.accept import AcceptDialog
-from app.settings import Settings
-from app.store import Store
 from app.words import counted, tr
 from layout import edits
 from layout.checks import check
 from layout.documents.page import PAPERS, Page, Paper
 from layout.errors import LayoutError
 from layout.model import Finding, Project, Severity
+
+if TYPE_CHECKING:
+    from app.settings import Settings
+    from app.store import Store
 
 Write = Callable[[Project, Paper], bytes]
 

@@ -4,13 +4,16 @@ from __future__ import annotations
 
 import sys
 from html import escape
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Qt, qVersion
 from PySide6.QtGui import QKeySequence
 from PySide6.QtWidgets import QDialog, QDialogButtonBox, QTextBrowser, QVBoxLayout, QWidget
 
-from app.actions import Actions
 from app.words import tr
+
+if TYPE_CHECKING:
+    from app.actions import Actions
 
 _FIRST_STEPS = (
     "Put a master on the shelf: the part you want many of. Type a simple shape or take a drawing from a file.",

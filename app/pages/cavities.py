@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QEvent, QObject, Qt
-from PySide6.QtGui import QHideEvent, QResizeEvent
 from PySide6.QtWidgets import (
     QFrame,
     QHBoxLayout,
@@ -17,15 +17,12 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app.actions import State
 from app.canvas.desk import Desk, Preview
 from app.canvas.scene import Scene
-from app.canvas.section_view import SectionView
 from app.canvas.table import PartsTable
 from app.canvas.view import CanvasView
 from app.fields import AmountField, number_field
 from app.fill_job import BoundJob, FillJob
-from app.jobs import Jobs
 from app.pages.laying.findings import FindingsList
 from app.pages.laying.first_steps import FirstSteps
 from app.pages.laying.inspector import Inspector
@@ -34,13 +31,20 @@ from app.pages.laying.master_form import MasterForm
 from app.pages.laying.readings import Bound, Readings
 from app.pages.laying.rules_form import RulesForm
 from app.pages.laying.shelf import Shelf
-from app.services import Services
-from app.store import Store
 from app.theme import current_look
 from app.words import counted, tr
 from layout.mirror import view_name
-from layout.model import Finding, Project
 from layout.units import length_text
+
+if TYPE_CHECKING:
+    from PySide6.QtGui import QHideEvent, QResizeEvent
+
+    from app.actions import State
+    from app.canvas.section_view import SectionView
+    from app.jobs import Jobs
+    from app.services import Services
+    from app.store import Store
+    from layout.model import Finding, Project
 
 
 def heading(text: str) -> QLabel:
@@ -66,7 +70,7 @@ class CavitiesPage(QWidget):
         self.readings = Readings()
         self.table = PartsTable(self.desk)
         self.findings = FindingsList()
-        self.section = SectionView()
+        self.section: SectionView | None = None
         self.first_steps = FirstSteps(self.view)
         self.fill_job = FillJob(self.desk, jobs, self)
         self.bound_job = BoundJob(jobs, self)
@@ -141,10 +145,8 @@ class CavitiesPage(QWidget):
         column.addWidget(self.face)
         self._canvas_split = QSplitter(Qt.Orientation.Vertical)
         self._canvas_split.addWidget(self.view)
-        self._canvas_split.addWidget(self.section)
         self._canvas_split.setStretchFactor(0, 1)
         self._canvas_split.setCollapsible(0, False)
-        self.section.setVisible(False)
         column.addWidget(self._canvas_split, 1)
         whole.setMinimumWidth(320)
         return whole
@@ -180,7 +182,6 @@ class CavitiesPage(QWidget):
         self.bound_job.known.connect(self._bound_known)
         self.fill_job.bound_known.connect(self._bound_known)
         self.view.zoomed.connect(self._state_changed)
-        self.section.line_changed.connect(self.desk.set_section)
         self.view.installEventFilter(self)
 
     @property
@@ -224,7 +225,8 @@ class CavitiesPage(QWidget):
         self.findings.show_findings((*self.scene.findings, *self._advice(project)), project)
         self.first_steps.setVisible(not project.masters and not project.cavities)
         self.master_form.show_project(project)
-        self.section.show_project(project)
+        if self.section is not None:
+            self.section.show_project(project)
         self._show_face()
         self._show_status()
         self.view.setAccessibleDescription(
@@ -269,10 +271,22 @@ class CavitiesPage(QWidget):
 
     def _section_changed(self) -> None:
         line = self.desk.section_line
-        self.section.setVisible(line is not None)
-        if line is not None and line != self.section.line:
-            self.section.show_line(line)
+        if line is not None and self.section is None:
+            self.section = self._made_section()
+        if self.section is not None:
+            self.section.setVisible(line is not None)
+            if line is not None and line != self.section.line:
+                self.section.show_line(line)
         self._state_changed()
+
+    def _made_section(self) -> SectionView:
+        from app.canvas.section_view import SectionView
+
+        made = SectionView()
+        made.show_project(self.store.project)
+        made.line_changed.connect(self.desk.set_section)
+        self._canvas_split.addWidget(made)
+        return made
 
     def _bound_known(self, bound: Bound) -> None:
         self._bound = bound
@@ -311,7 +325,8 @@ class CavitiesPage(QWidget):
     def _look_changed(self, look: object) -> None:
         self.scene.set_look(current_look())
         self.shelf.show_project(self.store.project)
-        self.section.show_look(current_look())
+        if self.section is not None:
+            self.section.show_look(current_look())
         self.findings.show_findings(self.findings.findings, self.store.project)
         self.view.viewport().update()
 

@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from PySide6.QtWidgets import QCheckBox, QGridLayout, QLabel, QWidget
 
-from app.canvas.desk import Desk
 from app.fields import length_field, number_field
 from app.words import counted, tr
 from layout import edits
-from layout.model import Cavity, Project
+
+if TYPE_CHECKING:
+    from app.canvas.desk import Desk
+    from layout.model import Cavity, Project
 
 
 class Inspector(QWidget):

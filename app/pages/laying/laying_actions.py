@@ -11,7 +11,6 @@ from PySide6.QtWidgets import QMenu
 from app.canvas import clipboard
 from app.canvas.commands import LayoutCommands
 from app.pages.laying.shelf import MASTER_MIME
-from app.services import Services
 from app.words import counted, tr
 from layout import edits
 from layout.errors import LayoutError
@@ -20,6 +19,7 @@ from layout.model import MasterId
 if TYPE_CHECKING:
     from app.dialogs.repeat import RepeatRoundDialog, RepeatRowsDialog
     from app.pages.cavities import CavitiesPage
+    from app.services import Services
 
 _MENU = (
     "turn_left", "turn_right", "", "duplicate", "repeat_rows", "repeat_round", "", "pin", "unpin", "",

@@ -3,19 +3,21 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QCheckBox, QComboBox, QFormLayout, QLabel, QLineEdit, QSpinBox, QWidget
 
-from app.canvas.desk import Desk
 from app.fields import AmountField, length_field
 from app.pages.laying.solids import KINDS, SolidKind, SolidText, parse_source
 from app.words import tr
 from layout import edits
 from layout.errors import LayoutError
-from layout.masters import read_master
-from layout.model import Master, Project, Turn
 from layout.units import length_text, parse_length_mm, volume_text
+
+if TYPE_CHECKING:
+    from app.canvas.desk import Desk
+    from layout.model import Master, Project, Turn
 
 _TURNS: tuple[tuple[Turn | None, str], ...] = (
     (None, "As the box says"),
@@ -186,6 +188,8 @@ class MasterForm(QWidget):
         self._become(replace(old, dome=(f"{base:.6g}", f"{base / 6:.6g}")), tr("Put a dome on"))
 
     def _become(self, solid: SolidText, text: str) -> None:
+        from layout.masters import read_master
+
         old = self._shown
         if old is None:
             return

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QPointF, QRectF, QSize, Qt
 from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPaintEvent, QPen, QPolygonF
@@ -11,11 +12,13 @@ from PySide6.QtWidgets import QGridLayout, QLabel, QSizePolicy, QWidget
 from app.theme import current_look
 from app.words import counted, tr
 from layout.checks import clearances
-from layout.model import Project
 from layout.pour.mixing import mixed_g_per_ml
 from layout.tolerances import CLEARANCE_TOL_MM
 from layout.units import length_text, mass_text, volume_text
 from layout.volumes import volumes
+
+if TYPE_CHECKING:
+    from layout.model import Project
 
 
 @dataclass(frozen=True, slots=True)

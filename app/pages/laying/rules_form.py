@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import replace
+from typing import TYPE_CHECKING
 
 from PySide6.QtWidgets import QComboBox, QFormLayout, QLabel, QWidget
 
-from app.canvas.desk import Desk
 from app.fields import AmountField, length_field
 from app.words import tr
 from layout import edits
 from layout.model import OutlineBox, Project, RectBox, RoundBox, Rules, Turn
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from app.canvas.desk import Desk
 
 _TURNS: tuple[tuple[Turn, str], ...] = (
     ("free", "Any angle"),

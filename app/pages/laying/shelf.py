@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QMimeData, QPointF, QRectF, QSize, Qt, Signal
 from PySide6.QtGui import QColor, QIcon, QKeyEvent, QPainter, QPen, QPixmap
 from PySide6.QtWidgets import QAbstractItemView, QListWidget, QListWidgetItem, QWidget
 
-from app.canvas.desk import Desk
 from app.canvas.items import footprint_path
 from app.theme import Look, current_look
 from app.words import counted, tr
-from layout.model import Master, MasterId, Project
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from app.canvas.desk import Desk
+    from layout.model import Master, MasterId, Project
 
 MASTER_MIME = "application/x-manymold-master"
 _PICTURE = 36
