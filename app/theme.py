@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Final
 
 from PySide6.QtCore import QObject, Qt, Signal
 from PySide6.QtGui import QColor, QGuiApplication, QPalette
-from PySide6.QtWidgets import QApplication, QStyleFactory
+from PySide6.QtWidgets import QApplication
 
 if TYPE_CHECKING:
     from app.settings import Theme
@@ -141,9 +141,11 @@ class Themes(QObject):
         self._choice: Theme = choice
         self._dressed = False
         self.look = LIGHT
-        style = QStyleFactory.create("Fusion")
-        if style is not None:
-            QApplication.setStyle(style)
+        app = QApplication.instance()
+        # once for all windows: Qt deletes the old style, which other windows may be wearing
+        if app is not None and app.property("styled") is None:
+            app.setProperty("styled", True)
+            QApplication.setStyle("Fusion")
         hints = QGuiApplication.styleHints()
         hints.colorSchemeChanged.connect(self._system_changed)
         self._put_on()
@@ -174,8 +176,9 @@ class Themes(QObject):
         """Put the style sheet on: once, when the window is built, as it goes through every widget."""
         self._dressed = True
         app = QApplication.instance()
-        if isinstance(app, QApplication):
-            app.setStyleSheet(style_sheet(self.look))
+        sheet = style_sheet(self.look)
+        if isinstance(app, QApplication) and app.styleSheet() != sheet:
+            app.setStyleSheet(sheet)
 
 
 def current_look() -> Look:

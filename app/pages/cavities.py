@@ -208,6 +208,7 @@ class CavitiesPage(QWidget):
         return replace(
             state,
             selected=len(self.desk.selection.cavities),
+            clipboard=self.acts is not None and self.acts.can_paste,
             keep_outs_selected=len(self.desk.selection.keep_outs),
             can_zoom_in=self.view.can_zoom_in,
             can_zoom_out=self.view.can_zoom_out,
@@ -216,6 +217,8 @@ class CavitiesPage(QWidget):
     def shutdown(self) -> None:
         """End what runs in the background."""
         self.bound_job.close()
+        if self.acts is not None:
+            self.acts.close()
 
     # what is shown
 

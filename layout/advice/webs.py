@@ -52,14 +52,14 @@ def wall_that_stands_mm(height_mm: float, shore_a: float, lean_mm: float = LEAN_
 
 
 def height_that_stands_mm(wall_mm: float, shore_a: float, lean_mm: float = LEAN_MM) -> float:
-    """Return the tallest cavity a wall stands up to, mm; the inverse of `wall_that_stands_mm`.
+    """Return the tallest cavity a wall stands up to, mm; the inverse of `wall_that_stands_mm`; 0.0 where parts overlap.
 
     Examples
     --------
     >>> round(height_that_stands_mm(6.35, 20.0), 1)
     25.4
     """
-    stiffness = modulus_mpa(shore_a) * 1e6 * lean_mm / 1000.0 * (wall_mm / 1000.0) ** 3
+    stiffness = modulus_mpa(shore_a) * 1e6 * lean_mm / 1000.0 * (max(wall_mm, 0.0) / 1000.0) ** 3
     return float(1000.0 * (stiffness / (0.4 * RESIN_KG_PER_M3 * GRAVITY)) ** 0.2)
 
 

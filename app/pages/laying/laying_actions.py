@@ -37,6 +37,10 @@ class LayingActions:
         self._connect_edits()
         self._connect_view()
         self._connect_widgets()
+        self.can_paste = False
+        # asked once per change: on some systems looking into the clipboard takes a while
+        QGuiApplication.clipboard().dataChanged.connect(self._look_into_clipboard)
+        self._look_into_clipboard()
 
     def _connect_edits(self) -> None:
         do, commands = self._services.actions.connect_to, self.commands
@@ -173,6 +177,16 @@ class LayingActions:
         number = len(self._desk.selection.cavities)
         self._services.tell(counted(number, "Copied {n} cavity.", "Copied {n} cavities."))
 
+    def _look_into_clipboard(self) -> None:
+        data = QGuiApplication.clipboard().mimeData()
+        text = data.text()[:40] if data is not None else ""
+        self.can_paste = clipboard.is_cavities(text) or (data is not None and data.hasFormat(clipboard.MIME))
+        self._services.state_changed()
+
+    def close(self) -> None:
+        """Listen to the clipboard no more."""
+        QGuiApplication.clipboard().dataChanged.disconnect(self._look_into_clipboard)
+
     def _cut(self) -> None:
         self._copy()
         self.commands.delete()
@@ -193,13 +207,15 @@ class LayingActions:
         desk = self._desk
         try:
             after, new = clipboard.from_text(desk.project, text)
-            shift = nearest_place(after, new) or (0.0, 0.0)
-            after = edits.move_cavities(after, new, *shift)
+            shift = nearest_place(after, new)
+            after = edits.move_cavities(after, new, *(shift or (0.0, 0.0)))
         except LayoutError as error:
             self._services.tell(str(error))
             return
         desk.commit(counted(len(new), "Paste cavity", "Paste {n} cavities"), after)
         desk.selection.set(new)
+        if shift is None:
+            self._services.tell(tr("No room was found: they stand where they were copied."))
 
     # larger things
 

@@ -197,8 +197,7 @@ class MasterForm(QWidget):
             made = read_master(solid.source(), name=old.name)
         except LayoutError as error:
             self.wrong.emit(str(error))
-            for field in self._fields:
-                field.setToolTip(error.problem)
+            self._fill(old)
             return
         # a name nobody chose follows the shape
         old_solid = parse_source(old.source)

@@ -1,0 +1,177 @@
+"""New, open, save, recent files, unsaved changes, recovery, the lock: no work is lost and no file harmed."""
+
+import json
+from pathlib import Path
+
+import pytest
+from PySide6.QtCore import QMimeData, QPointF, Qt, QUrl
+from PySide6.QtGui import QDropEvent
+from PySide6.QtWidgets import QFileDialog, QMessageBox
+from pytestqt.qtbot import QtBot
+
+from app.main_window import MainWindow
+from app.recovery import recovery_folder
+from layout import edits, project_file
+from tests.app.canvas_help import discs, window_with
+
+Answer = QMessageBox.StandardButton
+
+
+def answers(monkeypatch: pytest.MonkeyPatch, answer: Answer) -> list[str]:
+    asked: list[str] = []
+
+    def question(_parent: object, _title: str, text: str, *_rest: object) -> Answer:
+        asked.append(text)
+        return answer
+
+    monkeypatch.setattr(QMessageBox, "question", question)
+    return asked
+
+
+def nudge(window: MainWindow) -> None:
+    store = window.store
+    store.apply("Move", edits.move_cavities(store.project, [store.project.cavities[0].id], 1.0, 0.0))
+
+
+def test_that_save_as_open_and_title_go_together(qtbot: QtBot, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    window, _page = window_with(qtbot, discs((40, 40)))
+    nudge(window)
+    assert window.isWindowModified()
+    target = tmp_path / "coins"
+    monkeypatch.setattr(QFileDialog, "getSaveFileName", lambda *_a: (str(target), ""))
+    window.actions_table["save"].trigger()
+    saved = tmp_path / "coins.manymold"
+    assert project_file.load(saved).cavities == window.store.project.cavities
+    assert not window.isWindowModified()
+    assert window.windowTitle().startswith("coins.manymold")
+    nudge(window)
+    window.actions_table["save"].trigger()
+    assert project_file.load(saved).cavities[0].x_mm == 42
+    assert Path(f"{saved}.bak").exists()
+    assert window.settings.recent_files == [saved]
+    window.actions_table["undo"].trigger()
+    assert window.isWindowModified()
+
+
+def test_that_a_failed_save_tells_why_and_keeps_the_changes(
+    qtbot: QtBot, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    window, _page = window_with(qtbot, discs((40, 40)))
+    nudge(window)
+    told: list[str] = []
+    monkeypatch.setattr(QMessageBox, "warning", lambda *a: told.append(a[2]))
+    monkeypatch.setattr(QFileDialog, "getSaveFileName", lambda *_a: (str(tmp_path / "none" / "x.manymold"), ""))
+    window.actions_table["save"].trigger()
+    assert len(told) == 1
+    assert "no folder" in told[0]
+    assert window.isWindowModified()
+
+
+@pytest.mark.parametrize(("answer", "closed"), [(Answer.Cancel, False), (Answer.Discard, True)])
+def test_that_closing_asks_about_unsaved_changes_by_name(
+    qtbot: QtBot, monkeypatch: pytest.MonkeyPatch, answer: Answer, closed: bool
+) -> None:
+    window, _page = window_with(qtbot, discs((40, 40)))
+    nudge(window)
+    asked = answers(monkeypatch, answer)
+    assert window.close() is closed
+    assert len(asked) == 1
+    assert "test" in asked[0]
+
+
+def test_that_unsaved_work_of_a_window_that_died_is_offered(qtbot: QtBot, monkeypatch: pytest.MonkeyPatch) -> None:
+    window, _page = window_with(qtbot, discs((40, 40)))
+    nudge(window)
+    window.files.recovery.keep()
+    kept = window.files.recovery.file
+    assert kept.parent == recovery_folder()
+    # the window dies: its lock goes, its file stays
+    window.files.recovery._lock.unlock()  # type: ignore[union-attr]
+    other = MainWindow()
+    qtbot.addWidget(other, before_close_func=lambda w: w.store.undo_stack.setClean())
+    asked = answers(monkeypatch, Answer.Open)
+    other.files.offer_recovery()
+    assert len(asked) == 1
+    assert other.store.project.cavities[0].x_mm == 41
+    assert other.isWindowModified()
+    assert not kept.exists()
+    other.store.undo_stack.setClean()
+
+
+def test_that_a_clean_end_leaves_nothing_to_recover(qtbot: QtBot, monkeypatch: pytest.MonkeyPatch) -> None:
+    window, _page = window_with(qtbot, discs((40, 40)))
+    nudge(window)
+    window.files.recovery.keep()
+    answers(monkeypatch, Answer.Discard)
+    window.close()
+    assert list(recovery_folder().glob("*.recovery")) == []
+
+
+def test_that_a_file_open_in_another_window_is_only_shown(
+    qtbot: QtBot, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = tmp_path / "shared.manymold"
+    project_file.save(discs((40, 40)), path)
+    first, _ = window_with(qtbot, discs((50, 50)))
+    second, _ = window_with(qtbot, discs((60, 60)))
+    told: list[str] = []
+    monkeypatch.setattr(QMessageBox, "warning", lambda *a: told.append(a[2]))
+    assert first.files.open_path(path)
+    assert second.files.open_path(path)
+    assert not first.store.read_only
+    assert second.store.read_only
+    assert "shared.manymold" in told[0]
+    first.close()
+    assert not Path(f"{path}.lock").exists()
+
+
+def test_that_missing_recent_files_are_shown_and_taken_off_when_chosen(qtbot: QtBot, tmp_path: Path) -> None:
+    window, _page = window_with(qtbot, discs((40, 40)))
+    gone = tmp_path / "gone.manymold"
+    window.settings.used(gone)
+    texts = window.acts.fill_recent()
+    assert "missing" in texts[0]
+    window.acts._menu.actions()[0].trigger()
+    assert window.settings.recent_files == []
+
+
+def test_that_a_damaged_project_is_refused_in_a_sentence_and_nothing_changes(
+    qtbot: QtBot, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    window, _page = window_with(qtbot, discs((40, 40)))
+    bad = tmp_path / "bad.manymold"
+    bad.write_text(json.dumps({"format": "something else"}))
+    told: list[str] = []
+    monkeypatch.setattr(QMessageBox, "warning", lambda *a: told.append(a[2]))
+    before = window.store.project
+    assert not window.files.open_path(bad)
+    assert "bad.manymold" in told[0]
+    assert window.store.project is before
+
+
+def test_that_a_project_dropped_on_the_window_opens(qtbot: QtBot, tmp_path: Path) -> None:
+    path = tmp_path / "dropped.manymold"
+    project_file.save(discs((33, 44)), path)
+    window, _page = window_with(qtbot, discs((40, 40)))
+    data = QMimeData()
+    data.setUrls([QUrl.fromLocalFile(str(path))])
+    event = QDropEvent(
+        QPointF(10, 10), Qt.DropAction.CopyAction, data, Qt.MouseButton.LeftButton, Qt.KeyboardModifier.NoModifier
+    )
+    window.dropEvent(event)
+    assert window.store.project.cavities[0].x_mm == 33
+    window.close()
+
+
+def test_that_a_change_on_disk_is_noticed_and_read_again(
+    qtbot: QtBot, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = tmp_path / "watched.manymold"
+    project_file.save(discs((40, 40)), path)
+    window, _page = window_with(qtbot, discs((50, 50)))
+    window.files.open_path(path)
+    asked = answers(monkeypatch, Answer.Yes)
+    project_file.save(discs((66, 60)), path)
+    qtbot.waitUntil(lambda: bool(asked), timeout=3000)
+    assert window.store.project.cavities[0].x_mm == 66
+    window.close()
