@@ -15,7 +15,6 @@ from layout.model import CavityId, Master, MasterId, Project
 if TYPE_CHECKING:
     from collections.abc import Collection
 
-MIME: Final = "application/x-manymold-cavities+json"
 _MOST_BYTES: Final = 20_000_000
 _WHERE: Final = "clipboard"
 
