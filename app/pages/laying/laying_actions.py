@@ -187,13 +187,7 @@ class LayingActions:
         self.commands.delete()
 
     def _paste(self) -> None:
-        data = QGuiApplication.clipboard().mimeData()
-        text = (
-            bytes(data.data(clipboard.MIME).data()).decode("utf-8", "replace")
-            if data.hasFormat(clipboard.MIME)
-            else data.text()
-        )
-        self.paste_text(text)
+        self.paste_text(QGuiApplication.clipboard().text())
 
     def paste_text(self, text: str) -> None:
         """Put copied cavities at the nearest legal place and select them."""
