@@ -37,6 +37,8 @@ class World(NamedTuple):
         See `energy.box_term`.
     obstacles, obstacle_cuts, keep : array
         See `energy.obstacle_term`.
+    halt : array (1,)
+        Another thread sets it to 1 to end a descent.
     """
 
     points: FloatArray
@@ -54,6 +56,7 @@ class World(NamedTuple):
     obstacles: FloatArray
     obstacle_cuts: IntArray
     keep: FloatArray
+    halt: IntArray
 
 
 class Desk(NamedTuple):
@@ -234,7 +237,7 @@ def descend(
     evaluations = 1
     mark = energy
     mark_at = 1
-    while evaluations < most and _greatest(worst) > enough:
+    while evaluations < most and _greatest(worst) > enough and world.halt[0] == 0:
         if evaluations - mark_at >= patience:
             if energy > 0.97 * mark:
                 break

@@ -10,6 +10,7 @@ from layout.errors import BadValueError
 from layout.fill.bounds import upper_bound
 from layout.fill.discs import disc_lattices, disc_rounds
 from layout.fill.nofit import NoFit
+from layout.fill.pairs import Pairs
 from layout.fill.parts import part_of
 from layout.fill.rectangles import rectangle_rounds
 from layout.fill.room import room_of
@@ -203,10 +204,14 @@ class _Run:
         part = part_of(self.master.footprint)
         tables = Tables(NoFit(part, task.project.rules.wall_mm + 2.0 * part.rounding_mm))
         rows = Rows(self.search, part, room_of(task, part), tables)
+        with Pairs(self._stop) as pairs:
+            yield from self._with_pairs(rows, pairs)
+
+    def _with_pairs(self, rows: Rows, pairs: Pairs) -> Iterator[None]:
         kernels = Kernels()
         yield from _in_turn(
             disc_lattices(self.search),
-            rows.run(kernels, wait=self.options.rounds is not None),
+            rows.run(kernels, self.options.rounds is not None, pairs),
             rectangle_rounds(self.search),
         )
         if self.most_rounds == 0 or not kernels.wait(self._stop):
@@ -214,7 +219,7 @@ class _Run:
         # numba comes with this: only now, so that the first layouts come at once
         from layout.fill.rounds import Rounds
 
-        rounds, discs = Rounds(rows), disc_rounds(self.search)
+        rounds, discs = Rounds(rows, pairs), disc_rounds(self.search)
         for _ in rounds.run():
             for _ in islice(discs, DISC_ROUNDS):
                 yield

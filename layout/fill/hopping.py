@@ -1,7 +1,6 @@
 """Hopping: from a layout that nearly fits, small moves, each followed by a descent, until one fits. Imports numba."""
 
 import math
-from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Final
 
@@ -51,13 +50,14 @@ class Ground:
         return np.column_stack((xy, angle * self.world.turn_mm)), turn
 
 
-def scattered(ground: Ground, count: int, rng: np.random.Generator, should_stop: Callable[[], bool]) -> Candidate:
+def scattered(ground: Ground, count: int, rng: np.random.Generator) -> Candidate:
     """Return parts put in one after the other, each at the best of some random poses, then pressed."""
     z, turn = ground.poses(count, rng)
     candidate = Candidate(z, turn, np.inf, np.zeros(count), "hopping")
     for i in range(count):
-        _put(ground, candidate, i, 40, rng)
-    return press(ground.world, candidate, should_stop, PATIENCE)
+        if not ground.world.halt[0]:
+            _put(ground, candidate, i, 40, rng)
+    return press(ground.world, candidate, PATIENCE)
 
 
 def with_one_more(ground: Ground, legal: Candidate, rng: np.random.Generator) -> Candidate:
@@ -70,16 +70,14 @@ def with_one_more(ground: Ground, legal: Candidate, rng: np.random.Generator) ->
     return candidate
 
 
-def hop(
-    ground: Ground, start: Candidate, hops: int, rng: np.random.Generator, should_stop: Callable[[], bool]
-) -> Candidate:
+def hop(ground: Ground, start: Candidate, hops: int, rng: np.random.Generator) -> Candidate:
     """Return the best layout that so many moves from a start lead to."""
     current = best = start
     for _ in range(hops):
-        if best.fits or should_stop():
+        if best.fits or ground.world.halt[0]:
             break
         trial = _moved(ground, current, rng)
-        press(ground.world, trial, should_stop, PATIENCE, 400)
+        press(ground.world, trial, PATIENCE, 400)
         rise = trial.energy - current.energy
         if rise <= 0.0 or rng.random() < math.exp(-rise / (TEMPERATURE * current.energy + 1e-300)):
             current = trial

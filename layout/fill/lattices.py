@@ -1,7 +1,7 @@
 """Endless rows cropped to a box of any shape, round pinned cavities and keep-outs."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -88,6 +88,31 @@ def crops(room: Room, lattice: Lattice, quarter: bool, phases: int) -> Iterator[
             px, py, turn = px[near], py[near], angle[near]
             fine = room.allows(px, py, turn) if len(px) else near[:0]
             yield Stack(px[fine], py[fine], turn[fine], 0.0)
+
+
+def cropped_at(room: Room, lattice: Lattice, quarter: bool, count: int, rng: np.random.Generator) -> Stack | None:
+    """Return just so many places of a lattice, at a random position, in a room a little too large; None if too few.
+
+    Notes
+    -----
+    Of too many, those that the true room lacks least for, by the distance from its middle, are kept.
+    """
+    x0, y0, width, height = room.inside_mm
+    x, y, angle = _endless(lattice, *((height, width) if quarter else (width, height)))
+    x, y = x + rng.uniform(-0.5, 0.5) * lattice.along_mm, y + rng.uniform(-0.5, 0.5) * lattice.up[1]
+    if quarter:
+        x, y, angle = -y, x, (angle + 90.0) % 360.0
+    wider = replace(room, inset_mm=room.inset_mm - float(rng.uniform(0.5, 5.0)))
+    x, y = x + x0 + width / 2.0, y + y0 + height / 2.0
+    near = (np.abs(x - x0 - width / 2.0) <= width / 2.0 + 5.0) & (np.abs(y - y0 - height / 2.0) <= height / 2.0 + 5.0)
+    x, y, angle = x[near], y[near], angle[near]
+    fine = wider.allows(x, y, angle) if len(x) else near[:0]
+    x, y, angle = x[fine], y[fine], angle[fine]
+    if len(x) < count:
+        return None
+    far = np.hypot(x - x0 - width / 2.0, y - y0 - height / 2.0)
+    kept = np.sort(np.argsort(far, kind="stable")[:count])
+    return Stack(x[kept], y[kept], angle[kept], 0.0)
 
 
 def _endless(lattice: Lattice, width: float, height: float) -> tuple[FloatArray, FloatArray, FloatArray]:

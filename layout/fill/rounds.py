@@ -1,7 +1,6 @@
 """Rounds of improvement, two side by side: near misses pressed in, rows drawn anew, hops. Imports numba."""
 
 from collections.abc import Callable, Iterator
-from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field
 from functools import partial
 from typing import Final
@@ -9,13 +8,11 @@ from typing import Final
 import numpy as np
 
 from layout.fill.hopping import Ground, hop, scattered, with_one_more
+from layout.fill.pairs import SIDE_BY_SIDE, Pairs
 from layout.fill.search import Place, Search
 from layout.fill.squeeze import Candidate, NearMiss, candidate_of, near_misses, press, start_of
 from layout.fill.stacking import Rows
 from layout.fill.worlds import places_of, world_of
-
-SIDE_BY_SIDE: Final = 2
-"""Rounds that run at a time. Fixed, for the layout must not depend on the machine."""
 
 KEPT: Final = 12
 """Failed layouts kept to go on from."""
@@ -32,17 +29,19 @@ class Rounds:
     ----------
     rows : Rows
         After its run.
+    pairs : Pairs
     """
 
     rows: Rows
+    pairs: Pairs
     ground: Ground = field(init=False)
     pool: list[Candidate] = field(default_factory=list)
-    tried: set[tuple[int, int, int]] = field(default_factory=set)
+    tried: set[tuple[int, tuple[int, ...]]] = field(default_factory=set)
     done: int = 0
 
     def __post_init__(self) -> None:
         task, room = self.rows.search.task, self.rows.room
-        world = world_of(room, self.rows.tables.nofit, task.angles_deg)
+        world = world_of(room, self.rows.tables.nofit, task.angles_deg, self.pairs.halt)
         x0, y0, width, height = room.inside_mm
         angles = (0.0,) if len(world.points) == 1 else task.angles_deg
         self.ground = Ground(
@@ -56,19 +55,18 @@ class Rounds:
         return self.rows.search
 
     def run(self) -> Iterator[None]:
-        """Do rounds for ever, two side by side; yield after each pair.
+        """Do rounds until halted, two side by side; yield after each pair.
 
         Notes
         -----
         What a round does depends on its number, the seed and what the rounds of earlier pairs found, never on time.
         """
-        with ThreadPoolExecutor(SIDE_BY_SIDE, thread_name_prefix="fill") as threads:
-            while True:
-                works = [self._next(self.done + k) for k in range(SIDE_BY_SIDE)]
-                for found in threads.map(lambda work: work(), works):
-                    self._take(found)
-                self.done += SIDE_BY_SIDE
-                yield
+        while not self.pairs.halted():
+            works = [self._next(self.done + k) for k in range(SIDE_BY_SIDE)]
+            for found in self.pairs.run(works):
+                self._take(found)
+            self.done += SIDE_BY_SIDE
+            yield
 
     def _next(self, number: int) -> Callable[[], list[Candidate]]:
         """Return the work of a round; what it reads is fixed now, before any round beside it starts."""
@@ -77,52 +75,49 @@ class Rounds:
         misses = self._fresh(target, 3)
         if misses:
             return partial(self._press_in, misses)
-        if self.rows.room.plain and number % 4 < 2 and self.rows.kinds:
+        if number % 4 < 2 and self.rows.kinds:
             return partial(self._rows_anew, target, rng)
         if not self.pool or rng.random() < 0.15:
-            best = self.search.best
             if target <= FEW and rng.random() < 0.5:
                 return partial(self._scatter, target, rng)
-            return partial(self._one_more, best, target, rng)
+            return partial(self._one_more, self.search.best, target, rng)
         # the best failures most often
         k = min(int(rng.exponential(2.0)), len(self.pool) - 1)
-        return partial(self._hop, self.pool[k].copy(), rng)
+        return partial(self._hopped, self.pool[k].copy(), rng)
 
     def _fresh(self, target: int, number: int) -> list[NearMiss]:
         misses = near_misses(self.rows.plans, target)
-        fresh = [m for m in misses if (id(m.origin), m.count, m.last) not in self.tried][:number]
-        self.tried.update((id(m.origin), m.count, m.last) for m in fresh)
+        fresh = [m for m in misses if (id(m.origin), m.choice.order) not in self.tried][:number]
+        self.tried.update((id(m.origin), m.choice.order) for m in fresh)
         return fresh
 
     def _press_in(self, misses: list[NearMiss]) -> list[Candidate]:
         found: list[Candidate] = []
         for miss in misses:
-            candidate = press(self.ground.world, start_of(self.rows, self.ground.world, miss), self.search.should_stop)
-            found.append(candidate)
-            if candidate.fits or self.search.should_stop():
+            found.append(press(self.ground.world, start_of(self.rows, self.ground.world, miss)))
+            if found[-1].fits or self.pairs.halted():
                 break
         return found
 
     def _rows_anew(self, target: int, rng: np.random.Generator) -> list[Candidate]:
-        drawn = self.rows.drawn(rng)
-        return self._press_in(near_misses(drawn, target)[:5]) if drawn else []
+        if self.rows.room.plain:
+            return self._press_in(near_misses(self.rows.drawn(rng), target)[:5])
+        places = self.rows.cropped_too_full(target, rng)
+        if len(places) != target:
+            return []
+        return [press(self.ground.world, candidate_of(self.rows, self.ground.world, places, "squeeze"))]
 
     def _scatter(self, target: int, rng: np.random.Generator) -> list[Candidate]:
-        start = scattered(self.ground, target, rng, self.search.should_stop)
-        return [self._hopped(start, rng)]
+        return self._hopped(scattered(self.ground, target, rng), rng)
 
     def _one_more(self, best: tuple[Place, ...], target: int, rng: np.random.Generator) -> list[Candidate]:
-        if len(best) != target - 1 or not best:
+        if not best:
             return self._scatter(target, rng)
         legal = candidate_of(self.rows, self.ground.world, best, "hopping")
-        start = press(self.ground.world, with_one_more(self.ground, legal, rng), self.search.should_stop)
-        return [self._hopped(start, rng)]
+        return self._hopped(press(self.ground.world, with_one_more(self.ground, legal, rng)), rng)
 
-    def _hop(self, start: Candidate, rng: np.random.Generator) -> list[Candidate]:
-        return [self._hopped(start, rng)]
-
-    def _hopped(self, start: Candidate, rng: np.random.Generator) -> Candidate:
-        return hop(self.ground, start, max(3, 600 // start.count), rng, self.search.should_stop)
+    def _hopped(self, start: Candidate, rng: np.random.Generator) -> list[Candidate]:
+        return [hop(self.ground, start, max(3, 600 // start.count), rng)]
 
     def _take(self, found: list[Candidate]) -> None:
         for candidate in found:

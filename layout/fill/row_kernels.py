@@ -46,10 +46,14 @@ def heights_kernel(
 
 @compiled
 def plan_kernel(
-    heights: FloatArray, counts: IntArray, tops: FloatArray, most_height: float, base: FloatArray, before: IntArray
-) -> None:
-    """Fill ``base[c, q]``, the lowest base of a last row q with c parts in all, and ``before``, the row below it."""
-    for c in range(1, base.shape[0]):
+    heights: FloatArray, counts: IntArray, tops: FloatArray, most_height: float, base: FloatArray, before: IntArray,
+    first: int, end: int,
+) -> None:  # fmt: skip
+    """Fill ``base[c, q]``, the lowest base of a last row q with c parts in all, and ``before``, the row below it.
+
+    Stacks of first .. end - 1 parts are built on; those of fewer must have been before.
+    """
+    for c in range(first, end):
         for p in range(base.shape[1]):
             low = base[c, p]
             if low + tops[p] >= most_height:

@@ -1,6 +1,5 @@
 """The squeeze: near misses of the stacked rows, pressed into the box until they fit or give up. Imports numba."""
 
-from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Final
 
@@ -9,15 +8,9 @@ import numpy as np
 from layout.fill.descent import World, descend
 from layout.fill.search import Place
 from layout.fill.stacking import TOO_HIGH_MM, FramePlan, Rows
-from layout.fill.stacks import Stack, build
+from layout.fill.stacks import Choice, Stack, build
 from layout.fill.worlds import ENOUGH_MM, classes_of, layout_of
 from layout.geometry import FloatArray, IntArray
-
-LASTS: Final = 6
-"""Stacks tried for one count of one plan: they end in different rows."""
-
-SLICE: Final = 1.0e7
-"""Work of one call of the descent, in pairs of corners: about 0.1 s, so that a stop is heard in time."""
 
 PATIENCE: Final = 60
 """Evaluations that must bring 3 % of the energy, or the descent is given up."""
@@ -25,12 +18,11 @@ PATIENCE: Final = 60
 
 @dataclass(frozen=True, slots=True)
 class NearMiss:
-    """A stack that is a little too high or wide: the plan it is from, its count and its last row."""
+    """A stack that is a little too high or wide, by how much, and the plan it is from."""
 
     over_mm: float
     origin: FramePlan
-    count: int
-    last: int
+    choice: Choice
 
 
 @dataclass(slots=True)
@@ -71,20 +63,19 @@ class Candidate:
 
 def near_misses(plans: list[FramePlan], count: int) -> list[NearMiss]:
     """Return the stacks of so many parts that are too high or wide by little, the least first."""
-    found: list[NearMiss] = []
-    for origin in plans:
-        if count >= len(origin.plan.total_mm):
-            continue
-        over = origin.plan.total_mm[count] - origin.frame.height_mm + origin.wider_mm
-        lasts = [last for last in np.argsort(over, kind="stable")[:LASTS].tolist() if over[last] <= TOO_HIGH_MM]
-        found.extend(NearMiss(float(over[last]), origin, count, last) for last in lasts)
-    return sorted(found, key=lambda miss: miss.over_mm)
+    found = [
+        NearMiss(choice.total_mm - origin.frame.height_mm + origin.wider_mm, origin, choice)
+        for origin in plans
+        for choice in origin.plan.choices
+        if choice.count == count
+    ]
+    return sorted((miss for miss in found if miss.over_mm <= TOO_HIGH_MM), key=lambda miss: miss.over_mm)
 
 
 def start_of(rows: Rows, world: World, miss: NearMiss) -> Candidate:
     """Return a near miss with its centres drawn together into the box."""
-    frame, plan = miss.origin.frame, miss.origin.plan
-    stack = build(rows.tables.nofit, plan, miss.count, miss.last)
+    frame = miss.origin.frame
+    stack = build(rows.tables.nofit, miss.origin.plan, miss.choice)
     across = frame.width_mm / (frame.width_mm + miss.origin.wider_mm)
     upward = min(1.0, frame.height_mm / stack.height_mm)
     pressed = Stack(stack.x_mm * across, stack.y_mm * upward, stack.angle_deg, frame.height_mm)
@@ -98,19 +89,7 @@ def candidate_of(rows: Rows, world: World, places: tuple[Place, ...], method: st
     return Candidate(layout_of(world, x, y, angle), turn, np.inf, np.full(len(x), np.inf), method)
 
 
-def press(
-    world: World, candidate: Candidate, should_stop: Callable[[], bool], patience: int = PATIENCE, most: int = 4000
-) -> Candidate:
-    """Descend, in place, until the candidate fits, no better comes, or a stop is asked for; return it."""
-    pairs = len(world.rings) / max(1, world.classes**2) if world.frozen else float(len(world.points) ** 2)
-    at_once = int(min(most, max(2 * patience, SLICE / (candidate.count * max(8.0, pairs)))))
-    left = most
-    while left > 0:
-        before = candidate.energy
-        candidate.energy, _, used = descend(
-            world, candidate.z, candidate.turn, at_once, patience, ENOUGH_MM, candidate.worst
-        )
-        left -= used
-        if candidate.fits or used < at_once or candidate.energy > 0.97 * before or should_stop():
-            break
+def press(world: World, candidate: Candidate, patience: int = PATIENCE, most: int = 4000) -> Candidate:
+    """Descend, in place, until the candidate fits, no better comes, or ``world.halt`` is set; return it."""
+    candidate.energy, _, _ = descend(world, candidate.z, candidate.turn, most, patience, ENOUGH_MM, candidate.worst)
     return candidate

@@ -1,6 +1,6 @@
 """Rows stacked by dynamic programming: the least height for every count, then the stack itself, exactly."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Final
 
@@ -13,6 +13,15 @@ from layout.geometry import FloatArray, IntArray
 
 TABLE_ERROR_MM: Final = 0.5
 """The tables err by less than this."""
+
+LASTS: Final = 6
+"""Stacks kept for one count: they end in different rows."""
+
+BELOW: Final = 3
+"""Counts kept below the fullest stack that fits."""
+
+PLAN_SLICE: Final = 3e7
+"""Work of one call of the compiled program: under 0.1 s, so that a stop is heard in time."""
 
 NEVER: Final = 1.0e9
 """A height no stack has."""
@@ -114,46 +123,76 @@ def _profile(tables: Tables, row: Row, classes: list[float], cells: int, margin:
 
 
 @dataclass(frozen=True, slots=True)
+class Choice:
+    """A stack as the dynamic program sees it: how many parts, how high, which rows, lowest first."""
+
+    count: int
+    total_mm: float
+    order: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Plan:
-    """What the dynamic program found.
+    """What the dynamic program found: stacks that fit or are too high by little, the fullest first.
 
     Parameters
     ----------
+    rows : tuple of Row
     heights_mm : array [row, row]
         See `pair_heights`.
-    base_mm : array [count, row]
-        Lowest base of a last row with so many parts in all.
-    before : array [count, row]
-        The row below it; -1 for the first.
-    total_mm : array [count, row]
-        Height up to the top of the last row.
+    choices : tuple of Choice
+        From the largest count that fits upwards, several of each count, the lowest first.
     """
 
     rows: tuple[Row, ...]
-    heights_mm: FloatArray
-    base_mm: FloatArray
-    before: IntArray
-    total_mm: FloatArray
-
-    def least_height_mm(self) -> FloatArray:
-        """Return the least height for every count."""
-        least: FloatArray = self.total_mm.min(axis=1)
-        return least
-
-    def sequence(self, count: int, last: int) -> list[int]:
-        """Return the rows, lowest first, of the stack that ends so."""
-        order: list[int] = []
-        q = last
-        while q >= 0:
-            order.append(q)
-            below = int(self.before[count, q])
-            count -= self.rows[q].count
-            q = below
-        return order[::-1]
+    heights_mm: npt.NDArray[np.float32]
+    choices: tuple[Choice, ...]
 
 
-def plan(rows: Sequence[Row], heights: FloatArray, most_height_mm: float, most_count: int, fast: bool = False) -> Plan:
-    """Return the lowest stacks of rows for every count whose height is at most ``most_height_mm``."""
+def _choices(
+    rows: Sequence[Row], total: FloatArray, before: IntArray, height_mm: float, too_high_mm: float
+) -> tuple[Choice, ...]:
+    least = total.min(axis=1)
+    fitting = np.flatnonzero(least <= height_mm)
+    first = int(fitting[-1]) if len(fitting) else 0
+    # the tables err a little, so look a few counts below the fullest that fits as well
+    counts = np.flatnonzero(least <= height_mm + too_high_mm)
+    found: list[Choice] = []
+    for count in counts[counts >= first - BELOW][::-1].tolist():
+        lasts = np.argsort(total[count], kind="stable")[:LASTS]
+        found.extend(
+            Choice(count, float(total[count, last]), _sequence(rows, before, count, last))
+            for last in lasts[total[count, lasts] <= height_mm + too_high_mm].tolist()
+        )
+    return tuple(found)
+
+
+def _sequence(rows: Sequence[Row], before: IntArray, count: int, last: int) -> tuple[int, ...]:
+    """Return the rows, lowest first, of the stack that ends so."""
+    order: list[int] = []
+    q = last
+    while q >= 0:
+        order.append(q)
+        below = int(before[count, q])
+        count -= rows[q].count
+        q = below
+    return tuple(order[::-1])
+
+
+def plan(
+    rows: Sequence[Row], heights: FloatArray, height_mm: float, too_high_mm: float, most_count: int,
+    fast: bool = False, halted: Callable[[], bool] | None = None,
+) -> Plan:  # fmt: skip
+    """Return the lowest stacks of rows by the tables, up to ``too_high_mm`` above the height.
+
+    Parameters
+    ----------
+    fast : bool
+        Use the compiled kernel, which must be loaded first.
+    halted : callable, optional
+        Asked every tenth of a second; what was found so far is returned.
+    """
+    most_height_mm = height_mm + too_high_mm
     number = len(rows)
     counts = np.array([row.count for row in rows], dtype=np.int64)
     bottoms = np.array([row.bottom_mm for row in rows])
@@ -167,11 +206,15 @@ def plan(rows: Sequence[Row], heights: FloatArray, most_height_mm: float, most_c
     if fast:
         from layout.fill.row_kernels import plan_kernel
 
-        plan_kernel(heights, counts, tops, most_height_mm, base, before)
+        step = max(1, int(PLAN_SLICE / number**2))
+        for first in range(1, most_count + 1, step):
+            plan_kernel(heights, counts, tops, most_height_mm, base, before, first, min(first + step, most_count + 1))
+            if halted and halted():
+                break
     else:
         _plan_slowly(heights, groups, tops, most_height_mm, base, before)
     total = np.where(base < NEVER / 2, base + tops[None, :], NEVER)
-    return Plan(tuple(rows), heights, base, before, total)
+    return Plan(tuple(rows), heights.astype(np.float32), _choices(rows, total, before, height_mm, too_high_mm))
 
 
 def _plan_slowly(
@@ -194,9 +237,9 @@ def _plan_slowly(
             before[c + n, group[better]] = alive[best[better]]
 
 
-def build(nofit: NoFit, found: Plan, count: int, last: int) -> Stack:
-    """Return the stack of so many parts that ends in this row, each row laid exactly as low as all below it allow."""
-    order = found.sequence(count, last)
+def build(nofit: NoFit, found: Plan, choice: Choice) -> Stack:
+    """Return the stack exactly, each row laid as low as all rows below it allow."""
+    order = choice.order
     rows = [found.rows[q] for q in order]
     bases: list[float] = []
     reach = nofit.reach_mm()

@@ -59,13 +59,13 @@ def _call_each_once() -> None:
 
     one, none = np.zeros((1, 1)), np.zeros(1, dtype=np.int64)
     heights_kernel(one, one, none.reshape(1, 1), none, np.zeros((1, 1, 3)), 1.0, one.copy())
-    plan_kernel(one, none, one[0], 0.0, one.copy(), none.reshape(1, 1).copy())
+    plan_kernel(one, none, one[0], 0.0, one.copy(), none.reshape(1, 1).copy(), 1, 1)
     square = np.array([[-1.0, -1.0], [1.0, -1.0], [1.0, 1.0], [-1.0, 1.0]])
     cuts = np.array([0, 1], dtype=np.int64)
     box = np.array([[0.0, 0.0], [9.0, 9.0]])
     world = World(
         square, 1.0, 4.0, 1.0, False, one.reshape(1, 1).repeat(2, axis=1), cuts, cuts, 1, 0, box, 0.0,
-        np.zeros((0, 2)), none, np.zeros(0),
+        np.zeros((0, 2)), none, np.zeros(0), none,
     )  # fmt: skip
     z, turn = np.array([[3.0, 3.0, 0.0], [3.5, 5.0, 0.0]]), np.zeros(2, dtype=np.int64)
     descend(world, z, turn, 3, 3, 1e-3, np.zeros(2))

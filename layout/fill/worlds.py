@@ -22,13 +22,15 @@ ENOUGH_MM: Final = 9e-5
 """A layout whose worst lack is no more than this keeps every rule."""
 
 
-def world_of(room: Room, nofit: NoFit, angles_deg: tuple[float, ...] | None) -> World:
+def world_of(room: Room, nofit: NoFit, angles_deg: tuple[float, ...] | None, halt: IntArray) -> World:
     """Return what the kernels need to know about a room and a part.
 
     Parameters
     ----------
     angles_deg : tuple of float or None
         The turns allowed; None for any angle. A part without corners never turns.
+    halt : array (1,)
+        See `descent.World`.
     """
     part = room.part
     if len(part.points) == 1:
@@ -54,6 +56,7 @@ def world_of(room: Room, nofit: NoFit, angles_deg: tuple[float, ...] | None) -> 
         obstacles=obstacles,
         obstacle_cuts=cuts,
         keep=keep,
+        halt=halt,
     )
 
 
