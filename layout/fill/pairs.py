@@ -1,7 +1,7 @@
 """Work done two pieces at a time, so that both cores of a small machine are used; a stop is heard meanwhile."""
 
 from collections.abc import Callable, Sequence
-from concurrent.futures import Future, ThreadPoolExecutor
+from concurrent.futures import Future, ThreadPoolExecutor, wait
 from types import TracebackType
 from typing import Final, TypeVar
 
@@ -49,11 +49,8 @@ class Pairs:
         return [self._result(future) for future in [self._threads.submit(work) for work in works]]
 
     def _result(self, future: "Future[T]") -> T:
-        while True:
-            try:
-                return future.result(timeout=_POLL_S)
-            except TimeoutError:
-                if future.done():
-                    raise
-                if self._should_stop():
-                    self.halt[0] = 1
+        while not future.done():
+            wait([future], timeout=_POLL_S)
+            if self._should_stop():
+                self.halt[0] = 1
+        return future.result()
