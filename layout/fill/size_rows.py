@@ -124,14 +124,14 @@ def _stacks(
         return
     # two rows that can't touch may have any heights: the base of the upper one at least that of the lower
     heights = np.maximum(pair_heights(tables, rows, frame.width_mm, fast=True), 0.0)
-    found = plan(rows, heights, _NEVER_MM, cavities, fast=True)
-    last = int(found.total_mm[cavities].argmin())
-    if found.total_mm[cavities, last] >= _NEVER_MM:
+    found = plan(rows, heights, 0.0, _NEVER_MM, cavities, fast=True, only=cavities)
+    if not found.choices:
         yield ()
         return
-    height = float(found.total_mm[cavities, last]) - 0.05
+    lowest = found.choices[0]
+    height = lowest.total_mm - 0.05
     for quarter in (False, True) if both_ways else (frame.quarter,):
         if worth(*((height, frame.width_mm) if quarter else (frame.width_mm, height))):
-            stack = build(tables.nofit, found, cavities, last)
+            stack = build(tables.nofit, found, lowest)
             turned = Frame(0.0, 0.0, frame.width_mm, stack.height_mm, quarter, None)
             yield turned.places(stack, master.id)

@@ -150,15 +150,16 @@ class Plan:
 
 
 def _choices(
-    rows: Sequence[Row], total: FloatArray, before: IntArray, height_mm: float, too_high_mm: float
+    rows: Sequence[Row], total: FloatArray, before: IntArray, height_mm: float, too_high_mm: float, only: int | None
 ) -> tuple[Choice, ...]:
     least = total.min(axis=1)
     fitting = np.flatnonzero(least <= height_mm)
     first = int(fitting[-1]) if len(fitting) else 0
     # the tables err a little, so look a few counts below the fullest that fits as well
     counts = np.flatnonzero(least <= height_mm + too_high_mm)
+    wanted = counts[counts >= first - BELOW] if only is None else counts[counts == only]
     found: list[Choice] = []
-    for count in counts[counts >= first - BELOW][::-1].tolist():
+    for count in wanted[::-1].tolist():
         lasts = np.argsort(total[count], kind="stable")[:LASTS]
         found.extend(
             Choice(count, float(total[count, last]), _sequence(rows, before, count, last))
@@ -181,7 +182,7 @@ def _sequence(rows: Sequence[Row], before: IntArray, count: int, last: int) -> t
 
 def plan(
     rows: Sequence[Row], heights: FloatArray, height_mm: float, too_high_mm: float, most_count: int,
-    fast: bool = False, halted: Callable[[], bool] | None = None,
+    fast: bool = False, halted: Callable[[], bool] | None = None, only: int | None = None,
 ) -> Plan:  # fmt: skip
     """Return the lowest stacks of rows by the tables, up to ``too_high_mm`` above the height.
 
@@ -191,6 +192,8 @@ def plan(
         Use the compiled kernel, which must be loaded first.
     halted : callable, optional
         Asked every tenth of a second; what was found so far is returned.
+    only : int, optional
+        The only count wanted.
     """
     most_height_mm = height_mm + too_high_mm
     number = len(rows)
@@ -214,7 +217,7 @@ def plan(
     else:
         _plan_slowly(heights, groups, tops, most_height_mm, base, before)
     total = np.where(base < NEVER / 2, base + tops[None, :], NEVER)
-    return Plan(tuple(rows), heights.astype(np.float32), _choices(rows, total, before, height_mm, too_high_mm))
+    return Plan(tuple(rows), heights.astype(np.float32), _choices(rows, total, before, height_mm, too_high_mm, only))
 
 
 def _plan_slowly(
