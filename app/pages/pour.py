@@ -231,7 +231,7 @@ class PourPage(QWidget):
         )
         self.facts.setHtml(f"<table cellspacing='2'>{lines}</table>")
         self.silicone_clock.show_times(silicone_timeline(project), project.pour.start)
-        self.resin_clock.show_times(resin_timeline(project), "00:00")
+        self.resin_clock.show_times(resin_timeline(project), None)
         self.plan.show_project(project, content.batch_of)
 
     def _show_reading(self, row: int, reading: Reading, name: str, large: QFont, step_g: float | None) -> None:

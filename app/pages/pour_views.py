@@ -28,7 +28,7 @@ class TimelineView(QWidget):
     def __init__(self, name: str, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._times: Timeline | None = None
-        self._start = "09:00"
+        self._start: str | None = "09:00"
         self._name = name
         self.setAccessibleName(name)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
@@ -39,15 +39,15 @@ class TimelineView(QWidget):
     def minimumSizeHint(self) -> QSize:
         return QSize(320, 110)
 
-    def show_times(self, times: Timeline, start: str) -> None:
-        """Show another pour."""
+    def show_times(self, times: Timeline, start: str | None) -> None:
+        """Show another pour, on the clock from a start, or counted from the first contact if there is none."""
         self._times, self._start = times, start
         said = [
-            tr("{row}: mix {at}, empty by {by}", row=c.row, at=clock_text(start, c.contact_min),
-               by=clock_text(start, c.empty_by_min))
+            tr("{row}: mix {at}, empty by {by}", row=c.row, at=_when(start, c.contact_min),
+               by=_when(start, c.empty_by_min))
             for c in times.clocks
         ]  # fmt: skip
-        said.append(tr("demold {at}", at=clock_text(start, math.ceil(times.demold_min))))
+        said.append(tr("demold {at}", at=_when(start, math.ceil(times.demold_min))))
         self.setAccessibleDescription("; ".join(said))
         self.setToolTip("\n".join(said[-12:]))
         self.update()
@@ -67,15 +67,30 @@ class TimelineView(QWidget):
         _Clock(painter, look, self._times, self._start, QRectF(self.rect()).adjusted(8, 4, -8, -4)).paint(self._rows())
 
 
+def _when(start: str | None, minutes: float) -> str:
+    """A clock time, or minutes and seconds from the first contact."""
+    if start is not None:
+        return clock_text(start, minutes)
+    whole, seconds = divmod(round(minutes * 60), 60)
+    return f"{whole}:{seconds:02d}"
+
+
+def _tick(start: str | None, minutes: float, tick_min: float) -> str:
+    """A mark of the axis: hours and minutes, or minutes and seconds where marks are closer than a minute."""
+    if start is None:
+        return _when(None, minutes)
+    return clock_text(start, minutes)[:5] if tick_min >= 1.0 else clock_text(start, minutes)[3:]
+
+
 class _Clock:
     """One painting of a timeline."""
 
-    def __init__(self, painter: QPainter, look: Look, times: Timeline, start: str, area: QRectF) -> None:
+    def __init__(self, painter: QPainter, look: Look, times: Timeline, start: str | None, area: QRectF) -> None:
         self.painter, self.look, self.times, self.start = painter, look, times, start
         self.metrics = QFontMetricsF(painter.font())
         self.foot = self.metrics.height() + 8
         names = max(self.metrics.horizontalAdvance(c.row) for c in times.clocks)
-        self.demold = tr("demold {at}", at=clock_text(start, math.ceil(times.demold_min)))
+        self.demold = tr("demold {at}", at=_when(start, math.ceil(times.demold_min)))
         right = self.metrics.horizontalAdvance(self.demold) + 26
         self.area = area.adjusted(names + 12, 2, -right, -self.foot)
         self.names_left = area.left()
@@ -104,7 +119,7 @@ class _Clock:
             self.painter.setPen(quiet)
             self.painter.drawLine(QPointF(x, self.area.top()), QPointF(x, base))
             self.painter.setPen(QColor(self.look.quiet))
-            words = clock_text(self.start, k * tick)[:5] if tick >= 1.0 else clock_text(self.start, k * tick)[3:]
+            words = _tick(self.start, k * tick, tick)
             self.painter.drawText(QPointF(x - self.metrics.horizontalAdvance(words) / 2, base + self.foot - 6), words)
         self.painter.setPen(QPen(QColor(self.look.quiet), 1))
         self.painter.drawLine(QPointF(self.area.left(), base), QPointF(self.area.right(), base))
