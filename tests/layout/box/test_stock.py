@@ -79,3 +79,37 @@ def test_that_the_largest_rest_is_reported() -> None:
     sheets = lay_on_sheets([_panel(100.0, 190.0)], [Stock(300.0, 200.0)], gap_mm=3.0, margin_mm=5.0)
     rest = largest_rest_mm(sheets[0], 0.0, 3.0)
     assert rest == pytest.approx((192.0, 200.0))
+
+
+@settings(max_examples=15, deadline=None)
+@given(
+    st.floats(60.0, 200.0),
+    st.floats(60.0, 200.0),
+    st.sampled_from(["butt", "tab"]),
+    st.floats(0.0, 3.0),
+    st.floats(230.0, 420.0),
+)
+def test_that_the_lines_in_the_file_keep_gap_and_margin_also_when_turned(
+    length: float, width: float, joint: str, kerf: float, stock: float
+) -> None:
+    import shapely
+
+    from layout.box.cutting import SHEET_GAP_MM, file_shapes
+    from layout.box.shapes import Layer, polygon_of
+    from tests.layout.box.boxes import bare_project
+
+    parts = make_parts(bare_project(length, width, 40.0, thickness_mm=4.0, joint=joint))
+    sheets = lay_on_sheets(parts.panels, [Stock(stock, 230.0)], kerf_mm=kerf, gap_mm=3.0, margin_mm=5.0)
+    cut = [polygon_of(s) for s in file_shapes(sheets, kerf) if s.layer == Layer.THROUGH]
+    assert len(cut) == 5
+    nominal = sum(p.pieces * polygon_of(p.outer).buffer(kerf / 2, join_style="mitre").area for p in parts.panels)
+    assert sum(c.area for c in cut) == pytest.approx(nominal, rel=1e-9)
+    rooms = [
+        shapely.box(k * (stock + SHEET_GAP_MM), 0.0, k * (stock + SHEET_GAP_MM) + stock, 230.0).buffer(
+            -5.0 + 1e-6, join_style="mitre"
+        )
+        for k in range(len(sheets))
+    ]
+    for i, one in enumerate(cut):
+        assert any(room.covers(one) for room in rooms)
+        assert all(one.distance(other) >= 3.0 - 1e-6 for other in cut[:i])

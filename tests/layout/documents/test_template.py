@@ -181,7 +181,8 @@ def test_that_the_template_as_lines_has_every_outline_once() -> None:
     assert doubled_mm(shapes) == pytest.approx(0.0, abs=1e-6)
 
 
-def test_that_a_printer_gets_the_same_sizes_to_a_tenth(qapp, tmp_path) -> None:
+@pytest.mark.parametrize("project", [bolt_project(), bare_project(255.0, 150.0)], ids=["upright", "across"])
+def test_that_a_printer_gets_the_same_sizes_to_a_tenth(qapp, tmp_path, project) -> None:
     from PySide6.QtPrintSupport import QPrinter
 
     from app.printing.printer import print_pages
@@ -189,7 +190,7 @@ def test_that_a_printer_gets_the_same_sizes_to_a_tenth(qapp, tmp_path) -> None:
     printer = QPrinter(QPrinter.PrinterMode.HighResolution)
     printer.setOutputFormat(QPrinter.OutputFormat.PdfFormat)
     printer.setOutputFileName(str(tmp_path / "printed.pdf"))
-    pages = template_pages(bolt_project(), A4)
+    pages = template_pages(project, A4)
     assert print_pages(printer, pages)
     printed = read_pdf((tmp_path / "printed.pdf").read_bytes())
     assert len(printed) == len(pages)
