@@ -119,8 +119,9 @@ def _without_repeats(inner: list[int], largest: int, rough: list[Polygon]) -> li
     """Return the inner loops without those drawn twice over another one."""
     kept: list[int] = []
     for i in inner:
-        twins = [j for j in (largest, *kept) if abs(rough[i].area - rough[j].area) <= 0.01 * rough[i].area]
-        if not any(rough[i].symmetric_difference(rough[j]).area <= 0.01 * rough[i].area for j in twins):
+        twins = [j for j in (largest, *kept) if abs(rough[i].area - rough[j].area) <= 0.05 * rough[i].area]
+        apart = [shapely.hausdorff_distance(rough[i].boundary, rough[j].boundary, densify=0.1) for j in twins]
+        if min(apart, default=math.inf) > OUTLINE_JOIN_TOL_MM:
             kept.append(i)
     return kept
 

@@ -11,6 +11,8 @@ from layout.geometry import FloatArray
 
 LARGEST_FILE_BYTES: Final = 150_000_000
 MOST_TRIANGLES: Final = 1_000_000
+MOST_TRAILING_BYTES: Final = 512
+"""Some programs write a few bytes behind the last triangle."""
 
 _HEADER: Final = 80
 _RECORD: Final = np.dtype([("normal", "<f4", 3), ("corners", "<f4", (3, 3)), ("rest", "<u2")])
@@ -64,7 +66,8 @@ def _stl(data: bytes, where: str) -> FloatArray:
     claimed = int.from_bytes(data[_HEADER : _HEADER + 4], "little") if len(data) >= _HEADER + 4 else -1
     held = (len(data) - _HEADER - 4) // _RECORD.itemsize
     # some programs write "solid" in binary files too: the length decides
-    if claimed >= 0 and len(data) == _HEADER + 4 + claimed * _RECORD.itemsize:
+    beyond = len(data) - (_HEADER + 4 + claimed * _RECORD.itemsize)
+    if claimed >= 0 and 0 <= beyond <= (0 if data[:5].lower() == b"solid" else MOST_TRAILING_BYTES):
         _refuse_too_many(claimed, where)
         return np.frombuffer(data, _RECORD, claimed, _HEADER + 4)["corners"].astype(np.float64)
     if data.lstrip()[:5].lower() == b"solid":

@@ -169,6 +169,13 @@ def test_that_a_closed_hollow_is_not_taken_off(tmp_path: Path) -> None:
     assert read(part, tmp_path).volume_ml == pytest.approx(6.0)
 
 
+def test_that_binary_files_that_say_solid_or_carry_more_bytes_are_read(tmp_path: Path) -> None:
+    data = _bytes(trimesh.creation.box((10, 20, 30)), "stl")
+    for name, written in (("a.stl", b"solid" + data[5:]), ("b.stl", data + b"\0" * 7)):
+        (tmp_path / name).write_bytes(written)
+        assert read_master(str(tmp_path / name)).volume_ml == pytest.approx(6.0)
+
+
 def test_that_inches_are_asked_for_by_option(tmp_path: Path) -> None:
     path = tmp_path / "part.stl"
     trimesh.creation.box((1, 1, 1)).export(path)

@@ -270,6 +270,20 @@ def test_that_holes_belong_to_the_footprint_and_not_to_the_volume(tmp_path: Path
     assert master.surface_mm2 == pytest.approx(section + (100 + 6 * math.pi + 20) * 8, rel=1e-12)
 
 
+def test_that_a_thin_rim_is_no_outline_drawn_twice(tmp_path: Path) -> None:
+    def draw(m: Any) -> None:
+        m.add_circle((0, 0), 50)
+        m.add_circle((0, 0), 49.8)
+
+    assert read(tmp_path, draw).glued_area_mm2 == pytest.approx(math.pi * (50**2 - 49.8**2), rel=1e-9)
+
+    def twice(m: Any) -> None:
+        m.add_circle((0, 0), 50)
+        m.add_lwpolyline([(-50, 0.01, 1), (50, 0.01, 1)], format="xyb", close=True)
+
+    assert read(tmp_path, twice).glued_area_mm2 == pytest.approx(math.pi * 2500, rel=1e-9)
+
+
 def test_that_nested_inserts_are_resolved_with_their_scales(tmp_path: Path) -> None:
     def draw(m: Any) -> None:
         inner = m.doc.blocks.new("INNER")
