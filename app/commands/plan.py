@@ -9,11 +9,11 @@ from typing import Any
 from app.commands.answers import answer, finding_json
 from app.commands.options import whole_number
 from layout import project_file
+from layout.batch_log import mold_life_of, yield_of
 from layout.errors import BadValueError
 from layout.model import Finding, Project
 from layout.order.boxes import Boxed, quick_boxes
 from layout.order.chain import Step, shrink_of
-from layout.order.learned import mold_life_of, yield_of
 from layout.order.limits import curve_steps, order_limits, plan_findings
 from layout.order.plan import Option, Plan, calendar_of, plan, require_order
 from layout.order.purchase import purchases, unknown_prices

@@ -11,8 +11,8 @@ from PySide6.QtWidgets import QFormLayout, QGroupBox, QLabel, QVBoxLayout, QWidg
 from app.fields import AmountField, length_field, length_field_text, number_field, plain_number, typed_length_mm
 from app.store import Store
 from app.words import tr
+from layout.batch_log import mold_life_of, yield_of
 from layout.model import Project
-from layout.order.learned import mold_life_of, yield_of
 from layout.regions import inner_size_mm
 from layout.units import length_text, parse_number
 

@@ -23,10 +23,11 @@ from PySide6.QtWidgets import (
 from app.fields import plain_number
 from app.store import Store
 from app.words import tr
+from layout.batch_log import bad_cavities, mold_life_of, mold_use, yield_of
 from layout.errors import BadValueError, LayoutError
 from layout.model import CavityId, LogEntry, Project
 from layout.numbering import numbers
-from layout.order.learned import bad_cavities, mold_life_of, mold_use, pot_life_of, yield_of
+from layout.order.learned import pot_life_of
 from layout.units import parse_minutes, parse_number, parse_temperature_c
 
 

@@ -1,14 +1,14 @@
 """Advice on the order: how far a mold's life is used up, and how much slack a date leaves."""
 
-from layout.advice.saying import about, found, judged
-from layout.model import Finding, Project
-
-USUAL_LIFE = 40
+from layout.advice.saying import about, finding, found, judged
+from layout.batch_log import BAD_SHARE, bad_cavities, mold_life_of
+from layout.model import Finding, Project, Severity
+from layout.numbering import numbers
 
 
 def order_advice(project: Project) -> tuple[Finding, ...]:
     """Return the advice that follows from the batch log."""
-    life = project.order.mold_life or project.resin.mold_life or USUAL_LIFE
+    life = project.order.mold_life or max(1, int(mold_life_of(project).value))
     casts: dict[str, int] = {}
     retired = {e.mold for e in project.log if e.retired}
     for entry in project.log:
@@ -24,7 +24,24 @@ def order_advice(project: Project) -> tuple[Finding, ...]:
         said.append(
             judged(project, "mold_life", count / life, sentence, shown=(float(count), float(life)), unit="casts")
         )
-    return found(*said)
+    return found(*said, *_bad_cavities(project))
+
+
+def _bad_cavities(project: Project) -> list[Finding]:
+    """Return each cavity that keeps failing, with its place on the layout."""
+    said = []
+    number = numbers(project)
+    for bad in bad_cavities(project):
+        cause = f" ({', '.join(c for c in bad.causes if c)})" if any(bad.causes) else ""
+        sentence = (
+            f"Cavity {number[bad.cavity]} failed in {bad.failed} of {bad.casts} casts{cause}: plug it, or glue another"
+            " master in its place for the next mold."
+        )
+        said.append(
+            finding("bad_cavity", Severity.WARN, sentence, measured=100.0 * bad.failed / bad.casts,
+                    required=100.0 * BAD_SHARE, unit="%", cavities=(bad.cavity,))
+        )  # fmt: skip
+    return said
 
 
 def deadline_finding(project: Project, slack_days: float, lead_days: float) -> Finding | None:

@@ -5,11 +5,11 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from layout.advice import deadline_finding
+from layout.advice.order import order_advice
 from layout.errors import BadValueError
 from layout.model import Finding, Project, Severity
 from layout.order.calendar import DAY_MIN
 from layout.order.finish import coat_findings
-from layout.order.learned import log_findings
 from layout.order.needs import good_share, mold_life
 from layout.order.plan import Option, Plan, option_of
 from layout.regions import inner_size_mm
@@ -196,7 +196,7 @@ def plan_findings(found: Plan, limits: tuple[OrderLimit, ...] | None = None) -> 
     best = found.best
     limits = order_limits(found) if limits is None else limits
     project, order = best.project, best.project.order
-    advice = [*log_findings(project), *coat_findings(project, order.parts, order.crew)]
+    advice = [*order_advice(project), *coat_findings(project, order.parts, order.crew)]
     if order.days is not None:
         late = deadline_finding(project, float(order.days - best.calendar_days), mold_lead_days(best))
         if late is not None:

@@ -3,8 +3,8 @@
 import math
 from dataclasses import dataclass
 
+from layout.batch_log import mold_life_of, yield_of
 from layout.model import Project
-from layout.order.learned import mold_life_of, yield_of
 from layout.order.schedule import Round
 from layout.pour.mixing import mixed_g_per_ml
 from layout.pour.resin import resin_pour

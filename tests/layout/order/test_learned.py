@@ -5,16 +5,9 @@ from dataclasses import replace
 import pytest
 
 from layout.advice import advice
+from layout.batch_log import bad_cavities, mold_life_of, mold_use, yield_of
 from layout.model import CavityId, LogEntry, Project
-from layout.order.learned import (
-    bad_cavities,
-    log_findings,
-    mold_life_of,
-    mold_use,
-    pot_life_of,
-    with_learned,
-    yield_of,
-)
+from layout.order.learned import pot_life_of, with_learned
 from layout.order.needs import good_share, mold_life
 from layout.pour.time import pot_life_min
 from tests.layout.order.bolt_heads import bolt_heads
@@ -73,7 +66,7 @@ def test_that_a_cavity_that_keeps_failing_is_named_with_its_cause_and_its_place(
     lines = [replace(e, bad_cavities=bad) for e in _casts("1", 3)] + _casts("1", 5)
     project = _project(*lines)
     assert [(b.cavity, b.failed, b.casts, b.causes) for b in bad_cavities(project)] == [("c3", 3, 8, ("bubble",))]
-    assert any(f.kind == "bad_cavity" and f.cavities == ("c3",) for f in log_findings(project))
+    assert any(f.kind == "bad_cavity" and f.cavities == ("c3",) for f in advice(project))
     assert not bad_cavities(_project(*lines[:1], *_casts("1", 20)))
 
 
