@@ -24,14 +24,28 @@ def busy_until_stopped(control: Control) -> str:
     return "best so far"
 
 
-def test_that_a_stop_is_answered_within_a_fifth_of_a_second_and_keeps_the_best(qtbot: QtBot, jobs: Jobs) -> None:
+def test_that_a_stop_is_answered_at_the_very_next_question_and_keeps_the_best(qtbot: QtBot, jobs: Jobs) -> None:
+    # questions come every few ms; seconds would measure how busy the machine is, so they are left to tests/bench
+    asked_after_stop: list[bool] = []
+    stopping: list[bool] = []
+
+    def ask(control: Control) -> str:
+        while True:
+            told_before = bool(stopping)
+            answer = control.should_stop()
+            if told_before:
+                asked_after_stop.append(answer)
+            if answer:
+                return "best so far"
+            time.sleep(0.002)
+
     results: list[object] = []
-    assert jobs.start("Searching", busy_until_stopped, results.append)
+    assert jobs.start("Searching", ask, results.append)
     qtbot.wait(60)
-    start = time.monotonic()
-    with qtbot.waitSignal(jobs.finished, timeout=2000):
+    with qtbot.waitSignal(jobs.finished, timeout=20_000):
         jobs.stop()
-    assert time.monotonic() - start < 0.2
+        stopping.append(True)
+    assert asked_after_stop in ([], [True])
     assert results == ["best so far"]
     assert not jobs.is_busy
 
