@@ -14,6 +14,9 @@ from layout.geometry import XY, Disc, Footprint, turned
 if TYPE_CHECKING:
     from app.theme import Look
 
+MOST_CACHED_PIXELS = 160.0
+"""Larger cavities are few on the screen at once, and quicker painted than kept."""
+
 LEAST_NUMBER_PIXELS = 6.0
 """Smaller numbers are not drawn: they could not be read."""
 
@@ -67,7 +70,7 @@ class CavityItem(QGraphicsItem):
         self._number = ""
         self._selected = self._pinned = self._broken = self._empty = False
         self._size = 1.0
-        self.setCacheMode(QGraphicsItem.CacheMode.DeviceCoordinateCache)
+        self._zoom = 1.0
 
     def set_shape(self, footprint: Footprint, x_mm: float, y_mm: float, angle_deg: float) -> None:
         """Show this footprint here."""
@@ -78,6 +81,7 @@ class CavityItem(QGraphicsItem):
             bounds = path.boundingRect()
             self._size = min(bounds.width(), bounds.height())
             self._bounds = bounds.adjusted(-1.5, -1.5, 1.5, 1.5)
+            self.fit_cache(self._zoom)
             self.update()
         self.setPos(x_mm, y_mm)
 
@@ -90,6 +94,14 @@ class CavityItem(QGraphicsItem):
             self._look, self._number, self._selected, self._pinned, self._broken, self._empty = state
             self.setZValue(2.0 if selected else 1.0)
             self.update()
+
+    def fit_cache(self, pixels_per_mm: float) -> None:
+        """Keep a picture of a small cavity: a drag past it need not draw it anew. Of a large one it would be heavy."""
+        self._zoom = pixels_per_mm
+        small = max(self._bounds.width(), self._bounds.height()) * pixels_per_mm <= MOST_CACHED_PIXELS
+        mode = QGraphicsItem.CacheMode.DeviceCoordinateCache if small else QGraphicsItem.CacheMode.NoCache
+        if mode != self.cacheMode():
+            self.setCacheMode(mode)
 
     def boundingRect(self) -> QRectF:
         return self._bounds

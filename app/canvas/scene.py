@@ -81,6 +81,8 @@ class Scene(QGraphicsScene):
     def set_scale(self, mm_per_pixel: float) -> None:
         """Keep the handle at the same distance on the screen."""
         self._mm_per_pixel = mm_per_pixel
+        for item in self._cavities.values():
+            item.fit_cache(1.0 / mm_per_pixel)
         self._place_handle()
         self._add_gaps(self._gaps.gaps)
 
@@ -135,6 +137,7 @@ class Scene(QGraphicsScene):
             item = self._cavities.get(cavity.id)
             if item is None:
                 item = self._cavities[cavity.id] = CavityItem(self._look)
+                item.fit_cache(1.0 / self._mm_per_pixel)
                 self.addItem(item)
             if self._shown.get(cavity.id) is not cavity or not same_masters:
                 item.set_shape(footprints[cavity.master], cavity.x_mm, cavity.y_mm, cavity.angle_deg)

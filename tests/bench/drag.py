@@ -4,6 +4,7 @@
 free; one part is led about for hundreds of pointer moves of 3 mm, much of it against its neighbours. The window is the
 real canvas, 1200 x 900 pixels, off screen, with the whole mold in view. Beside it runs a plain pass of a general
 geometry library over the same moves, that only finds and measures near neighbours and holds nothing, for the ratio.
+``cpu_p95_ms`` is processor time: it tells more than the clock on a machine that does other things as well.
 """
 
 import argparse
@@ -13,7 +14,7 @@ import os
 import random
 import sys
 from dataclasses import dataclass
-from time import perf_counter
+from time import perf_counter, process_time
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -42,6 +43,7 @@ class Result:
     begin_ms: float
     p50_ms: float
     p95_ms: float
+    cpu_p95_ms: float
     hold_p50_ms: float
     hold_p95_ms: float
     peer_p50_ms: float
@@ -85,7 +87,7 @@ def pointer_moves(seed: int, count: int) -> list[tuple[float, float]]:
 
 def measure(cavities: int, drags: int = 8, moves: int = 50) -> Result:
     project = layout_of(cavities)
-    window: list[float] = []
+    window: list[tuple[float, float]] = []
     ours: list[float] = []
     begins: list[float] = []
     peers: list[float] = []
@@ -103,11 +105,12 @@ def measure(cavities: int, drags: int = 8, moves: int = 50) -> Result:
             ours.append(perf_counter() - start)
         peers += _peer(project, cavity.id, lead)
         window += _in_window(view, (cavity.x_mm, cavity.y_mm), lead)
-    p50, p95 = (float(v) for v in np.percentile(np.array(window) * 1e3, [50, 95]))
+    p50, p95 = (float(v) for v in np.percentile(np.array(window)[:, 0] * 1e3, [50, 95]))
+    cpu_p95 = float(np.percentile(np.array(window)[:, 1] * 1e3, 95))
     hold_p50, hold_p95 = (float(v) for v in np.percentile(np.array(ours) * 1e3, [50, 95]))
     begin, peer = (1e3 * float(np.median(times)) for times in (begins, peers))
     _put_away(view)
-    return Result(cavities, CORNERS, len(window), begin, p50, p95, hold_p50, hold_p95, peer)
+    return Result(cavities, CORNERS, len(window), begin, p50, p95, cpu_p95, hold_p50, hold_p95, peer)
 
 
 def _canvas(project: Project) -> "CanvasView":
@@ -144,8 +147,10 @@ def _painted() -> None:
     QApplication.processEvents()
 
 
-def _in_window(view: "CanvasView", start: tuple[float, float], lead: list[tuple[float, float]]) -> list[float]:
-    """Drag as the mouse does: press, moves each followed by its repaint; put back at the end."""
+def _in_window(
+    view: "CanvasView", start: tuple[float, float], lead: list[tuple[float, float]]
+) -> list[tuple[float, float]]:
+    """Drag as the mouse does, each move followed by its repaint, and put back: clock and processor time of each."""
     from app.canvas.desk import Hands
 
     hands = Hands()
@@ -153,10 +158,10 @@ def _in_window(view: "CanvasView", start: tuple[float, float], lead: list[tuple[
     _painted()
     times = []
     for dx, dy in lead:
-        begin = perf_counter()
+        begin, cpu = perf_counter(), process_time()
         view.hand.move((start[0] + dx, start[1] + dy), hands, view.mm_per_pixel)
         _painted()
-        times.append(perf_counter() - begin)
+        times.append((perf_counter() - begin, process_time() - cpu))
     view.hand.cancel()
     _painted()
     return times
@@ -194,6 +199,7 @@ def main(arguments: list[str]) -> int:
             "steps": r.steps,
             "p50_ms": round(r.p50_ms, 3),
             "p95_ms": round(r.p95_ms, 3),
+            "cpu_p95_ms": round(r.cpu_p95_ms, 3),
             "begin_ms": round(r.begin_ms, 3),
             "hold_p50_ms": round(r.hold_p50_ms, 3),
             "hold_p95_ms": round(r.hold_p95_ms, 3),
