@@ -21,7 +21,7 @@ _STILL_MM: Final = 1e-9
 """A step shorter than this is none: it could not be seen, measured or cut."""
 
 _STEPS: Final = 400
-_LEAST_ROOM_MM: Final = 0.5
+_LEAST_ROOM_MM: Final = 1.0
 _MOST_ROOM_MM: Final = 4.0
 """One step goes no farther than its room. It doubles while it is used up."""
 
@@ -31,6 +31,12 @@ _BROKEN_ROOM_MM: Final = 0.5
 
 _NUDGE_MM: Final = (0.3, 1.0)
 """A part held head-on is tried this far to each side: what looks like a stop may be the top of a rounding."""
+
+_AHEAD: Final = 0.9999
+"""A step whose direction is this near to the pointer's (its cosine) was hardly held: the next may be a flight."""
+
+_PATIENCE: Final = 10
+"""After so many steps they are stretched, each twice the one before, as long as that comes closer."""
 
 _CREEP_MM: Final = 0.05
 """After a step shorter than this a rounding is looked for, that tangents only creep along."""
@@ -85,31 +91,32 @@ class Slide:
     # -- the way there
 
     def _run(self, target: FloatArray) -> None:
-        """Fly and slide until no step comes closer."""
-        stretch, moved = 1.0, np.inf
-        for _ in range(_STEPS):
+        """Fly and slide until neither comes closer."""
+        stretch, moved, free = 1.0, np.inf, True
+        for count in range(_STEPS):
             self.steps += 1
             left = float(np.hypot(*(target - self.at)))
             if left <= _STILL_MM:
                 if not self.around.overlaps and self._flown(target, left) >= left:
                     self._go(target.copy())
                 return
-            if self._fly(target):
+            if free:
+                free = self._fly(target)
                 continue
-            before = left
             if moved < _CREEP_MM and self._round(target):
                 continue
+            start = self.at
             moved = self._step(target, stretch)
             if moved <= _STILL_MM:
-                if stretch == 1.0:
+                if stretch == 1.0 and not self._fly(target):
                     return
                 stretch = 1.0
                 continue
-            gained = before - float(np.hypot(*(target - self.at)))
-            stretch = min(64.0, 2.0 * stretch) if gained > 0.2 * moved * moved / max(before, 1e-6) else 1.0
+            free = float((self.at - start) @ (target - start)) > _AHEAD * moved * left
+            stretch = min(64.0, 2.0 * stretch) if count > _PATIENCE else 1.0
 
     def _fly(self, target: FloatArray) -> bool:
-        """Go straight on as far as it is free; return whether that was any way at all."""
+        """Go straight on as far as it is free, or as the room goes; return whether that was any way at all."""
         left = float(np.hypot(*(target - self.at)))
         run = self._flown(target, left)
         if run <= _STILL_MM:
