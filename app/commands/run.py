@@ -2,6 +2,7 @@
 
 import argparse
 import importlib
+import os
 import sys
 from typing import NoReturn, Protocol
 
@@ -88,7 +89,13 @@ def run_command(arguments: list[str]) -> int:
 def run(arguments: list[str]) -> int:
     """Run one command, errors as one line on stderr; see the exit codes of this module."""
     try:
-        return run_command(arguments)
+        code = run_command(arguments)
+        sys.stdout.flush()
+        return code
+    except BrokenPipeError:
+        # who reads the answer has read enough (`| head`): nobody is left to tell
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return DONE
     except RulesBrokenError as error:
         print(error, file=sys.stderr)
         return RULES_BROKEN
