@@ -18,6 +18,7 @@ from layout.order.limits import curve_steps, order_limits, plan_findings
 from layout.order.plan import Option, Plan, calendar_of, plan, require_order
 from layout.order.purchase import purchases, unknown_prices
 from layout.order.routes import ROUTES, Routes, routes
+from layout.order.slips import slips
 from layout.regions import inner_size_mm
 from layout.shop import OrderSettings
 from layout.units import length_text, parse_number, parse_size_mm
@@ -76,6 +77,7 @@ def run(args: argparse.Namespace) -> int:
             "rigid_from_further_molds": ways.rigid_from_molds,
             "cheapest": ways.cheapest,
         },
+        "slips": [asdict(s) for s in slips(best)],
         "learned": {"mold_life": asdict(mold_life_of(project)), "yield": asdict(yield_of(project))},
         "warnings": [finding_json(f, project.units) for f in findings],
     }

@@ -30,6 +30,7 @@ from app.pages.order_coats import CoatsPanel
 from app.pages.order_compare import compare_counts, same_task
 from app.pages.order_form import OrderForm
 from app.pages.order_log import LogPanel
+from app.pages.order_papers import PAPERS, TRAY_PAPERS, PapersPanel, paper_data
 from app.pages.order_views import CalendarView, ChainView, day_lines
 from app.pages.order_words import (
     best_words,
@@ -38,23 +39,19 @@ from app.pages.order_words import (
     rigid_html,
     warning_lines,
 )
-from app.printing.paint import pages_to_pdf
 from app.settings import Settings
 from app.store import Store
 from app.words import counted, tr
-from layout.documents.mold_label import label_pages, labels_of
-from layout.documents.order_csv import purchase_csv, schedule_csv
 from layout.errors import LayoutError
 from layout.model import Project
 from layout.order.calendar import shift_of
 from layout.order.limits import order_limits
 from layout.order.needs import casts_needed, good_share
 from layout.order.plan import Option, Plan, calendar_of, compared, option_of
-from layout.order.purchase import purchases
 from layout.order.routes import routes
 from layout.order.slips import slip_words, slips
 
-CALENDAR_TAB, ROUTES_TAB, RIGID_TAB = 2, 3, 4
+CALENDAR_TAB, ROUTES_TAB, RIGID_TAB, PAPERS_TAB = 2, 3, 4, 7
 MOST_CASTS_AT_ONCE = 1500
 """Up to so many casts the layout in hand is planned while the user types."""
 
@@ -79,6 +76,8 @@ class OrderPage(QWidget):
         self.chain, self.counts, self.calendar, self.routes = ChainView(), CountsView(), CalendarView(), RoutesView()
         self.log, self.coats = LogPanel(store), CoatsPanel(store)
         self.days, self.rigid, self.advice = self._text("Days"), self._text("Rigid master mold"), self._text("Mind")
+        self.papers = PapersPanel()
+        self.exports: dict[str, QPushButton] = {}
         self.tabs = QTabWidget()
         self._build()
         store.changed.connect(self._changed)
@@ -108,9 +107,10 @@ class OrderPage(QWidget):
         self.tabs.addTab(self._counts_tab(), tr("How many cavities"))
         self.tabs.addTab(self._calendar_tab(), tr("Calendar"))
         self.tabs.addTab(self.routes, tr("Which way"))
-        self.tabs.addTab(self.rigid, tr("Rigid master mold"))
+        self.tabs.addTab(self._rigid_tab(), tr("Rigid master mold"))
         self.tabs.addTab(self.log, tr("Batch log"))
         self.tabs.addTab(self.coats, tr("Finish"))
+        self.tabs.addTab(self.papers, tr("Papers"))
         body = QSplitter(Qt.Orientation.Vertical)
         body.addWidget(self.tabs)
         body.addWidget(self.advice)
@@ -187,19 +187,24 @@ class OrderPage(QWidget):
 
     def _buttons(self) -> QHBoxLayout:
         row = QHBoxLayout()
-        papers = (
-            ("calendar", tr("Export calendar..."), tr("Calendar (*.csv)"), ".csv"),
-            ("purchases", tr("Export purchase list..."), tr("Purchase list (*.csv)"), ".csv"),
-            ("labels", tr("Export mold labels..."), tr("Mold labels (*.pdf)"), ".pdf"),
-        )
-        self.exports: dict[str, QPushButton] = {}
+        self._add_exports(row, PAPERS)
+        return row
+
+    def _add_exports(self, row: QHBoxLayout, papers: tuple[tuple[str, str, str, str], ...]) -> None:
         for what, words, kinds, suffix in papers:
-            button = QPushButton(words)
-            button.clicked.connect(lambda _c=False, w=what, k=kinds, s=suffix: self._ask_place(w, k, s))
+            button = QPushButton(tr(words))
+            button.clicked.connect(lambda _c=False, w=what, k=kinds, s=suffix: self._ask_place(w, tr(k), s))
             self.exports[what] = button
             row.addWidget(button)
         row.addStretch(1)
-        return row
+
+    def _rigid_tab(self) -> QWidget:
+        tab = QWidget()
+        column, row = QVBoxLayout(tab), QHBoxLayout()
+        column.addWidget(self.rigid, 1)
+        self._add_exports(row, TRAY_PAPERS)
+        column.addLayout(row)
+        return tab
 
     # showing
 
@@ -263,6 +268,8 @@ class OrderPage(QWidget):
             self.days.setPlainText("\n".join(lines))
         elif tab == ROUTES_TAB:
             self.routes.show_routes(routes(project) if option else None, project.order.parts)
+        elif tab == PAPERS_TAB:
+            self.papers.show_option(project, option)
         elif tab == RIGID_TAB:
             self.rigid.setHtml(rigid_html(project) if option else escape(tr("Lay out cavities first.")))
 
@@ -356,14 +363,7 @@ class OrderPage(QWidget):
         if option is None:
             return
         try:
-            if what == "calendar":
-                found = calendar_of(option.project, option.needs, option.cycles, option.molds)
-                data = schedule_csv(found, option.project.pour.start)
-            elif what == "purchases":
-                data = purchase_csv(purchases(option), option.project.order.currency)
-            else:
-                project = self._store.project
-                data = pages_to_pdf(label_pages(project, labels_of(project)), tr("Mold labels"))
+            data = paper_data(what, self._store.project, option)
             write_export(path, data, force=True)
         except LayoutError as error:
             self.said.setText(str(error))

@@ -12,9 +12,12 @@ from app.jobs import Jobs
 from app.pages.order import OrderPage
 from app.pages.order_log import COLUMNS
 from app.store import Store
+from layout import project_file
 from layout.model import CavityId, LogEntry, Project
 from layout.numbering import numbers
 from layout.order.plan import option_of
+from layout.order.rigid_master import rigid_master
+from layout.volumes import volumes
 from tests.layout.order.bolt_heads import bolt_heads
 
 
@@ -171,6 +174,11 @@ def test_that_the_papers_are_written(page: OrderPage, tmp_path: Path) -> None:
     assert (tmp_path / "calendar.csv").read_text().startswith("day,from,to")
     assert "fast platinum" in (tmp_path / "purchases.csv").read_text()
     assert (tmp_path / "labels.pdf").read_bytes().startswith(b"%PDF")
+    page.export("tray-panels", tmp_path / "tray.dxf")
+    assert b"LWPOLYLINE" in (tmp_path / "tray.dxf").read_bytes()
+    page.export("tray-box", tmp_path / "tray.manymold")
+    tray = project_file.load(tmp_path / "tray.manymold")
+    assert volumes(tray).net_ml == pytest.approx(rigid_master(page._store.project).resin_ml)
     page.export("calendar", tmp_path / "no" / "such" / "folder.csv")
     assert "folder" in page.said.text()
 
@@ -181,7 +189,7 @@ def test_that_a_rule_nobody_can_meet_is_told_and_not_raised(page: OrderPage) -> 
     assert page.option is None
 
 
-@pytest.mark.parametrize("tab", range(7))
+@pytest.mark.parametrize("tab", range(8))
 def test_that_every_tab_paints(page: OrderPage, tab: int) -> None:
     page.tabs.setCurrentIndex(tab)
     QTest.qWait(1)
