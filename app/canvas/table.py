@@ -162,7 +162,7 @@ class PartsTable(QTableView):
         head.setMinimumSectionSize(24)
         unit = self.fontMetrics().horizontalAdvance("0")
         for column, width in enumerate((3, 9, 7, 7, 6, 3)):
-            self.setColumnWidth(column, unit * width + 12)
+            self.setColumnWidth(column, unit * width + 8)
         head.setSectionResizeMode(MASTER, QHeaderView.ResizeMode.Stretch)
         self.selectionModel().selectionChanged.connect(self._rows_chosen)
         self._model.modelReset.connect(self._follow)

@@ -320,9 +320,7 @@ def print_template(store: Store, window: QWidget) -> None:
         from app.printing.printer import ask_to_print
         from layout.documents.template import template_pages
 
-        project = store.project
-        title = tr("Placement template: {name}", name=project.name)
-        ask_to_print(lambda paper: template_pages(project, paper), title, window)
+        ask_to_print(lambda paper: template_pages(store.project, paper), tr("Placement template"), window)
 
     accept_first(store, window, go_on)
 

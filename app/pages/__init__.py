@@ -62,7 +62,7 @@ def _box_answer(project: Project) -> str:
     from layout.units import length_text
 
     x, y, z = (length_text(v, project.units, decimals=0) for v in outside_mm(project))
-    return tr("{x} x {y} x {z} outside, {joint}", x=x, y=y, z=z, joint=project.box.sheet)
+    return tr("{x} x {y} x {z} outside", x=x, y=y, z=z)
 
 
 def _pour(store: Store, jobs: Jobs) -> QWidget:
