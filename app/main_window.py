@@ -82,7 +82,7 @@ class MainWindow(QMainWindow):
         ids = [page.id for page in PAGES]
         # the mold is always made: its actions are in the menus
         self.page_widget(ids[0])
-        self.open_page(self.settings.page if self.settings.page in ids else ids[0])
+        self.open_page(ids[0])
         first = getattr(self.page_widget(self.page), "first_focus", None)
         if isinstance(first, QWidget):
             first.setFocus()
@@ -107,7 +107,6 @@ class MainWindow(QMainWindow):
         """Show a page."""
         self._stack.setCurrentWidget(self.page_widget(page_id))
         self.strip.show_chosen(page_id)
-        self.settings.page = page_id
         self.refresh_enabled()
 
     def _step_page(self, step: int) -> None:
@@ -147,7 +146,7 @@ class MainWindow(QMainWindow):
             if page.answer and (project.masters or page is PAGES[0]):
                 self.strip.set_answer(page.id, page.answer(project))
             elif page.answer:
-                self.strip.set_answer(page.id, "")
+                self.strip.set_answer(page.id, tr("once a master is on the shelf"))
         self.acts.show_choices()
         self.refresh_enabled()
 

@@ -76,14 +76,6 @@ class Settings:
         self._ini.setValue("files/folder", str(folder))
 
     @property
-    def page(self) -> str:
-        return self._text("window/page")
-
-    @page.setter
-    def page(self, page: str) -> None:
-        self._ini.setValue("window/page", page)
-
-    @property
     def snap(self) -> bool:
         return self._text("canvas/snap", "no") == "yes"
 

@@ -235,6 +235,24 @@ def move_keep_out(project: Project, keep_out: KeepOutId, dx_mm: float, dy_mm: fl
     )
 
 
+def change_keep_out(project: Project, changed: KeepOut) -> Project:
+    """Return the project with the keep-out of the same id exchanged.
+
+    Raises
+    ------
+    BadValueError
+        If a size is not above 0 or a number is not finite.
+    UnknownNameError
+        If the project has no such keep-out.
+    """
+    _finite("keep-out", changed.x_mm, changed.y_mm, changed.length_mm, changed.width_mm)
+    if changed.length_mm <= 0 or changed.width_mm <= 0:
+        raise BadValueError("keep-out", "a side is not above 0", "give two lengths above 0")
+    if changed.id not in {k.id for k in project.keep_outs}:
+        raise UnknownNameError(changed.id, "the project has no keep-out of this name", "draw it first")
+    return replace(project, keep_outs=tuple(changed if k.id == changed.id else k for k in project.keep_outs))
+
+
 def set_rules(project: Project, rules: Rules) -> Project:
     """Return the project with other rules.
 

@@ -17,6 +17,8 @@ from app.canvas.interactions import (
 )
 from app.words import counted, tr
 from layout import edits
+from layout.model import KeepOut, KeepOutId
+from layout.regions import inner_size_mm
 
 if TYPE_CHECKING:
     from layout.geometry import XY
@@ -180,6 +182,21 @@ class Hand:
             self._carried = DragCavities(self._desk, ids, (0.0, 0.0))
             self._carried_by = (0.0, 0.0)
             self._desk.told.emit(tr("In hand: arrow keys carry, Enter puts down, Esc puts back."))
+
+    def put_keep_out(self) -> None:
+        """Put a keep-out in the middle of the box, for those who draw by keys; arrows and fields move and size it."""
+        length, width = inner_size_mm(self._desk.project.box.shape)
+        area = KeepOut(
+            KeepOutId(""),
+            length / 2.0,
+            width / 2.0,
+            min(30.0, length / 2),
+            min(20.0, width / 2),
+            purpose=tr("finger room"),
+        )
+        self._desk.set_tool("")
+        if self._desk.do(tr("Draw a keep-out"), lambda p: edits.add_keep_outs(p, [area])):
+            self._desk.selection.set((), [self._desk.project.keep_outs[-1].id])
 
     def drop(self) -> None:
         """Put down what is in hand."""

@@ -150,7 +150,7 @@ class ExportDialog(QDialog):
         self.paper.setCurrentIndex(max(0, self.paper.findData(last)))
         self.preview = Preview()
         area = QScrollArea()
-        area.setWidget(self.preview)
+        area.setWidget(self._sheets() if what == "panels" else self.preview)
         area.setWidgetResizable(True)
         self.said = QLabel(tr("Print at 100 %, true size: check the bar on the page.") if what == "template" else "")
         self.said.setWordWrap(True)
@@ -194,8 +194,14 @@ class ExportDialog(QDialog):
             from layout.documents.picture import layout_svg
 
             self.preview.show_svg(layout_svg(project))
-        else:
-            self.preview.show_svg(_panels(project, ".svg").decode())
+
+    def _sheets(self) -> QWidget:
+        from app.pages.box_views import SheetsView
+        from layout.box.job import cut_job
+
+        view = SheetsView()
+        view.show_job(cut_job(self._store.project))
+        return view
 
     def _ask_place(self) -> None:
         kinds, suffix = KINDS[self._what]

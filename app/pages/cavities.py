@@ -26,6 +26,7 @@ from app.fill_job import BoundJob, FillJob
 from app.pages.laying.findings import FindingsList
 from app.pages.laying.first_steps import FirstSteps
 from app.pages.laying.inspector import Inspector
+from app.pages.laying.keep_out_form import KeepOutForm
 from app.pages.laying.laying_actions import LayingActions
 from app.pages.laying.master_form import MasterForm
 from app.pages.laying.readings import Bound, Readings
@@ -67,6 +68,7 @@ class CavitiesPage(QWidget):
         self.master_form = MasterForm(self.desk)
         self.rules = RulesForm(self.desk)
         self.inspector = Inspector(self.desk)
+        self.keep_out = KeepOutForm(self.desk)
         self.readings = Readings()
         self.table = PartsTable(self.desk)
         self.findings = FindingsList()
@@ -161,6 +163,7 @@ class CavitiesPage(QWidget):
         line.setFrameShape(QFrame.Shape.HLine)
         column.addWidget(line)
         column.addWidget(self.inspector)
+        column.addWidget(self.keep_out)
         split = QSplitter(Qt.Orientation.Vertical)
         split.setChildrenCollapsible(False)
         split.addWidget(self.table)
@@ -200,6 +203,7 @@ class CavitiesPage(QWidget):
         self.view.pointed.connect(self._show_pointer)
         services.themes.changed.connect(self._look_changed)
         self.seconds.set_value(services.settings.fill_seconds)
+        self._columns.restoreState(services.settings.bytes_of("columns"))
         self._look_changed(services.themes.look)
         self._show_status()
 
@@ -217,6 +221,8 @@ class CavitiesPage(QWidget):
     def shutdown(self) -> None:
         """End what runs in the background."""
         self.bound_job.close()
+        if self._services is not None:
+            self._services.settings.set_bytes("columns", self._columns.saveState())
         if self.acts is not None:
             self.acts.close()
 
@@ -297,7 +303,15 @@ class CavitiesPage(QWidget):
 
     def _busy(self, busy: bool) -> None:
         self.desk.locked = busy
-        for widget in (self.shelf, self.master_form, self.rules, self.inspector, self.table, self.add_button):
+        for widget in (
+            self.shelf,
+            self.master_form,
+            self.rules,
+            self.inspector,
+            self.keep_out,
+            self.table,
+            self.add_button,
+        ):
             widget.setEnabled(not busy)
         self._state_changed()
 

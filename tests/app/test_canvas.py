@@ -183,3 +183,38 @@ def test_that_the_grid_is_snapped_to_and_ctrl_suspends_it(qtbot: QtBot) -> None:
     moved = window.store.project.cavities[0]
     assert moved.x_mm % 5 == pytest.approx(0, abs=1e-6)
     assert moved.y_mm % 5 == pytest.approx(0, abs=1e-6)
+
+
+def test_that_a_keep_out_is_put_named_sized_and_moved_by_keys_alone(qtbot: QtBot) -> None:
+    window, page = window_with(qtbot, discs((40, 40)))
+    window.actions_table["keep_out"].trigger()
+    QTest.keyClick(page.view, Qt.Key.Key_Return)
+    area = window.store.project.keep_outs[0]
+    assert (area.x_mm, area.y_mm) == (100, 75)
+    QTest.keyClick(page.view, Qt.Key.Key_Left, SHIFT)
+    assert window.store.project.keep_outs[0].x_mm == 90
+    assert page.keep_out.isVisible()
+    page.keep_out.length.setFocus()
+    page.keep_out.length.selectAll()
+    qtbot.keyClicks(page.keep_out.length, "44")
+    QTest.keyClick(page.keep_out.length, Qt.Key.Key_Return)
+    page.keep_out.purpose.setCurrentIndex(1)
+    page.keep_out.purpose.activated.emit(1)
+    changed = window.store.project.keep_outs[0]
+    assert (changed.length_mm, changed.purpose) == (44, "pry slot")
+
+
+def test_that_what_is_dropped_from_the_shelf_lands_legally_at_the_pointer(qtbot: QtBot) -> None:
+    from PySide6.QtCore import QMimeData
+
+    from app.pages.laying.shelf import MASTER_MIME
+
+    window, page = window_with(qtbot, discs((40, 40)))
+    data = QMimeData()
+    data.setData(MASTER_MIME, b"disc")
+    assert page.acts is not None
+    page.acts.drop(data, 45.0, 42.0)
+    assert len(window.store.project.cavities) == 2
+    assert check(window.store.project) == ()
+    new = window.store.project.cavities[1]
+    assert math.dist((new.x_mm, new.y_mm), (40, 40)) == pytest.approx(26.35, abs=1e-4)

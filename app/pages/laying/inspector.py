@@ -59,6 +59,8 @@ class Inspector(QWidget):
 
     def _show(self, *_changed: object) -> None:
         chosen = self._chosen()
+        if self.parentWidget() is not None:
+            self.setVisible(bool(chosen) or not self._desk.selection.keep_outs)
         for widget in (self.x_field, self.y_field, self.angle_field, self.pinned):
             widget.setEnabled(bool(chosen))
         if not chosen:

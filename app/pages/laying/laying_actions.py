@@ -119,7 +119,7 @@ class LayingActions:
     def _keep_out(self) -> None:
         self._desk.set_tool("keep_out" if self._services.actions["keep_out"].isChecked() else "")
         if self._desk.tool:
-            self._services.tell(tr("Drag a rectangle on the mold; Shift makes it round, Esc puts the tool away."))
+            self._services.tell(tr("Drag a rectangle on the mold; Shift makes it round, Enter puts one in the middle."))
             self._page.view.setFocus()
 
     def _zoom_selection(self) -> None:
