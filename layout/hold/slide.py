@@ -93,7 +93,8 @@ class Slide:
     def _run(self, target: FloatArray) -> None:
         """Fly and slide until neither comes closer."""
         stretch, moved, free = 1.0, np.inf, True
-        for count in range(_STEPS):
+        # the longest box takes many flights of one room each
+        for count in range(_STEPS + int(float(np.hypot(*(target - self.at))) / _MOST_ROOM_MM)):
             self.steps += 1
             left = float(np.hypot(*(target - self.at)))
             if left <= _STILL_MM:

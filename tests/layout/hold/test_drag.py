@@ -116,6 +116,12 @@ def test_that_a_disc_rests_in_the_corner_of_the_box_at_the_edge() -> None:
     assert 9.0 <= move.touching[0].distance_mm <= 9.0 + 1e-6
 
 
+def test_that_one_move_crosses_the_longest_box() -> None:
+    project = _project((PIN, 60.0, 60.0, 0.0), shape=RectBox(9000.0, 200.0))
+    assert Hold.begin(project, [FIRST]).move_to(9900.0, 0.0).dx_mm == pytest.approx(9000.0 - 75.0, abs=1e-6)
+    assert Hold.begin(project, [FIRST]).move_to(8000.0, 50.0).held is False
+
+
 def test_that_a_disc_slides_round_a_disc_to_the_far_side() -> None:
     """Closed form: the nearest place to a pointer over a disc is on the line from its centre, radii and wall away."""
     project = _project((PIN, 60.0, 100.0, 0.0), (PIN, 120.0, 100.0, 0.0))
