@@ -216,7 +216,7 @@ class _Links:
             f"tube {self._length(tube.diameter_mm)} inside, poured {self._length(tube.height_mm)} high,"
             f" {tube.silicone_ml:.1f} mL each (net)",
             count, grams, "g", hands, wait, price_of(mix, grams),
-            (Job("pour the single mold", hands, wait),), (generation("single mold", mix),),
+            (Job("pour the single mold", hands, wait),), (generation("single mold", mix, silicone=True),),
         )  # fmt: skip
 
     @property
@@ -272,7 +272,7 @@ class _Links:
             generations, generations * grams + resin_g, "g", math.fsum(j.hands_min for j in jobs),
             math.fsum(j.wait_min for j in jobs),
             generations * price_of(silicone, grams) + price_of(resin, resin_g), tuple(jobs),
-            (generation("small gang mold", silicone), generation("masters", resin)) * generations,
+            (generation("small gang mold", silicone, silicone=True), generation("masters", resin)) * generations,
         )  # fmt: skip
 
     def _pour_job(self, hands_min: float, mold: int) -> Job:
@@ -289,7 +289,7 @@ class _Links:
         return Step(
             "gang_mold", name, mix.name, f"{self.needed.cavities} cavities, {poured}", 1, self.needed.silicone_g, "g",
             hands, self.needed.silicone_demold_min, price_of(mix, self.needed.silicone_g) + self.order.box_cost,
-            (self._pour_job(hands, 0),), (generation("gang mold", mix),),
+            (self._pour_job(hands, 0),), (generation("gang mold", mix, silicone=True),),
         )  # fmt: skip
 
     def rigid_master(self) -> Step:
@@ -306,7 +306,7 @@ class _Links:
             " shrinks",
             count, grams, "g", hands, count * wait, price_of(mix, grams) + count * self.order.tray_cost,
             tuple(Job("pour the rigid master mold", self.order.tray_min, wait) for _ in range(count)),
-            (generation("rigid master mold", mix), generation("gang mold", self.project.silicone)),
+            (generation("rigid master mold", mix), generation("gang mold", self.project.silicone, silicone=True)),
         )  # fmt: skip
 
     def more_molds(self) -> Step:

@@ -25,7 +25,10 @@ _USUAL_SHRINK: Final[dict[str, tuple[float, float, float]]] = {
 """Least, usual and most by what it is. Typical of published data sheets, from memory; tin 0.8 to 1.2 % is published in
 a glossary. Used where the data sheet gives no shrink, and for how far a size may stray."""
 
-_UNKNOWN: Final = (0.001, 0.004, 0.010)
+_UNKNOWN_SILICONE: Final = (0.001, 0.001, 0.012)
+_UNKNOWN_RESIN: Final = (0.002, 0.005, 0.010)
+"""Where even the kind is not told: the usual value is the common kind's (platinum, urethane); the range is that
+of every kind."""
 
 Fit = Literal["fits", "may fit", "does not fit"]
 
@@ -118,9 +121,9 @@ def chain_factor(shrinks: Iterable[float]) -> float:
     return factor
 
 
-def generation(name: str, mix: Mix) -> Generation:
+def generation(name: str, mix: Mix, *, silicone: bool = False) -> Generation:
     """Return one generation cast in this material; the usual shrink of its kind where the data sheet gives none."""
-    least, usual, most = _USUAL_SHRINK.get(mix.cure, _UNKNOWN)
+    least, usual, most = _USUAL_SHRINK.get(mix.cure, _UNKNOWN_SILICONE if silicone else _UNKNOWN_RESIN)
     shrink = usual if mix.shrink is None else mix.shrink
     chain_factor([shrink])
     return Generation(name, mix.name, shrink, min(least, shrink), max(most, shrink))

@@ -1,5 +1,7 @@
 """Shrink factors: worked examples of the trade (2 + 2 and 3 + 3 generations), and what a chain must keep to."""
 
+from dataclasses import replace
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -64,3 +66,9 @@ def test_that_the_fit_says_fits_only_when_every_shrink_fits() -> None:
 def test_that_a_shrink_that_is_none_is_refused(bad: float) -> None:
     with pytest.raises(BadValueError, match="shrink"):
         chain_factor([bad])
+
+
+def test_that_a_silicone_of_untold_kind_shrinks_like_platinum_and_may_shrink_like_tin() -> None:
+    unknown = replace(FAST_PLATINUM, shrink=None, cure="")
+    assert generation("gang mold", unknown, silicone=True).shrink == 0.001
+    assert generation("gang mold", unknown, silicone=True).most == 0.012
