@@ -112,10 +112,6 @@ def run(arguments: list[str]) -> int:
             f"manymold: drawing needs a library that is missing ({error}); install it with: {APT_LINE}", file=sys.stderr
         )
         return BAD_INPUT
-    except BrokenPipeError:
-        # whoever read our answer (`| head`) has seen enough; nothing more may be written, not even at exit
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        return DONE
     except KeyboardInterrupt:
         print("Stopped.", file=sys.stderr)
         return INTERRUPTED
