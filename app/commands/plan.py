@@ -14,10 +14,12 @@ from layout.errors import BadValueError
 from layout.model import Finding, Project
 from layout.order.boxes import Boxed, quick_boxes
 from layout.order.chain import Step, shrink_of
+from layout.order.cycle import round_min, rounds_per_day, useful_molds
 from layout.order.limits import curve_steps, order_limits, plan_findings
 from layout.order.plan import Option, Plan, calendar_of, plan, require_order
 from layout.order.purchase import purchases, unknown_prices
 from layout.order.routes import ROUTES, Routes, routes
+from layout.order.schedule import Stint
 from layout.order.slips import slips
 from layout.regions import inner_size_mm
 from layout.shop import OrderSettings
@@ -77,6 +79,8 @@ def run(args: argparse.Namespace) -> int:
             "rigid_from_further_molds": ways.rigid_from_molds,
             "cheapest": ways.cheapest,
         },
+        "calendar": [_stint_json(s) for s in calendar_of(best.project, best.needs, best.cycles, best.molds).stints],
+        "closed_form": _closed_form(best),
         "slips": [asdict(s) for s in slips(best)],
         "learned": {"mold_life": asdict(mold_life_of(project)), "yield": asdict(yield_of(project))},
         "warnings": [finding_json(f, project.units) for f in findings],
@@ -165,6 +169,28 @@ def _option_json(option: Option) -> dict[str, Any]:
         "hands_per_cycle_min": option.needs.hands_min,
         "cure_min": option.needs.round.cure_min,
         "finish_min": option.finish_min,
+    }
+
+
+def _stint_json(stint: Stint) -> dict[str, Any]:
+    return {
+        "what": stint.what,
+        "name": stint.name,
+        "start_min": stint.start_min,
+        "end_min": stint.end_min,
+        "hands": None if stint.operator is None else stint.operator + 1,
+        "mold": None if stint.mold is None else stint.mold + 1,
+        "cast": None if stint.cast is None else stint.cast + 1,
+    }
+
+
+def _closed_form(option: Option) -> dict[str, Any]:
+    order, turn = option.project.order, option.needs
+    cycle = round_min(turn.hands_min, turn.round.cure_min, option.molds, order.molds_per_operator)
+    return {
+        "cycle_min": cycle,
+        "cycles_per_day": rounds_per_day(order.hours, order.availability, cycle, order.casts_per_day),
+        "useful_molds": useful_molds(turn.hands_min, turn.round.cure_min),
     }
 
 

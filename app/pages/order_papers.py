@@ -16,7 +16,7 @@ from app.words import tr
 from layout import project_file
 from layout.box.job import cut_job
 from layout.documents.dxf import to_dxf
-from layout.documents.mold_label import label_pages, labels_of
+from layout.documents.mold_label import label_pages, labels_of, one_label
 from layout.documents.order_csv import purchase_csv, schedule_csv
 from layout.documents.page import Page
 from layout.model import Project
@@ -66,7 +66,7 @@ def purchases_html(option: Option) -> str:
 
 
 class LabelView(Picture):
-    """The first sheet of labels as it comes out of the printer."""
+    """The label of the first mold as it comes out of the printer."""
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(tr("Mold labels"), parent)
@@ -74,7 +74,7 @@ class LabelView(Picture):
         self.page: Page | None = None
 
     def show_page(self, page: Page | None) -> None:
-        """Show another sheet."""
+        """Show another label."""
         self.page = page
         self.update()
 
@@ -98,11 +98,11 @@ class PapersPanel(QWidget):
         split = QSplitter(Qt.Orientation.Horizontal)
         split.addWidget(self.list)
         split.addWidget(self.labels)
-        split.setSizes([560, 340])
+        split.setSizes([480, 420])
         column = QVBoxLayout(self)
         column.addWidget(split)
 
     def show_option(self, project: Project, option: Option | None) -> None:
         """Show the papers of an order."""
         self.list.setHtml(purchases_html(option) if option else "")
-        self.labels.show_page(label_pages(project, labels_of(project))[0] if option else None)
+        self.labels.show_page(one_label(project, labels_of(project)[0]) if option else None)

@@ -62,6 +62,11 @@ def label_pages(project: Project, labels: tuple[LabelFacts, ...], paper: Paper =
     return tuple(pages)
 
 
+def one_label(project: Project, facts: LabelFacts) -> Page:
+    """Return a label alone, on a page of its own size, to be looked at."""
+    return Page(LABEL_MM[0] + 2.0, LABEL_MM[1] + 2.0, tuple(_label(project, facts, (1.0, 1.0))))
+
+
 def _label(project: Project, facts: LabelFacts, corner: XY) -> list[Line | Area | Round | Text]:
     x, y = corner
     width, height = LABEL_MM

@@ -4,6 +4,7 @@ import csv
 import json
 import math
 from dataclasses import replace
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -203,3 +204,16 @@ def test_that_the_plan_for_people_names_what_binds(bolts: str, capsys: pytest.Ca
     assert "Resin's pot life" in text
     assert "Delivery date" in text
     assert "safe " not in text
+
+
+def test_that_the_calendar_in_the_answer_has_no_hand_busy_twice_and_adds_up(ask: Any, small: str) -> None:
+    got = ask("plan", small, "--parts", "300", "--cavities", "6", "--crew", "2")[1]
+    hands = 0.0
+    for who in (1, 2):
+        spans = sorted((s["start_min"], s["end_min"]) for s in got["calendar"] if s["hands"] == who)
+        assert all(a[1] <= b[0] + 1e-6 for a, b in pairwise(spans))
+        assert all(b % 1440 <= 6 * 60 * 0.85 + 1e-6 for _, b in spans)
+        hands += sum(b - a for a, b in spans)
+    assert hands / 60 / 0.85 == pytest.approx(got["crew_hours"])
+    assert sum(s["what"] == "cast" for s in got["calendar"]) == got["cycles"]
+    assert math.ceil(max(s["end_min"] for s in got["calendar"] if s["hands"]) / 1440) == got["calendar_days"]

@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 
 from layout.errors import BadValueError
 from layout.order.calendar import DAY_MIN, shift_of
+from layout.order.cycle import good_parts_per_day, round_min, rounds_per_day, useful_molds
 from layout.order.schedule import Job, Round, Schedule, Shop, schedule
 from tests.layout.order import shop_by_minutes
 
@@ -151,3 +152,28 @@ def test_that_molds_that_wear_out_first_are_refused() -> None:
 def test_that_a_cast_longer_than_a_shift_is_refused() -> None:
     with pytest.raises(BadValueError, match="does not fit"):
         schedule(1, Round(61, 1, 1), Shop(shift_of(1, 1.0), 1, 1, 1, 40))
+
+
+@settings(max_examples=60, deadline=None)
+@given(_SHOPS)
+def test_that_no_mold_is_cast_more_often_in_a_day_than_the_cycle_and_one_night_allow(s) -> None:
+    found = _ours({**s, "jobs": [], "cap": None})
+    one_round = round_min(s["cast_min"] + s["demold_min"], s["cure_min"], 1, 1)
+    most = rounds_per_day(s["bench"] / 60, 1.0, one_round)
+    days: dict[tuple[int | None, float], int] = {}
+    for x in found.stints:
+        if x.what == "cast":
+            key = x.mold, x.start_min // DAY_MIN
+            days[key] = days.get(key, 0) + 1
+    # in one shift c whole rounds fit; a last cast may cure overnight
+    assert max(days.values()) <= most + 1
+
+
+def test_that_the_worked_cycle_of_the_bolt_heads_comes_out() -> None:
+    # worked by hand: t_op 7.03, cure 10, k 2: T 17.03 min, 17 a day, 1583 good parts a day with two molds
+    cycle = round_min(7.03, 10.0, 2, 2)
+    assert cycle == pytest.approx(17.03)
+    assert useful_molds(7.03, 10.0) == 2
+    assert rounds_per_day(6.0, 0.85, cycle) == 17
+    assert good_parts_per_day(17, 2, 48, 0.97) == pytest.approx(1583, abs=0.5)
+    assert rounds_per_day(6.0, 0.85, cycle, most=3) == 3
