@@ -63,6 +63,7 @@ def build_parser() -> OneLineParser:
         epilog="Without a command, manymold [FILE] opens the window.",
         allow_abbrev=False,
     )
+    parser.add_argument("--version", action="version", version=f"manymold {_version()}")
     commands = parser.add_subparsers(dest="command", metavar="COMMAND", required=True)
     for name in COMMAND_NAMES:
         module: Command = importlib.import_module(f"app.commands.{name}")
@@ -77,6 +78,15 @@ def build_parser() -> OneLineParser:
         sub.add_argument("--json", action="store_true", help="print one JSON document and nothing else")
         sub.set_defaults(run=module.run)
     return parser
+
+
+def _version() -> str:
+    from importlib.metadata import PackageNotFoundError, version
+
+    try:
+        return version("manymold")
+    except PackageNotFoundError:  # run from a checkout that is not installed
+        return "(not installed)"
 
 
 def run_command(arguments: list[str]) -> int:

@@ -1,6 +1,7 @@
 """Lines to DXF: millimetres in the header, real extents, closed contours, arcs as arcs, every line once."""
 
 import io
+import logging
 from typing import Any, Final, Literal
 
 from layout.box.shapes import Circle, Layer, Shape, bounds_of_shapes
@@ -25,6 +26,8 @@ def to_dxf(shapes: tuple[Shape, ...], version: DxfVersion = "R2010") -> bytes:
     -----
     Dates and ids in the file are fixed, so the same panels always give the same bytes.
     """
+    # without a handler of its own the library's log would reach the user's screen
+    logging.getLogger("ezdxf").addHandler(logging.NullHandler())
     from ezdxf._options import options
     from ezdxf.filemanagement import new
 
