@@ -176,7 +176,7 @@ def test_that_the_thinnest_places_are_those_of_brute_force() -> None:
 
 
 def test_that_checking_only_some_cavities_finds_what_concerns_them() -> None:
-    for project in layouts(200):
+    for project in layouts(100):
         chosen = {c.id for c in project.cavities[::2]}
         everything = checks.check(project)
         expected = [f for f in everything if chosen & set(f.cavities)]

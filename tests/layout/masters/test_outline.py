@@ -171,7 +171,7 @@ def test_that_the_area_of_a_spline_is_that_of_its_fine_polygon(tmp_path: Path) -
         assert read_master(path + "@1").volume_ml * 1000 == pytest.approx(true_outline(path).area, rel=2e-6)
 
 
-@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(st.integers(3, 9), st.integers(0, 2**32 - 1))
 def test_that_any_polyline_of_arcs_is_contained(tmp_path: Path, corners: int, seed: int) -> None:
     rng = np.random.default_rng(seed)
