@@ -36,6 +36,7 @@ class FillJob(QObject):
         super().__init__(parent)
         self._desk, self._jobs = desk, jobs
         self._base: Project | None = None
+        self.bound: Bound | None = None
 
     def start(self, seconds: float) -> bool:
         """Fill the box for as long as this; return whether it began."""
@@ -56,7 +57,11 @@ class FillJob(QObject):
 
         if isinstance(progress, Progress) and self._desk.project is self._base:
             self._desk.show(Preview(progress.project))
-            self.found.emit(counted(progress.count, "{n} cavity so far", "{n} cavities so far"))
+            if self.bound is not None and self.bound.project is self._base:
+                one, many = "{n} cavity so far, at most {most} can fit", "{n} cavities so far, at most {most} can fit"
+                self.found.emit(counted(progress.count, one, many, most=self.bound.most))
+            else:
+                self.found.emit(counted(progress.count, "{n} cavity so far", "{n} cavities so far"))
 
     def _finish(self, result: object) -> None:
         from layout.fill.fill import FillResult

@@ -298,7 +298,7 @@ class CavitiesPage(QWidget):
         return made
 
     def _bound_known(self, bound: Bound) -> None:
-        self._bound = bound
+        self._bound = self.fill_job.bound = bound
         self.readings.show_bound(bound)
 
     def _busy(self, busy: bool) -> None:

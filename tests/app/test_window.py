@@ -66,6 +66,9 @@ def test_that_any_action_is_found_by_typing_and_done_by_enter(qtbot: QtBot) -> N
 def test_that_a_fill_runs_in_the_background_and_is_one_undo_step(qtbot: QtBot) -> None:
     window, page = window_with(qtbot, discs((40, 40), length=120, width=90))
     before = window.store.project
+    qtbot.waitUntil(lambda: "can fit" in page.readings.more.text(), timeout=30_000)
+    found: list[str] = []
+    page.fill_job.found.connect(found.append)
     page.seconds.set_value(3)
     window.actions_table["fill"].trigger()
     assert window.jobs.is_busy
@@ -74,6 +77,7 @@ def test_that_a_fill_runs_in_the_background_and_is_one_undo_step(qtbot: QtBot) -
     with qtbot.waitSignal(window.jobs.finished, timeout=60_000):
         pass
     assert len(window.store.project.cavities) > 4
+    assert "so far, at most" in found[-1]
     assert check(window.store.project) == ()
     assert window.store.undo_stack.undoText() == "Fill the box"
     window.actions_table["undo"].trigger()
