@@ -60,7 +60,8 @@ def remedies(project: Project, catalogue: Catalogue | None = None) -> Remedies:
     needed = (bare + pour.degas_min) / share / by_mass
     t_ref, reference_c = pot_reference(mix)
     at_reference = needed / temperature_factor(settings.temperature_c, reference_c)
-    cooler = reference_c - DOUBLING_C * math.log2(needed / t_ref)
+    # nothing to mix or pour needs no time at all
+    cooler = reference_c - DOUBLING_C * math.log2(needed / t_ref) if needed > 0.0 else settings.temperature_c
     return Remedies(
         without_degas=settings.degas and bare <= share * pot_of_one,
         pot_life_min=at_reference,
