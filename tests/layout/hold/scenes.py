@@ -4,6 +4,7 @@ import math
 import random
 
 from layout import edits
+from layout.arrange import repeat_grid
 from layout.checks import check
 from layout.geometry import Disc, Footprint, centred_outline
 from layout.model import (
@@ -20,6 +21,7 @@ from layout.model import (
     RoundBox,
     Rules,
 )
+from layout.regions import placed_cavities
 
 
 def master(name: str, footprint: Footprint) -> Master:
@@ -71,6 +73,32 @@ def scene(rng: random.Random) -> Project:
         if len(project.cavities) == wanted:
             break
     return project
+
+
+def jagged(rng: random.Random) -> Master:
+    """A part of 5 to 30 corners, most of them reflex or sharp."""
+    count = rng.randint(5, 30)
+    return outline(
+        "jagged",
+        [
+            (r * math.cos(2 * math.pi * i / count), r * math.sin(2 * math.pi * i / count))
+            for i, r in enumerate(rng.uniform(4, 16) for _ in range(count))
+        ],
+    )
+
+
+def packed(rng: random.Random) -> Project:
+    """A box filled with rows at the least wall, a few cavities taken out: nothing has more room than it needs."""
+    rules = Rules(rng.choice([6.35, 3.0, 1.0, 0.0]), rng.choice([9.525, 3.0, 0.0]))
+    part = jagged(rng) if rng.random() < 0.7 else rng.choice(MASTERS)
+    box = Box(RectBox(rng.uniform(120, 200), rng.uniform(100, 160)))
+    project, first = edits.add_cavities(
+        Project("packed", box, (part,), rules), [(part.id, 0.0, 0.0, rng.choice([0.0, 90.0, rng.uniform(0, 360)]))]
+    )
+    x0, y0, _, _ = placed_cavities(project)[first[0]].bounds
+    project = edits.move_cavities(project, first, rules.edge_mm - x0, rules.edge_mm - y0)
+    project, new = repeat_grid(project, first, None, None, staggered=rng.random() < 0.5, leave_out=True)
+    return edits.remove_cavities(project, rng.sample(new, len(new) // 4))
 
 
 def some(rng: random.Random, project: Project) -> list[CavityId]:
