@@ -45,6 +45,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--wage", metavar="W", help="money an hour (25)")
     parser.add_argument("--calendar", metavar="OUT.csv", help="write the calendar, hand by hand")
     parser.add_argument("--purchases", metavar="OUT.csv", help="write the purchase list")
+    parser.add_argument("--keep", action="store_true", help="keep the order in FILE, for the window and the next plan")
     parser.add_argument("--force", action="store_true", help="write over a file that exists")
 
 
@@ -60,6 +61,8 @@ def run(args: argparse.Namespace) -> int:
     best = found.best
     ways = routes(best.project)
     _export(args, best)
+    if args.keep:
+        project_file.save(project, args.file)
     limits = order_limits(found)
     findings = plan_findings(found, limits)
     document = {

@@ -6,13 +6,15 @@ from collections.abc import Callable
 from dataclasses import replace
 from typing import Any
 
-from PySide6.QtWidgets import QFormLayout, QGroupBox, QLabel, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QComboBox, QFormLayout, QGroupBox, QLabel, QLineEdit, QVBoxLayout, QWidget
 
 from app.fields import AmountField, length_field, length_field_text, number_field, plain_number, typed_length_mm
 from app.store import Store
+from app.user_catalogue import catalogue
 from app.words import tr
 from layout.batch_log import mold_life_of, yield_of
-from layout.model import Project
+from layout.model import Mix, Project
+from layout.order.rigid_master import SLOW_TRAY_RESIN
 from layout.regions import inner_size_mm
 from layout.units import length_text, parse_number
 
@@ -133,6 +135,11 @@ class OrderForm(QWidget):
 
     def _make_money(self) -> None:
         form = self._group(tr("Money and hands of the molds"))
+        self.currency = QLineEdit()
+        self.currency.setAccessibleName(tr("Currency"))
+        self.currency.setMaxLength(8)
+        self.currency.editingFinished.connect(self._commit_currency)
+        form.addRow(tr("Currency"), self.currency)
         self._add(form, "wage_per_hour", tr("An hour costs"), most=1e6)
         self._add(form, "original_min", tr("Original"), suffix=" min", most=1e5)
         self._add(form, "single_mold_min", tr("A single mold"), suffix=" min", most=1e5)
@@ -142,8 +149,34 @@ class OrderForm(QWidget):
         self._add(form, "tray_min", tr("The rigid master"), suffix=" min", most=1e5)
         self._add(form, "tray_cost", tr("Its box costs"), most=1e6)
 
+    def _commit_currency(self) -> None:
+        typed = self.currency.text().strip()
+        if typed and typed != self._store.project.order.currency:
+            self.change(tr("Change the currency"), currency=typed)
+
+    def _choose_resin(self) -> None:
+        mix: Mix | None = self.tray_resin.currentData()
+        self._store.apply(tr("Change the rigid master mold's resin"), replace(self._store.project, tray_resin=mix))
+
+    def _show_resin(self, project: Project) -> None:
+        own = project.tray_resin
+        names = [self.tray_resin.itemText(k) for k in range(self.tray_resin.count())]
+        if own is not None and own.name not in names:
+            self.tray_resin.addItem(own.name, own)
+            names.append(own.name)
+        self.tray_resin.setCurrentIndex(0 if own is None else names.index(own.name))
+
     def _make_tray(self) -> None:
         form = self._group(tr("Rigid master mold"))
+        self.tray_resin = QComboBox()
+        self.tray_resin.setAccessibleName(tr("Resin of the rigid master mold"))
+        self.tray_resin.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
+        self.tray_resin.setMinimumContentsLength(12)
+        self.tray_resin.addItem(SLOW_TRAY_RESIN.name, None)
+        for mix in catalogue().resins:
+            self.tray_resin.addItem(mix.name, mix)
+        self.tray_resin.activated.connect(lambda _index: self._choose_resin())
+        form.addRow(tr("Resin"), self.tray_resin)
         words = {"gap_mm": tr("Resin all round"), "back_mm": tr("Resin over it"), "freeboard_mm": tr("Pad")}
         for name, said in words.items():
             self.tray[name] = length_field(said, lambda: self._store.project.units, 0.0)
@@ -161,6 +194,8 @@ class OrderForm(QWidget):
         """Show the order of a project."""
         for name, field in self.tray.items():
             field.set_value(getattr(project.order.rigid, name))
+        self._show_resin(project)
+        self.currency.setText(project.order.currency)
         length, width = inner_size_mm(project.box.shape)
         for name, field in self.fields.items():
             value = getattr(project.order, name)

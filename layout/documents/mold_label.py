@@ -113,5 +113,7 @@ def _map(project: Project, corner: XY) -> list[Line | Area | Round | Text]:
         bx0, by0, bx1, by1 = placed.bounds
         size = max(1.6, min(4.0, 0.4 * scale * min(bx1 - bx0, by1 - by0)))
         cx, cy = at(((bx0 + bx1) / 2.0, (by0 + by1) / 2.0))
+        if hatch:
+            marks.append(Round((cx, cy), 0.75 * size, 0.0, fill="#ffffff"))
         marks.append(Text((cx, cy + 0.36 * size), str(number[cavity_id]), size, "middle"))
     return marks

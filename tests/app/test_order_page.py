@@ -234,3 +234,20 @@ def test_that_a_coat_is_typed_in_and_joins_the_chain(page: OrderPage) -> None:
     page.coats.table.setCurrentCell(0, 0)
     page.coats.remove.click()
     assert page._store.project.order.coats == ()
+
+
+def test_that_the_trays_resin_and_the_currency_are_chosen_on_the_page(page: OrderPage, qtbot: QtBot) -> None:
+    index = page.form.tray_resin.findText("medium urethane")
+    assert index > 0
+    page.form.tray_resin.setCurrentIndex(index)
+    page.form.tray_resin.activated.emit(index)
+    chosen = page._store.project.tray_resin
+    assert chosen is not None
+    assert chosen.name == "medium urethane"
+    page.tabs.setCurrentIndex(4)
+    assert "medium urethane" in page.rigid.toPlainText()
+    page.form.currency.selectAll()
+    qtbot.keyClicks(page.form.currency, "EUR")
+    qtbot.keyClick(page.form.currency, Qt.Key.Key_Return)
+    assert page._store.project.order.currency == "EUR"
+    assert "EUR" in page.answer.text()

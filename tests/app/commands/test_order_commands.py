@@ -217,3 +217,12 @@ def test_that_the_calendar_in_the_answer_has_no_hand_busy_twice_and_adds_up(ask:
     assert hands / 60 / 0.85 == pytest.approx(got["crew_hours"])
     assert sum(s["what"] == "cast" for s in got["calendar"]) == got["cycles"]
     assert math.ceil(max(s["end_min"] for s in got["calendar"] if s["hands"]) / 1440) == got["calendar_days"]
+
+
+def test_that_an_order_is_kept_in_the_project_only_where_that_is_asked_for(ask: Any, small: str) -> None:
+    ask("plan", small, "--parts", "123", "--cavities", "6", "--crew", "2")
+    assert project_file.load(small).order.parts == 100
+    ask("plan", small, "--parts", "123", "--cavities", "6", "--crew", "2", "--keep")
+    kept = project_file.load(small)
+    assert (kept.order.parts, kept.order.crew) == (123, 2)
+    assert kept.cavities == bolt_heads(3, 2).cavities
