@@ -213,3 +213,14 @@ def test_that_tabs_hold_the_base_of_acrylic_but_not_of_foam_board() -> None:
     hinged = side_bulges(bare_project(300.0, 200.0, 75.0, sheet="acrylic", stiffness_gpa=1.0))[0].bulge_mm
     assert soft == pytest.approx(hinged)
     assert stiff < 0.3 * hinged
+
+
+def test_that_braces_stand_no_farther_apart_than_three_heights() -> None:
+    # stiff enough that one brace would bring the bulge under the limit, but 600 mm long and 60 high
+    project = bare_project(600.0, 200.0, 60.0, stiffness_gpa=0.9)
+    (side, _) = side_bulges(project)
+    assert side.bulge_mm > MOST_BULGE_MM
+    assert bulge_mm(300.0, 60.0, 4.7625, 0.9, 1.10) < MOST_BULGE_MM
+    ends = [0.0, *side.braces_mm, side.length_mm]
+    assert max(b - a for a, b in pairwise(ends)) <= 3.0 * 60.0 + 1e-9
+    assert len(side.braces_mm) == 3
