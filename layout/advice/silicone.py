@@ -1,5 +1,7 @@
 """Advice on pouring the silicone: time, batches, coat, filler, ratio."""
 
+import math
+
 from layout.advice.saying import about, finding, found, judged
 from layout.limits import limit
 from layout.model import Finding, Project, Severity
@@ -7,7 +9,7 @@ from layout.pour.mixing import b_per_a_by_volume, b_per_a_by_weight, wrong_ratio
 from layout.pour.remedies import remedies
 from layout.pour.savings import filler_room_ml, savings
 from layout.pour.silicone import SiliconePour, silicone_pour, time_limit_share
-from layout.units import minutes_text, temperature_text, volume_text
+from layout.units import Units, minutes_text, temperature_text, volume_text
 
 RATIO_ERROR_PCT = 2.0
 WORTH_SAYING_ML = 10.0
@@ -34,10 +36,18 @@ def one_batch_words(project: Project) -> str:
         said.append("do without degassing")
     at = temperature_text(ways.pot_life_at_c, project.units)
     named = f", such as {ways.slower.name}" if ways.slower else ""
-    said.append(f"take a silicone with {minutes_text(ways.pot_life_min)} of pot life at {at}{named}")
+    enough = math.ceil(ways.pot_life_min * 10.0) / 10.0
+    said.append(f"take a silicone with {minutes_text(enough)} of pot life at {at}{named}")
     if ways.cooler_c is not None:
-        said.append(f"cool A and B to {temperature_text(ways.cooler_c, project.units)}")
+        said.append(f"cool A and B to {temperature_text(_whole_degrees(ways.cooler_c, project.units), project.units)}")
     return ", or ".join(said)
+
+
+def _whole_degrees(value_c: float, units: Units) -> float:
+    """The next whole degree below, in the user's degrees, so that what is read is cool enough."""
+    if units.length == "mm":
+        return float(math.floor(value_c))
+    return (math.floor(value_c * 9.0 / 5.0 + 32.0) - 32.0) * 5.0 / 9.0
 
 
 def second_hands_words(project: Project) -> str:

@@ -1,5 +1,6 @@
 """Each row of the table of limits, on both sides of each of its thresholds. Limits: common practice, no source."""
 
+import re
 from dataclasses import replace
 
 import pytest
@@ -12,6 +13,7 @@ from layout.limits import TABLE, changed_limit, limit
 from layout.materials import parse_mix
 from layout.model import LogEntry, OutlineBox, PourSettings, RectBox, Severity
 from layout.pour.silicone import silicone_pour
+from layout.units import Units
 from tests.worked_example import grid_of_48
 
 WARN, REFUSE, INFO = Severity.WARN, Severity.REFUSE, Severity.INFO
@@ -346,3 +348,18 @@ def test_that_advice_on_the_layout_never_refuses(e1):
     assert _severity(tall, "tall_web") == REFUSE
     assert {f.severity for f in layout_advice(tall)} <= {WARN, INFO}
     assert "tall_web" in {f.kind for f in layout_advice(tall)}
+
+
+def test_that_what_is_read_as_enough_is_enough(e1):
+    # 9.8 min would round to less than is needed, 19.2 deg C to warmer than is cool enough
+    for units in (Units(), Units("in")):
+        project = replace(_poured(e1, degas=True), units=units)
+        words = _said(project, "silicone_batches").detail
+        pot = float(re.search(r"with ([0-9.]+) min of pot life", words)[1])
+        slower = replace(project, silicone=replace(project.silicone, pot_life_min=pot))
+        assert silicone_pour(slower).batching.count == 1
+        shown = re.search(r"cool A and B to (\d+) °([CF])", words)
+        if shown:
+            celsius = float(shown[1]) if shown[2] == "C" else (float(shown[1]) - 32) * 5 / 9
+            cool = replace(project, pour=replace(project.pour, temperature_c=celsius))
+            assert silicone_pour(cool).batching.count == 1
