@@ -170,19 +170,24 @@ class AreaItem(QGraphicsItem):
         font = QFont()
         metrics = QFontMetricsF(font)
         room = self._rect.width() * scale - 6
-        if room < 3 * metrics.averageCharWidth() or self._rect.height() * scale < metrics.height():
+        share = min(1.0, room / max(metrics.horizontalAdvance(self._name) + 6, 1.0))
+        if (
+            share * metrics.height() < LEAST_NUMBER_PIXELS * 1.4
+            or self._rect.height() * scale < share * metrics.height()
+        ):
             return
+        font.setPointSizeF(font.pointSizeF() * share)
+        metrics = QFontMetricsF(font)
         painter.save()
         painter.translate(self._rect.center())
         upright(painter)
         painter.scale(1 / scale, 1 / scale)
         painter.setFont(font)
-        text = metrics.elidedText(self._name, Qt.TextElideMode.ElideRight, room)
-        box = metrics.boundingRect(text).adjusted(-3, -1, 3, 1)
+        box = metrics.boundingRect(self._name).adjusted(-3, -1, 3, 1)
         box.moveCenter(QPointF(0, 0))
         painter.fillRect(box, QColor(look.silicone))
         painter.setPen(QColor(look.text))
-        painter.drawText(box, Qt.AlignmentFlag.AlignCenter, text)
+        painter.drawText(box, Qt.AlignmentFlag.AlignCenter, self._name)
         painter.restore()
 
 

@@ -101,6 +101,7 @@ class Scene(QGraphicsScene):
         """Show what a drag would make of the Project; None: the Project again."""
         self._clear_overlays()
         if preview is None:
+            self._numbers = numbers(self._desk.project)
             self._show_cavities(self._desk.project, self._broken)
             self._show_areas(self._desk.project)
             self._show_gaps(self._desk.gaps())
@@ -111,6 +112,9 @@ class Scene(QGraphicsScene):
             if not preview.moving
             else frozenset(i for gap in preview.gaps if gap.is_thin for i in (gap.cavity, CavityId(gap.name)))
         )
+        if not preview.moving and preview.project is not self._desk.project:
+            # another layout altogether, as a fill shows it: the numbers of the old one mean nothing in it
+            self._numbers, broken = numbers(preview.project), frozenset()
         self._show_cavities(preview.project, broken)
         if preview.project.keep_outs is not self._desk.project.keep_outs:
             self._show_areas(preview.project)

@@ -74,6 +74,7 @@ class CanvasView(QGraphicsView):
         super().__init__(scene, parent)
         self.desk, self.hand, self._drawing = desk, Hand(desk), scene
         self._zoom, self._mirrored, self._fits = 1.0, False, True
+        self._fitted = QRectF()
         self.show_grid = True
         self._pan_from: QPoint | None = None
         self._space = False
@@ -89,7 +90,7 @@ class CanvasView(QGraphicsView):
         self._up = Ruler(self, False, lambda: desk.project.units)
         self.setViewportMargins(self._up.thickness(), self._across.thickness(), 0, 0)
         desk.tool_changed.connect(self._show_tool)
-        desk.store.changed.connect(self._refresh_rulers)
+        desk.store.changed.connect(self._project_changed)
         for bar in (self.horizontalScrollBar(), self.verticalScrollBar()):
             bar.valueChanged.connect(self._refresh_rulers)
         self._set_zoom(1.0)
@@ -176,7 +177,8 @@ class CanvasView(QGraphicsView):
 
     def zoom_fit(self) -> None:
         """Show the whole box, and go on doing so when the window changes."""
-        self._show_rect(self._drawing.box_rect)
+        self._fitted = QRectF(self._drawing.box_rect)
+        self._show_rect(self._fitted)
         self._fits = True
 
     def zoom_to(self, x0: float, y0: float, x1: float, y1: float) -> None:
@@ -363,6 +365,11 @@ class CanvasView(QGraphicsView):
 
     def _show_tool(self, tool: str) -> None:
         self.viewport().setCursor(Qt.CursorShape.CrossCursor if tool else Qt.CursorShape.ArrowCursor)
+
+    def _project_changed(self, _project: object) -> None:
+        if self._fits and self._drawing.box_rect != self._fitted:
+            self.zoom_fit()
+        self._refresh_rulers()
 
     def _refresh_rulers(self, *_changed: object) -> None:
         self._across.update()

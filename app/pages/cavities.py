@@ -254,10 +254,15 @@ class CavitiesPage(QWidget):
     def _previewed(self, preview: Preview | None) -> None:
         if preview is None:
             self.inspector.show_place(self.store.project)
+            self.readings.show_count(len(self.store.project.cavities))
+            if self._services:
+                self._services.status.clearMessage()
             self._show_status()
             return
         if preview.moving:
             self.inspector.show_place(preview.project)
+        else:
+            self.readings.show_count(len(preview.project.cavities))
         if self._services and preview.hint:
             self._services.status.showMessage(preview.hint)
 

@@ -47,7 +47,8 @@ def _narrow_web(project: Project) -> Finding | None:
 
 def _tall_web(project: Project) -> Finding | None:
     weak = weakest_web(project)
-    if weak is None:
+    # parts that overlap leave no wall to lean: that rule is broken and told as such
+    if weak is None or weak.wall_mm <= 0.0:
         return None
     shore = shore_of(project)
     said = f"{shore:.0f}A" if project.silicone.shore_a is not None else f"{shore:.0f}A (taken, hardness not known)"

@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QMimeData, QPoint, Qt, QUrl
-from PySide6.QtGui import QGuiApplication
-from PySide6.QtWidgets import QMenu
+from PySide6.QtGui import QAction, QGuiApplication
+from PySide6.QtWidgets import QMenu, QPushButton
 
 from app.canvas import clipboard
 from app.canvas.commands import LayoutCommands
@@ -90,11 +90,17 @@ class LayingActions:
             (page.fill_button, "fill"),
         ):
             button.setToolTip(actions[action].toolTip())
+            self._follow(button, actions[action])
         page.shelf.put_asked.connect(actions["place_one"].trigger)
         page.shelf.remove_asked.connect(self.remove_master)
         page.view.menu_asked.connect(self._menu)
         page.view.dropped.connect(self.drop)
         page.first_steps.asked.connect(self._first_step)
+
+    def _follow(self, button: QPushButton, action: QAction) -> None:
+        """Let a button be possible when its action is."""
+        action.enabledChanged.connect(button.setEnabled)
+        button.setEnabled(action.isEnabled())
 
     def _first_step(self, step: str) -> None:
         if step == "box":

@@ -118,8 +118,7 @@ class Readings(QWidget):
         """Show the answers of this project."""
         self._project = project
         units, rules = project.units, project.rules
-        count = len(project.cavities)
-        self.count.setText(counted(count, "{n} cavity", "{n} cavities"))
+        self.show_count(len(project.cavities))
         found = clearances(project)
         self.wall.show_measured(
             found.least_wall_mm,
@@ -139,6 +138,10 @@ class Readings(QWidget):
         else:
             self.silicone.setText("")
         self.show_bound(bound)
+
+    def show_count(self, count: int) -> None:
+        """Show how many cavities there are, or a fill has so far."""
+        self.count.setText(counted(count, "{n} cavity", "{n} cavities"))
 
     def show_bound(self, bound: Bound | None) -> None:
         """Show how many more could fit at most, as far as it is known."""
