@@ -13,6 +13,7 @@ from layout.geometry import FloatArray, centred_outline
 from layout.masters.outward import MANY_CORNERS, filled, simplified_outward
 from layout.masters.simple import Solid
 from layout.masters.triangles import read_triangles
+from layout.masters.undercut import FLAT_BACK_TOL_MM, undercut
 from layout.tolerances import LONGEST_LENGTH_MM, POINT_MERGE_TOL_MM, SHORTEST_PART_MM
 
 if TYPE_CHECKING:
@@ -21,19 +22,9 @@ if TYPE_CHECKING:
 FileUnits = Literal["mm", "in"]
 IntArray = npt.NDArray[np.int64]
 
-FLAT_BACK_TOL_MM: Final = 0.02
-"""A triangle this near to the lowest point belongs to the flat back: meshes come rounded to single precision, and a
-back is flat within 0.1 mm on a bench."""
-
 STITCH_DIGITS: Final = 4
 """Corners that agree in so many digits of a mm are tried as one if the mesh does not close exactly: text files are
 often written so."""
-
-MOST_LEVELS: Final = 80
-"""Heights at which the undercut is measured."""
-
-LEAST_UNDERCUT: Final = 1e-3
-"""A smaller strain is rounding of the mesh."""
 
 
 def read_mesh(path: Path, units: FileUnits | None) -> Solid:
@@ -68,7 +59,7 @@ def read_mesh(path: Path, units: FileUnits | None) -> Solid:
         float(mesh.volume),
         glued,
         float(mesh.area) - glued,
-        undercut(np.asarray(mesh.vertices), np.asarray(mesh.edges_unique)),
+        undercut(np.asarray(mesh.vertices), np.asarray(mesh.faces)),
     )
 
 
@@ -206,65 +197,3 @@ def _glued_area_mm2(mesh: "trimesh.Trimesh") -> float:
     corners = np.asarray(mesh.triangles)
     flat = (corners[:, :, 2] <= FLAT_BACK_TOL_MM).all(axis=1)
     return float(np.asarray(mesh.area_faces)[flat].sum())
-
-
-def undercut(vertices: FloatArray, edges: IntArray) -> float:
-    """Return the strain that pulling the part straight out asks of the rim: (D_in - D_neck) / D_neck, 0.0 for none.
-
-    Parameters
-    ----------
-    vertices : array of shape (n, 3)
-        z up from the glued back, which is the open rim of the mold.
-    edges : array of shape (m, 2)
-
-    Notes
-    -----
-    At each height the girth of what lies deeper in the mold (the hull of everything above) is compared with the girth
-    of the section there, the neck it must pass; girths of hulls, so a straight lean counts as far as it overhangs.
-    Undercuts inside holes are not seen.
-    """
-    order = np.argsort(-vertices[:, 2], kind="stable")
-    heights, plan = vertices[order, 2], vertices[order, :2]
-    rising = vertices[edges[:, 0], 2] < vertices[edges[:, 1], 2]
-    low = np.asfortranarray(vertices[np.where(rising, edges[:, 0], edges[:, 1])])
-    high = np.asfortranarray(vertices[np.where(rising, edges[:, 1], edges[:, 0])])
-    deeper = np.empty((0, 2))
-    worst, taken = 0.0, 0
-    for level in _levels(heights)[::-1]:
-        upto = int(np.searchsorted(-heights, -level, side="left"))
-        section = _section_points(low, high, level)
-        deeper = _hull(np.vstack((deeper, plan[taken:upto], section)))
-        taken = upto
-        neck = _girth(_hull(section))
-        if neck > 0.0:
-            worst = max(worst, (_girth(deeper) - neck) / neck)
-    return worst if worst >= LEAST_UNDERCUT else 0.0
-
-
-def _levels(z: FloatArray) -> FloatArray:
-    """Return heights just below and above the corners' own and between them: all of them, or evenly chosen."""
-    own = np.unique(np.round(z, 4))
-    if len(own) < 2:
-        return np.empty(0)
-    if len(own) > MOST_LEVELS:
-        own = own[np.unique(np.linspace(0, len(own) - 1, MOST_LEVELS).round().astype(int))]
-    near = min(FLAT_BACK_TOL_MM, float(np.diff(own).min()) / 4.0)
-    return np.unique(np.concatenate((own[1:] - near, own[:-1] + near, (own[:-1] + own[1:]) / 2.0)))
-
-
-def _section_points(low: FloatArray, high: FloatArray, level: float) -> FloatArray:
-    """Return where the edges from their lower to their higher ends pass a height."""
-    cut = np.flatnonzero((low[:, 2] < level) & (high[:, 2] > level))
-    a, b = low[cut], high[cut]
-    share = (level - a[:, 2]) / (b[:, 2] - a[:, 2])
-    return np.asarray(a[:, :2] + share[:, None] * (b[:, :2] - a[:, :2]))
-
-
-def _hull(points: FloatArray) -> FloatArray:
-    """Return the corners of the convex hull of points, the first repeated at the end."""
-    return np.asarray(shapely.get_coordinates(shapely.MultiPoint(points).convex_hull), dtype=np.float64)
-
-
-def _girth(hull: FloatArray) -> float:
-    """Return the length of a closed hull; of a line there and back."""
-    return float(np.hypot(*np.diff(hull, axis=0).T).sum()) * (2.0 if len(hull) == 2 else 1.0) if len(hull) > 1 else 0.0

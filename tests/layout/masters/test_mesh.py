@@ -1,5 +1,6 @@
 """Meshes: volume, height, silhouette and undercut against closed forms and a general mesh library; damaged files."""
 
+import itertools
 import math
 import struct
 from pathlib import Path
@@ -250,3 +251,49 @@ def test_that_no_damage_makes_the_reader_fail_in_another_way(tmp_path: Path, see
         return
     assert master.volume_ml > 0
     assert math.isfinite(master.volume_ml)
+
+
+def _prism(plan: shapely.Polygon, height: float) -> trimesh.Trimesh:
+    """A prism of any plan, holes too, by triangles that keep the plan's corners."""
+    cells = list(shapely.get_parts(shapely.constrained_delaunay_triangles(plan)))
+    xy = np.unique(shapely.get_coordinates(plan), axis=0)
+    index = {tuple(p): k for k, p in enumerate(xy)}
+    tops = [[index[tuple(p)] for p in shapely.get_coordinates(shapely.orient_polygons(t))[:3]] for t in cells]
+    n, faces = len(xy), []
+    for a, b, c in tops:
+        faces += [[a + n, b + n, c + n], [a, c, b]]
+    for ring in (plan.exterior, *plan.interiors):
+        run = [index[tuple(p)] for p in shapely.get_coordinates(ring)]
+        faces += [f for a, b in itertools.pairwise(run) for f in ([a, b, b + n], [a, b + n, a + n])]
+    vertices = np.vstack((np.column_stack((xy, np.zeros(n))), np.column_stack((xy, np.full(n, height)))))
+    mesh = trimesh.Trimesh(vertices, faces, process=False)
+    mesh.fix_normals()
+    return mesh
+
+
+def _on_edge(plan: shapely.Polygon, thickness: float) -> trimesh.Trimesh:
+    """A flat part stood upright: its plan seen from the side."""
+    mesh = _prism(plan, thickness)
+    mesh.apply_transform(trimesh.transformations.rotation_matrix(math.pi / 2, [1, 0, 0]))
+    return mesh
+
+
+def test_that_silicone_under_a_bridge_or_through_a_sideways_hole_is_locked(tmp_path: Path) -> None:
+    arch = shapely.Polygon([(0, 0), (5, 0), (5, 10), (15, 10), (15, 0), (20, 0), (20, 15), (0, 15)])
+    drilled = shapely.box(0, 0, 20, 15) - shapely.box(8, 5, 12, 9)
+    for plan in (arch, drilled):
+        assert read(_on_edge(plan, 6.0), tmp_path).undercut == 10.0
+
+
+def test_that_a_hole_that_widens_below_its_mouth_is_an_undercut(tmp_path: Path) -> None:
+    # a bore of radius 6 under a mouth of radius 5: the silicone in it must shrink from 12 to 10 mm
+    profile = [(6, 0), (12, 0), (12, 10), (5, 10), (5, 6), (6, 6), (6, 0)]
+    assert read(lathe(profile), tmp_path).undercut == pytest.approx(0.2, abs=1e-3)
+    open_up = [(5, 0), (12, 0), (12, 10), (6, 10), (6, 4), (5, 4), (5, 0)]
+    assert read(lathe(open_up), tmp_path).undercut == 0.0
+
+
+def test_that_plain_holes_and_bays_are_no_undercut(tmp_path: Path) -> None:
+    ell = shapely.Polygon([(0, 0), (20, 0), (20, 6), (6, 6), (6, 20), (0, 20)])
+    for plan in (ell, shapely.box(0, 0, 30, 20) - shapely.box(8, 5, 12, 9)):
+        assert read(_prism(plan, 7.0), tmp_path).undercut == 0.0
