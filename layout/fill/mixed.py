@@ -1,0 +1,149 @@
+"""Mixed boxes: several masters in one box, wanted numbers first, then filled up in the shares asked for.
+
+First each kind gets a strip of its own rows, as high as its number needs. Then, round after round, one more part is
+forced in where it costs least, and all parts give way (overlap energy, hops), until it fits.
+"""
+
+import math
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass, field
+from typing import Final
+
+import numpy as np
+
+from layout import edits
+from layout.checks import is_legal
+from layout.fill.mixed_strips import strips
+from layout.fill.search import Place, Search
+from layout.model import Master, MasterId, Project
+
+HOPS_A_ROUND: Final = 8
+"""Descents between two questions of the caller; ``should_stop`` is asked at each."""
+
+POSES: Final = 300
+TEMPERATURE: Final = 0.06
+POOL: Final = 8
+
+
+@dataclass(slots=True)
+class MixedSearch(Search):
+    """A search whose better layout is the one that comes nearer to the wanted numbers, then the fuller one.
+
+    Parameters
+    ----------
+    masters : tuple of Master
+        What may be placed. ``task.master`` is one of them and isn't looked at.
+    """
+
+    masters: tuple[Master, ...] = ()
+    score: tuple[int, int] = (0, 0)
+    pinned: dict[MasterId, int] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        self.rng = np.random.default_rng(self.seed)
+        for cavity in self.task.project.cavities:
+            self.pinned[cavity.master] = self.pinned.get(cavity.master, 0) + 1
+
+    def offer(self, places: Iterable[Place], method: str) -> bool:
+        """Hand in a layout; return whether it was legal and better than the best so far; see `MixedSearch`."""
+        layout = tuple(places)[: self.task.most]
+        score = self.score_of(layout)
+        if score <= self.score or not layout:
+            return False
+        if not is_legal(edits.add_cavities(self.task.project, layout)[0]):
+            return False
+        self.best, self.method, self.score = layout, method, score
+        if self.on_better:
+            self.on_better(layout, method)
+        return True
+
+    def counts(self, places: Sequence[Place]) -> dict[MasterId, int]:
+        """Return how many of each master there are with these places, pinned ones included."""
+        found = {m.id: self.pinned.get(m.id, 0) for m in self.masters}
+        for place in places:
+            found[place[0]] = found.get(place[0], 0) + 1
+        return found
+
+    def score_of(self, places: Sequence[Place]) -> tuple[int, int]:
+        """Return how many wanted ones are there, and how many in all."""
+        counts = self.counts(places)
+        met = sum(min(counts[m.id], m.wanted) for m in self.masters if m.wanted is not None)
+        return met, len(places)
+
+    def ranked(self, counts: dict[MasterId, int]) -> list[Master]:
+        """Return which master to add next, the most urgent first: wanted ones, then the fill in its shares.
+
+        Notes
+        -----
+        Masters without a wanted number fill the box up, equally. If all have one, they all do, in the proportion of
+        their numbers.
+        """
+        lacking = [m for m in self.masters if m.wanted is not None and counts[m.id] < m.wanted]
+        if lacking:
+            return sorted(lacking, key=lambda m: counts[m.id] / max(m.wanted or 1, 1))
+        fill = [m for m in self.masters if m.wanted is None] or [m for m in self.masters if m.wanted]
+        return sorted(fill, key=lambda m: counts[m.id] / (m.wanted or 1))
+
+
+def mixed_strips(search: MixedSearch) -> Iterator[None]:
+    """Offer strips of rows, one a master; yield after each piece of work."""
+    for places in strips(search.task.project, search.masters, search.ranked, search.counts(())):
+        if places:
+            search.offer(places, "strips")
+        yield
+
+
+def mixed_rounds(search: MixedSearch) -> Iterator[None]:
+    """Force in one more part, again and again; yield after each round. Imports numba: warm it first (`warm_mixed`)."""
+    from layout.fill.mixed_hops import Hopper
+
+    hopper = Hopper(search)
+    while True:
+        hopper.round()
+        yield
+
+
+def warm_mixed() -> None:
+    """Compile or load the kernels."""
+    from layout.fill.mixed_hops import warm
+
+    warm()
+
+
+def fill_mixed(
+    project: Project,
+    should_stop: Callable[[], bool],
+    seed: int = 0,
+    most_rounds: int | None = None,
+    on_better: Callable[[tuple[Place, ...], str], None] | None = None,
+) -> MixedSearch:
+    """Return the search after filling a project's box with all of its masters.
+
+    Parameters
+    ----------
+    project : Project
+        With its pinned cavities only.
+    should_stop : callable
+    seed : int
+    most_rounds : int or None
+        None: until told to stop.
+    on_better : callable, optional
+    """
+    from layout.fill.compiled import made_ready
+    from layout.fill.search import Task
+
+    search = MixedSearch(Task(project, project.masters[0]), should_stop, seed, on_better, masters=project.masters)
+    for _ in mixed_strips(search):
+        if should_stop():
+            return search
+    if not made_ready(warm_mixed, should_stop):
+        return search
+    for number, _ in enumerate(mixed_rounds(search)):
+        if should_stop() or (most_rounds is not None and number + 1 >= most_rounds):
+            break
+    return search
+
+
+def most_hops(count: int) -> int:
+    """Return how many descents one attempt may take."""
+    return max(6, math.ceil(900 / max(count, 1)))

@@ -1,0 +1,258 @@
+"""Rounds of a mixed fill: a part forced in, all give way, hops until it fits. Imports numba."""
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+
+from layout.fill.energy import CIRCLE, OUTLINE, RECTANGLE
+from layout.fill.mixed import HOPS_A_ROUND, POOL, POSES, TEMPERATURE, MixedSearch, most_hops
+from layout.fill.mixed_kernels import Kinds, cheapest, descend_mixed
+from layout.fill.parts import part_of
+from layout.fill.search import Place, Task
+from layout.geometry import FloatArray, IntArray, PlacedDisc
+from layout.model import Master, OutlineBox, Project, RectBox, RoundBox
+from layout.regions import inner_size_mm
+
+AIM_MM = 1e-4
+ENOUGH_MM = 9e-5
+
+
+@dataclass(slots=True)
+class State:
+    """Places and kinds of all parts, and how far they are from being legal."""
+
+    z: FloatArray
+    kind: IntArray
+    worst: FloatArray
+    energy: float = math.inf
+    hops: int = 0
+
+    def copy(self) -> "State":
+        """Return one that can be changed."""
+        return State(self.z.copy(), self.kind.copy(), self.worst.copy(), self.energy, self.hops)
+
+    @property
+    def fits(self) -> bool:
+        """Whether no wall is too thin."""
+        return len(self.worst) == 0 or float(self.worst.max()) <= ENOUGH_MM
+
+
+class Hopper:
+    """Tries to add one part after the other to a search's best layout."""
+
+    def __init__(self, search: MixedSearch) -> None:
+        self.search = search
+        self.rng = search.rng
+        project = search.task.project
+        self.kinds = kinds_of(project, search.masters)
+        self.number = {m.id: k for k, m in enumerate(search.masters)}
+        self.turns = [Task(project, m).angles_deg for m in search.masters]
+        self.legal = self._state_of(search.best)
+        self.pools: dict[int, list[State]] = {}
+        self.current: State | None = None
+
+    def round(self) -> None:
+        """Do one round: some hops of one attempt to add a part."""
+        if len(self.legal.kind) >= self.search.task.most:
+            return
+        if self.current is None:
+            self.current = self._attempt()
+        for _ in range(HOPS_A_ROUND):
+            if self.current.fits:
+                break
+            if self.search.should_stop():
+                return
+            self._hop(self.current)
+        if self.current.fits and self._offer(self.current):
+            self.legal, self.pools, self.current = self.current.copy(), {}, None
+        elif self.current.hops >= most_hops(len(self.current.kind)):
+            self._shelve(self.current)
+            self.current = None
+
+    # ----------------------------------------------------------------------------------------------------- attempts
+
+    def _attempt(self) -> State:
+        counts = self.search.counts(self._places(self.legal))
+        ranked = self.search.ranked(counts)
+        # the most urgent mostly; others now and then, for they may fit where it doesn't
+        pick = 0 if self.rng.random() < 0.6 else int(self.rng.integers(len(ranked)))
+        lacking = any(m.wanted is not None and counts[m.id] < m.wanted for m in self.search.masters)
+        kind = self.number[ranked[0 if lacking and self.rng.random() < 0.5 else pick].id]
+        pool = self.pools.get(kind, [])
+        if pool and self.rng.random() < 0.7:
+            start = pool[min(int(self.rng.exponential(1.5)), len(pool) - 1)].copy()
+            start.hops = 0
+            return start
+        kinds = np.append(self.legal.kind, kind)
+        if pool and len(kinds) <= 70 and self.rng.random() < 0.4:
+            return self._scattered(kinds)
+        z = np.vstack((self.legal.z, self._poses(kind, 1)))
+        state = State(z, kinds, np.full(len(kinds), np.inf))
+        self._put(state, len(kinds) - 1)
+        return self._pressed(state)
+
+    def _scattered(self, kinds: IntArray) -> State:
+        """Return all parts put in anew, the largest first."""
+        order = kinds[np.argsort(-self.kinds.reach[kinds] - self.kinds.rounding[kinds], kind="stable")]
+        state = State(np.zeros((0, 3)), order[:0], np.zeros(0))
+        for k in range(len(order)):
+            z = np.vstack((state.z, self._poses(int(order[k]), 1)))
+            state = State(z, order[: k + 1].copy(), np.zeros(k + 1))
+            self._put(state, k, 60)
+        return self._pressed(state)
+
+    def _shelve(self, state: State) -> None:
+        kind = int(state.kind[-1])
+        pool = sorted([*self.pools.get(kind, []), state], key=lambda s: s.energy)
+        self.pools[kind] = pool[:POOL]
+
+    def _pressed(self, state: State, most: int = 600) -> State:
+        state.energy = descend_mixed(self.kinds, state.z, state.kind, most, 30, ENOUGH_MM, state.worst)
+        return state
+
+    def _hop(self, current: State) -> None:
+        """Move some parts, let all give way, and go on with the outcome if it's hardly worse."""
+        trial = current.copy()
+        self._move(trial)
+        self._pressed(trial, 400)
+        rise = trial.energy - current.energy
+        current.hops += 1
+        if trial.fits or rise <= 0.0 or self.rng.random() < math.exp(-rise / (TEMPERATURE * current.energy + 1e-300)):
+            current.z, current.kind, current.worst, current.energy = trial.z, trial.kind, trial.worst, trial.energy
+
+    # -------------------------------------------------------------------------------------------------------- moves
+
+    def _move(self, state: State) -> None:
+        n = len(state.kind)
+        which = self.rng.random()
+        if which < 0.5:
+            for i in self._bad(state, 1 + int(self.rng.random() < 0.35)):
+                self._put(state, i)
+        elif which < 0.68 and len(set(state.kind.tolist())) > 1:
+            self._swap(state)
+        elif which < 0.85:
+            middle = state.z[self._bad(state, 1)[0], :2]
+            size = float(self.kinds.reach.max() + self.kinds.rounding.max())
+            near = np.flatnonzero(np.hypot(*(state.z[:, :2] - middle).T) < size * self.rng.uniform(1.5, 5.0))
+            self._shake(state, near, size * float(self.rng.uniform(0.1, 0.6)))
+        elif which < 0.93:
+            for i in self._bad(state, min(n, int(self.rng.integers(1, 4)))):
+                state.z[i, 2] = self._poses(int(state.kind[i]), 1)[0, 2]
+        else:
+            self._shake(state, np.arange(n), float(self.rng.uniform(0.3, 3.0)))
+
+    def _swap(self, state: State) -> None:
+        i = self._bad(state, 1)[0]
+        others = np.flatnonzero(state.kind != state.kind[i])
+        j = int(self.rng.choice(others))
+        state.z[[i, j], :2] = state.z[[j, i], :2]
+        for k in (i, j):
+            poses = self._poses(int(state.kind[k]), 24)
+            poses[:, :2] = state.z[k, :2]
+            state.z[k] = poses[cheapest(self.kinds, state.z, state.kind, k, poses)]
+
+    def _bad(self, state: State, number: int) -> list[int]:
+        n = len(state.kind)
+        if n <= number or self.rng.random() < 0.25:
+            return [int(i) for i in self.rng.integers(0, n, number)]
+        weight = state.worst**2 + 1e-12
+        return [int(i) for i in self.rng.choice(n, number, replace=False, p=weight / weight.sum())]
+
+    def _put(self, state: State, i: int, number: int = POSES) -> None:
+        poses = self._poses(int(state.kind[i]), number)
+        state.z[i] = poses[cheapest(self.kinds, state.z, state.kind, i, poses)]
+
+    def _shake(self, state: State, who: IntArray, by_mm: float) -> None:
+        state.z[who, :2] += self.rng.normal(0.0, by_mm, (len(who), 2))
+        turning = self.rng.normal(0.0, by_mm, len(who)) * self.kinds.free[state.kind[who]]
+        state.z[who, 2] += turning
+
+    def _poses(self, kind: int, number: int) -> FloatArray:
+        length, width = inner_size_mm(self.search.task.project.box.shape)
+        inset = self.kinds.inset + self.kinds.rounding[kind]
+        xy = self.rng.uniform((inset, inset), (max(length - inset, inset), max(width - inset, inset)), (number, 2))
+        turns = self.turns[kind]
+        angle = (
+            self.rng.uniform(0.0, 2.0 * math.pi, number)
+            if turns is None
+            else np.radians(self.rng.choice(turns, number))
+        )
+        return np.column_stack((xy, angle * self.kinds.turn_mm[kind]))
+
+    # --------------------------------------------------------------------------------------------------- in and out
+
+    def _state_of(self, places: tuple[Place, ...]) -> State:
+        kind = np.array([self.number[p[0]] for p in places], dtype=np.int64)
+        z = np.array([(p[1], p[2], math.radians(p[3])) for p in places], dtype=np.float64).reshape(-1, 3)
+        z[:, 2] *= self.kinds.turn_mm[kind]
+        return State(z, kind, np.zeros(len(kind)), 0.0)
+
+    def _places(self, state: State) -> tuple[Place, ...]:
+        places = []
+        for (x, y, t), k in zip(state.z.tolist(), state.kind.tolist(), strict=True):
+            angle = math.degrees(t / float(self.kinds.turn_mm[k])) % 360.0
+            turns = self.turns[k]
+            if turns is not None:
+                angle = min(turns, key=lambda a: abs((angle - a + 180.0) % 360.0 - 180.0))
+            places.append((self.search.masters[k].id, x, y, angle))
+        return tuple(places)
+
+    def _offer(self, state: State) -> bool:
+        return self.search.offer(self._places(state), "mixed")
+
+
+def kinds_of(project: Project, masters: tuple[Master, ...]) -> Kinds:
+    """Return what the kernels need to know about the masters and the room."""
+    parts = [part_of(m.footprint) for m in masters]
+    most = max(len(p.points) for p in parts)
+    points = np.zeros((len(parts), most, 2))
+    for k, part in enumerate(parts):
+        points[k, : len(part.points)] = part.points
+    shape, box = _box(project)
+    rings: list[FloatArray] = []
+    keep: list[float] = []
+    for placed, distance in Task(project, masters[0]).obstacles:
+        if isinstance(placed, PlacedDisc):
+            rings.append(np.array([[placed.x_mm, placed.y_mm]]))
+            keep.append(distance + placed.radius_mm + AIM_MM)
+        else:
+            rings.append(shapely.get_coordinates(placed)[:-1])
+            keep.append(distance + AIM_MM)
+    if isinstance(project.box.shape, OutlineBox):
+        # a notch of the box reaches between a part's corners: its corner is an obstacle of its own
+        rings += [np.array([p], dtype=np.float64) for p in project.box.shape.points]
+        keep += [project.rules.edge_mm + AIM_MM] * len(project.box.shape.points)
+    reach = np.array([p.radius_mm for p in parts])
+    free = [Task(project, m).angles_deg is None and len(p.points) > 1 for m, p in zip(masters, parts, strict=True)]
+    return Kinds(
+        points, np.array([len(p.points) for p in parts], dtype=np.int64), np.array([p.rounding_mm for p in parts]),
+        reach, np.maximum(0.7 * reach, 1e-3), np.array(free, dtype=np.int64), project.rules.wall_mm + AIM_MM,
+        project.rules.edge_mm + AIM_MM, shape, box, np.vstack(rings) if rings else np.zeros((0, 2)),
+        np.concatenate(([0], np.cumsum([len(r) for r in rings]))).astype(np.int64), np.array(keep, dtype=np.float64),
+    )  # fmt: skip
+
+
+def _box(project: Project) -> tuple[int, FloatArray]:
+    shape = project.box.shape
+    if isinstance(shape, RectBox):
+        return RECTANGLE, np.array([[0.0, 0.0], [shape.length_mm, shape.width_mm]])
+    if isinstance(shape, RoundBox):
+        r = shape.diameter_mm / 2.0
+        return CIRCLE, np.array([[r, r], [r, 0.0]])
+    return OUTLINE, np.array(shape.points, dtype=np.float64)
+
+
+def warm() -> None:
+    """Compile or load the kernels."""
+    square = np.array([[[-1.0, -1.0], [1.0, -1.0], [1.0, 1.0], [-1.0, 1.0]]])
+    one = np.ones(1)
+    whole = np.array([4], dtype=np.int64)
+    kinds = Kinds(
+        square, whole, 0.0 * one, 1.5 * one, one, np.ones(1, dtype=np.int64), 1.0, 1.0, RECTANGLE,
+        np.array([[0.0, 0.0], [9.0, 9.0]]), np.zeros((0, 2)), np.zeros(1, dtype=np.int64), np.zeros(0),
+    )  # fmt: skip
+    z, kind = np.array([[3.0, 3.0, 0.0], [3.5, 5.0, 0.0]]), np.zeros(2, dtype=np.int64)
+    descend_mixed(kinds, z, kind, 3, 3, 1e-3, np.zeros(2))
+    cheapest(kinds, z, kind, 0, z.copy())

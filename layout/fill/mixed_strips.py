@@ -1,0 +1,141 @@
+"""Strips of rows, one kind of part in each, one above the other across the box."""
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+
+from layout.fill.frames import Frame, row_angles
+from layout.fill.nofit import NoFit
+from layout.fill.parts import part_of
+from layout.fill.rows import Tables, kinds_at, rows_of
+from layout.fill.search import Place, Task
+from layout.fill.stacks import Plan, Stack, build, pair_heights, plan
+from layout.geometry import FloatArray
+from layout.model import Master, MasterId, Project, RectBox
+
+_ANGLES: Final = 3
+_KINDS: Final = 3
+_MOST: Final = 400
+
+Ranked = Callable[[dict[MasterId, int]], list[Master]]
+
+
+@dataclass(frozen=True, slots=True)
+class _Kind:
+    """The least height for every count of one master at one width, and how to build it."""
+
+    master: Master
+    tables: Tables
+    rounding_mm: float
+    plans: tuple[Plan, ...]
+    least_mm: FloatArray
+
+    def height_mm(self, count: int) -> float:
+        """Return the height of a strip of so many, rounding included; inf if it isn't known."""
+        if count == 0:
+            return 0.0
+        return float(self.least_mm[count]) + 2.0 * self.rounding_mm if count < len(self.least_mm) else float("inf")
+
+    def stack(self, count: int) -> Stack:
+        found = min(self.plans, key=lambda p: float(p.total_mm[count].min()))
+        return build(self.tables.nofit, found, count, int(found.total_mm[count].argmin()))
+
+
+def strips(
+    project: Project, masters: Sequence[Master], ranked: Ranked, counts: dict[MasterId, int]
+) -> Iterator[tuple[Place, ...]]:
+    """Yield layouts of strips along x and along y; empty after a piece of work; nothing in boxes that aren't plain.
+
+    Parameters
+    ----------
+    ranked : callable
+        Told how many of each master there are, it says which to add next.
+    counts : dict
+        How many there are already.
+    """
+    shape = project.box.shape
+    if not isinstance(shape, RectBox) or project.cavities or project.keep_outs:
+        return
+    edge, wall = project.rules.edge_mm, project.rules.wall_mm
+    length, width = shape.length_mm - 2.0 * edge, shape.width_mm - 2.0 * edge
+    for quarter in (False, True):
+        frame = Frame(edge, edge, *((width, length) if quarter else (length, width)), quarter, None)
+        kinds: dict[MasterId, _Kind] = {}
+        for master in masters:
+            kind = _kind(project, master, frame)
+            if kind is not None:
+                kinds[master.id] = kind
+            yield ()
+        yield _stacked(kinds, frame, wall, ranked, dict(counts))
+
+
+def _kind(project: Project, master: Master, frame: Frame) -> _Kind | None:
+    part = part_of(master.footprint)
+    r = part.rounding_mm
+    across, up = frame.width_mm - 2.0 * r, frame.height_mm - 2.0 * r
+    if across < 0.0 or up < 0.0:
+        return None
+    tables = Tables(NoFit(part, project.rules.wall_mm + 2.0 * r))
+    turns = Task(project, master).angles_deg
+    if turns is not None and frame.quarter:
+        turns = tuple((a - 90.0) % 360.0 for a in turns)
+    angles, half = row_angles(part, turns)
+    found = sorted(((a, kinds_at(tables, a, half)) for a in angles), key=lambda pair: -pair[1][0].density)
+    plans = []
+    for _, kinds in found[:_ANGLES]:
+        rows = [row for kind in kinds[:_KINDS] for row in rows_of(tables, kind, across)]
+        if rows:
+            heights = np.maximum(pair_heights(tables, rows, across), 0.0)
+            plans.append(plan(rows, heights, up + 0.1, _MOST))
+    if not plans:
+        return None
+    least = np.min([p.total_mm.min(axis=1) for p in plans], axis=0)
+    # more parts never need less
+    least[1:] = np.minimum.accumulate(least[:0:-1])[::-1]
+    return _Kind(master, tables, r, tuple(plans), least)
+
+
+def _stacked(
+    kinds: dict[MasterId, _Kind], frame: Frame, wall: float, ranked: Ranked, counts: dict[MasterId, int]
+) -> tuple[Place, ...]:
+    added = dict.fromkeys(kinds, 0)
+
+    def height(numbers: dict[MasterId, int]) -> float:
+        used = [kinds[k].height_mm(n) + wall for k, n in numbers.items() if n]
+        return sum(used) - wall if used else 0.0
+
+    grown = True
+    while grown:
+        grown = False
+        for master in ranked(counts):
+            more = added | {master.id: added.get(master.id, 0) + 1}
+            if master.id in kinds and height(more) <= frame.height_mm + 1e-9:
+                added, grown = more, True
+                counts[master.id] += 1
+                break
+    places: list[Place] = []
+    y0 = 0.0
+    for master_id, number in added.items():
+        if not number:
+            continue
+        kind = kinds[master_id]
+        stack, count = _exact(kind, number, frame.height_mm - y0)
+        if not count:
+            continue
+        r = kind.rounding_mm
+        lifted = Stack(stack.x_mm + r, stack.y_mm + r + y0, stack.angle_deg, stack.height_mm)
+        places += frame.places(lifted, master_id)
+        y0 += stack.height_mm + 2.0 * r + wall
+    return tuple(places)
+
+
+def _exact(kind: _Kind, number: int, room_mm: float) -> tuple[Stack, int]:
+    """Return the stack of so many, or of fewer where the tables were a hair off, and its number."""
+    for count in range(number, 0, -1):
+        if any(float(p.total_mm[count].min()) < 1e8 for p in kind.plans):
+            stack = kind.stack(count)
+            if stack.height_mm + 2.0 * kind.rounding_mm <= room_mm + 1e-7:
+                return stack, count
+    return Stack(np.zeros(0), np.zeros(0), np.zeros(0), 0.0), 0
