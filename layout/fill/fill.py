@@ -7,8 +7,10 @@ from typing import Final
 
 from layout import edits
 from layout.errors import BadValueError
-from layout.fill.bounds import upper_bound
+from layout.fill.bounds import upper_bound_mixed
+from layout.fill.compiled import made_ready
 from layout.fill.discs import disc_lattices, disc_rounds
+from layout.fill.mixed import MixedSearch, mixed_rounds, mixed_strips, warm_mixed
 from layout.fill.nofit import NoFit
 from layout.fill.pairs import Pairs
 from layout.fill.parts import part_of
@@ -164,7 +166,13 @@ class _Run:
         self.pinned = len(self.base.cavities)
         self.master: Master = project.masters[0]
         most = NO_LIMIT if options.most is None else max(0, options.most - self.pinned)
-        self.search = Search(Task(self.base, self.master, most), self._stop, options.seed, self._better)
+        self.masters = project.masters
+        task = Task(self.base, self.master, most)
+        self.search = (
+            Search(task, self._stop, options.seed, self._better)
+            if len(self.masters) == 1
+            else MixedSearch(task, self._stop, options.seed, self._better, masters=self.masters)
+        )
         self.bound = NO_LIMIT
         endless = options.rounds is None and (options.seconds is not None or should_stop is not None)
         self.most_rounds = None if endless else DEFAULT_ROUNDS if options.rounds is None else options.rounds
@@ -185,11 +193,11 @@ class _Run:
         for _ in self._work():
             # a first layout comes before the bound, which may take a moment
             if self.bound == NO_LIMIT and self.search.count:
-                self.bound = max(self.pinned, upper_bound(self.base, self.master))
+                self.bound = max(self.pinned, upper_bound_mixed(self.base, self.masters))
             if self._enough() or self._stop():
                 break
         if self.bound == NO_LIMIT:
-            self.bound = max(self.pinned, upper_bound(self.base, self.master))
+            self.bound = max(self.pinned, upper_bound_mixed(self.base, self.masters))
         # a fill that was stopped at once must not throw away the better layout that was there
         self.search.offer(self.before, "as it was")
         project = edits.add_cavities(self.base, self.search.best)[0]
@@ -200,12 +208,25 @@ class _Run:
         )  # fmt: skip
 
     def _work(self) -> Iterator[None]:
+        if isinstance(self.search, MixedSearch):
+            yield from self._mixed(self.search)
+            return
         task = self.search.task
         part = part_of(self.master.footprint)
         tables = Tables(NoFit(part, task.project.rules.wall_mm + 2.0 * part.rounding_mm))
         rows = Rows(self.search, part, room_of(task, part), tables)
         with Pairs(self._stop) as pairs:
             yield from self._with_pairs(rows, pairs)
+
+    def _mixed(self, search: MixedSearch) -> Iterator[None]:
+        yield from mixed_strips(search)
+        if self.most_rounds == 0 or not made_ready(warm_mixed, self._stop):
+            return
+        for _ in mixed_rounds(search):
+            self.rounds += 1
+            yield
+            if self.most_rounds is not None and self.rounds >= self.most_rounds:
+                return
 
     def _with_pairs(self, rows: Rows, pairs: Pairs) -> Iterator[None]:
         kernels = Kernels()

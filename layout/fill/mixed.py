@@ -17,7 +17,7 @@ from layout.fill.mixed_strips import strips
 from layout.fill.search import Place, Search
 from layout.model import Master, MasterId, Project
 
-HOPS_A_ROUND: Final = 8
+HOPS_A_ROUND: Final = 40
 """Descents between two questions of the caller; ``should_stop`` is asked at each."""
 
 POSES: Final = 300
@@ -81,6 +81,10 @@ class MixedSearch(Search):
         lacking = [m for m in self.masters if m.wanted is not None and counts[m.id] < m.wanted]
         if lacking:
             return sorted(lacking, key=lambda m: counts[m.id] / max(m.wanted or 1, 1))
+        return self.fillers(counts)
+
+    def fillers(self, counts: dict[MasterId, int]) -> list[Master]:
+        """Return the masters that fill the box up, the rarest for its share first."""
         fill = [m for m in self.masters if m.wanted is None] or [m for m in self.masters if m.wanted]
         return sorted(fill, key=lambda m: counts[m.id] / (m.wanted or 1))
 

@@ -54,32 +54,34 @@ class Hopper:
         self.current: State | None = None
 
     def round(self) -> None:
-        """Do one round: some hops of one attempt to add a part."""
-        if len(self.legal.kind) >= self.search.task.most:
-            return
-        if self.current is None:
-            self.current = self._attempt()
+        """Do one round: so many hops, of one attempt to add a part after the other."""
         for _ in range(HOPS_A_ROUND):
-            if self.current.fits:
-                break
-            if self.search.should_stop():
+            done = len(self.legal.kind) >= self.search.task.most
+            if done or self.search.should_stop() or not self.search.ranked(self.search.counts(self.search.best)):
                 return
-            self._hop(self.current)
-        if self.current.fits and self._offer(self.current):
-            self.legal, self.pools, self.current = self.current.copy(), {}, None
-        elif self.current.hops >= most_hops(len(self.current.kind)):
-            self._shelve(self.current)
-            self.current = None
+            if self.current is None:
+                self.current = self._attempt()
+            elif not self.current.fits:
+                self._hop(self.current)
+            if self.current.fits:
+                if self._offer(self.current):
+                    self.legal, self.pools = self.current.copy(), {}
+                self.current = None
+            elif self.current.hops >= most_hops(len(self.current.kind)):
+                self._shelve(self.current)
+                self.current = None
 
     # ----------------------------------------------------------------------------------------------------- attempts
 
     def _attempt(self) -> State:
         counts = self.search.counts(self._places(self.legal))
         ranked = self.search.ranked(counts)
+        if all(len(self.pools.get(self.number[m.id], [])) >= POOL for m in ranked):
+            # often tried in vain: then whatever fills
+            ranked = [*ranked, *self.search.fillers(counts)]
         # the most urgent mostly; others now and then, for they may fit where it doesn't
         pick = 0 if self.rng.random() < 0.6 else int(self.rng.integers(len(ranked)))
-        lacking = any(m.wanted is not None and counts[m.id] < m.wanted for m in self.search.masters)
-        kind = self.number[ranked[0 if lacking and self.rng.random() < 0.5 else pick].id]
+        kind = self.number[ranked[pick].id]
         pool = self.pools.get(kind, [])
         if pool and self.rng.random() < 0.7:
             start = pool[min(int(self.rng.exponential(1.5)), len(pool) - 1)].copy()

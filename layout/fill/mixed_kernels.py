@@ -184,10 +184,10 @@ def _downhill(
         k = (newest - a) % HISTORY
         share[k] = scale[k] * np.sum(steps[k] * q)
         q = q - share[k] * changes[k]
-    if kept == 0:
-        q = 0.25 * q
-        return q
-    q = q * (1.0 / (scale[newest] * np.sum(changes[newest] * changes[newest])))
+    first = 0.25
+    if kept > 0:
+        first = 1.0 / (scale[newest] * np.sum(changes[newest] * changes[newest]))
+    q = first * q
     for a in range(kept - 1, -1, -1):
         k = (newest - a) % HISTORY
         q = q + steps[k] * (share[k] - scale[k] * np.sum(changes[k] * q))

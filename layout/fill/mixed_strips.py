@@ -6,13 +6,12 @@ from typing import Final
 
 import numpy as np
 
-from layout.fill.frames import Frame, row_angles
+from layout.fill.frames import Frame, row_angles, symmetry_fold
 from layout.fill.nofit import NoFit
 from layout.fill.parts import part_of
 from layout.fill.rows import Tables, kinds_at, rows_of
 from layout.fill.search import Place, Task
-from layout.fill.stacks import Plan, Stack, build, pair_heights, plan
-from layout.geometry import FloatArray
+from layout.fill.stacks import Choice, Plan, Stack, build, pair_heights, plan
 from layout.model import Master, MasterId, Project, RectBox
 
 _ANGLES: Final = 3
@@ -29,18 +28,21 @@ class _Kind:
     master: Master
     tables: Tables
     rounding_mm: float
-    plans: tuple[Plan, ...]
-    least_mm: FloatArray
+    lowest: dict[int, tuple[Plan, Choice]]
+    turns: tuple[float, ...] | None
+    fold: int
 
     def height_mm(self, count: int) -> float:
-        """Return the height of a strip of so many, rounding included; inf if it isn't known."""
+        """Return the height of a strip of so many, rounding included; inf if none is known."""
         if count == 0:
             return 0.0
-        return float(self.least_mm[count]) + 2.0 * self.rounding_mm if count < len(self.least_mm) else float("inf")
+        found = self.lowest.get(count)
+        return float("inf") if found is None else found[1].total_mm + 2.0 * self.rounding_mm
 
     def stack(self, count: int) -> Stack:
-        found = min(self.plans, key=lambda p: float(p.total_mm[count].min()))
-        return build(self.tables.nofit, found, count, int(found.total_mm[count].argmin()))
+        """Return the exact stack of so many: of the rows of more, if those are no higher."""
+        made = build(self.tables.nofit, *self.lowest[count])
+        return Stack(made.x_mm[:count], made.y_mm[:count], made.angle_deg[:count], made.height_mm)
 
 
 def strips(
@@ -83,18 +85,24 @@ def _kind(project: Project, master: Master, frame: Frame) -> _Kind | None:
         turns = tuple((a - 90.0) % 360.0 for a in turns)
     angles, half = row_angles(part, turns)
     found = sorted(((a, kinds_at(tables, a, half)) for a in angles), key=lambda pair: -pair[1][0].density)
-    plans = []
+    lowest: dict[int, tuple[Plan, Choice]] = {}
     for _, kinds in found[:_ANGLES]:
         rows = [row for kind in kinds[:_KINDS] for row in rows_of(tables, kind, across)]
-        if rows:
-            heights = np.maximum(pair_heights(tables, rows, across), 0.0)
-            plans.append(plan(rows, heights, up + 0.1, _MOST))
-    if not plans:
-        return None
-    least = np.min([p.total_mm.min(axis=1) for p in plans], axis=0)
-    # more parts never need less
-    least[1:] = np.minimum.accumulate(least[:0:-1])[::-1]
-    return _Kind(master, tables, r, tuple(plans), least)
+        if not rows:
+            continue
+        heights = np.maximum(pair_heights(tables, rows, across), 0.0)
+        made = plan(rows, heights, 0.0, up + 0.1, _MOST)
+        for choice in made.choices:
+            known = lowest.get(choice.count)
+            if known is None or choice.total_mm < known[1].total_mm:
+                lowest[choice.count] = (made, choice)
+    # rows hold so many or so many: where a number can't be had exactly, the next larger one stands for it
+    for count in range(max(lowest, default=0) - 1, 0, -1):
+        more = lowest[count + 1]
+        if count not in lowest or lowest[count][1].total_mm > more[1].total_mm:
+            lowest[count] = more
+    allowed = Task(project, master).angles_deg
+    return _Kind(master, tables, r, lowest, allowed, symmetry_fold(part.points)) if lowest else None
 
 
 def _stacked(
@@ -126,15 +134,24 @@ def _stacked(
             continue
         r = kind.rounding_mm
         lifted = Stack(stack.x_mm + r, stack.y_mm + r + y0, stack.angle_deg, stack.height_mm)
-        places += frame.places(lifted, master_id)
+        places += [_allowed(kind, place) for place in frame.places(lifted, master_id)]
         y0 += stack.height_mm + 2.0 * r + wall
     return tuple(places)
+
+
+def _allowed(kind: _Kind, place: Place) -> Place:
+    """Return a place at an allowed turn: a part that repeats itself may have been laid at one that looks alike."""
+    if kind.turns is None or place[3] in kind.turns:
+        return place
+    step = 360.0 / max(kind.fold, 1)
+    same = [t for t in kind.turns if min((place[3] - t) % step, (t - place[3]) % step) < 1e-6]
+    return (*place[:3], same[0]) if same else place
 
 
 def _exact(kind: _Kind, number: int, room_mm: float) -> tuple[Stack, int]:
     """Return the stack of so many, or of fewer where the tables were a hair off, and its number."""
     for count in range(number, 0, -1):
-        if any(float(p.total_mm[count].min()) < 1e8 for p in kind.plans):
+        if count in kind.lowest:
             stack = kind.stack(count)
             if stack.height_mm + 2.0 * kind.rounding_mm <= room_mm + 1e-7:
                 return stack, count
