@@ -1,6 +1,7 @@
 from collections import Counter
 from dataclasses import replace
 
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
