@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from typing import Final, Literal
 
 import numpy as np
+import numpy.typing as npt
 import shapely
 from shapely.geometry import Polygon
 
@@ -24,12 +25,14 @@ REST_MARGIN_MM: Final = 2e-7
 THIN_MM: Final = 1e-5
 """A clearance below this has no band to speak of: the neighbour is shrunk by `SHRINK_MM` and keeps that instead."""
 
-SHRINK_MM: Final = 1e-6
-_THIN_SLACK_MM: Final = 2e-7
-"""With the rounding of corners that shrinking brings, an overlap stays below what the check forgives."""
+SHRINK_MM: Final = 4e-7
+_THIN_SLACK_MM: Final = 1e-7
+"""Shrinking rounds corners; the tip of the sharpest then reaches over by twice the shrinking, less than is forgiven."""
 
 _FACING_MM: Final = 1e-9
 """Sides so nearly level with each other count as facing."""
+
+BoolArray = npt.NDArray[np.bool_]
 
 Kind = Literal["cavity", "keep-out", "side"]
 
@@ -97,6 +100,8 @@ class Obstacle:
         Distance to keep from the body under way: the rule less a slack.
     shrink_mm : float
         How far the body lies inside the outline.
+    slack_mm : float
+        What the clearance is less than the rule.
     """
 
     kind: Kind
@@ -104,6 +109,7 @@ class Obstacle:
     outline: Placed
     clearance_mm: float
     shrink_mm: float = 0.0
+    slack_mm: float = MOVE_SLACK_MM
     _body: Body | None = None
 
     @property
@@ -131,7 +137,7 @@ def obstacle(kind: Kind, name: str, outline: Placed, rule_mm: float) -> Obstacle
     """Return an obstacle that asks for a wall, or an edge."""
     if rule_mm >= THIN_MM or isinstance(outline, PlacedDisc):
         return Obstacle(kind, name, outline, rule_mm - MOVE_SLACK_MM)
-    return Obstacle(kind, name, outline, rule_mm + SHRINK_MM - _THIN_SLACK_MM, SHRINK_MM)
+    return Obstacle(kind, name, outline, rule_mm + SHRINK_MM - _THIN_SLACK_MM, SHRINK_MM, _THIN_SLACK_MM)
 
 
 @dataclass(frozen=True, slots=True)
@@ -153,8 +159,8 @@ class Cores:
         offsets: FloatArray = away - self.runs * np.clip(along, 0.0, 1.0)[:, None]
         return offsets
 
-    def away(self, at: FloatArray) -> tuple[FloatArray, FloatArray]:
-        """Return the direction away from each core, unit vectors, and the distance to it, mm.
+    def away(self, at: FloatArray) -> tuple[FloatArray, FloatArray, BoolArray]:
+        """Return the direction away from each core, a unit vector; the distance to it, mm; whether one is beside it.
 
         Notes
         -----
@@ -170,7 +176,7 @@ class Cores:
         height = np.einsum("ij,ij->i", gone[beside], square)
         way[beside] = square * np.where(height < 0.0, -1.0, 1.0)[:, None]
         far[beside] = np.abs(height)
-        return way, far
+        return way, far, beside
 
     def first(self, count: int) -> "Cores":
         """Return the first of the cores."""

@@ -73,6 +73,8 @@ class Situation:
         Discs the movement must stay in: a round box.
     low, high, radii : arrays
         The same, but as wide as the parts were out of the box already; they only shrink.
+    slacks : array of shape (n,)
+        Of each obstacle, what its clearance is less than the rule.
     relaxed : dict
         Pair -> clearance of a pair closer than it may be: what it measures now; it only rises.
     overlaps : list of Overlap
@@ -94,6 +96,7 @@ class Situation:
     low: FloatArray = field(init=False)
     high: FloatArray = field(init=False)
     radii: FloatArray = field(init=False)
+    slacks: FloatArray = field(init=False)
     relaxed: dict[int, float] = field(default_factory=dict)
     overlaps: list[Overlap] = field(default_factory=list)
     cores: dict[int, tuple[FloatArray, FloatArray]] = field(default_factory=dict)
@@ -101,6 +104,7 @@ class Situation:
     def __post_init__(self) -> None:
         self.low, self.high = np.minimum(self.full_low, 0.0), np.maximum(self.full_high, 0.0)
         self.radii = np.maximum(self.full_radii, np.hypot(self.centres[:, 0], self.centres[:, 1]))
+        self.slacks = np.array([block.slack_mm for block in self.obstacles])
 
     @property
     def is_broken(self) -> bool:

@@ -12,7 +12,7 @@ from typing import Final
 import numpy as np
 
 from layout.geometry import FloatArray
-from layout.hold.bodies import MOVE_SLACK_MM, REST_MARGIN_MM
+from layout.hold.bodies import MOVE_SLACK_MM, REST_MARGIN_MM, THIN_MM
 from layout.hold.flight import free_run_mm, run_in_discs_mm, run_in_span_mm
 from layout.hold.nearest import Limits, nearest_allowed
 from layout.hold.situation import Field, Situation
@@ -28,6 +28,9 @@ _MOST_ROOM_MM: Final = 4.0
 _WIDE_MARGIN_MM: Final = 4.0
 _BROKEN_ROOM_MM: Final = 0.5
 """Parts that overlap are moved in steps no longer than this, so that none is pulled through another."""
+
+_DELICATE_ROOM_MM: Final = 0.25
+"""Round a corner that may be touched, the tangent is known to a ten-millionth: a long step would cut into it."""
 
 _NUDGE_MM: Final = (0.3, 1.0)
 """A part held head-on is tried this far to each side: what looks like a stop may be the top of a rounding."""
@@ -71,6 +74,7 @@ class Slide:
     _room: float = _LEAST_ROOM_MM
     _wide: Field | None = None
     _close: Field | None = None
+    _delicate: bool = False
     _known: tuple[FloatArray, float, Limits] | None = None
 
     def toward(self, target: FloatArray) -> FloatArray:
@@ -157,6 +161,8 @@ class Slide:
         """Take one step along what holds the parts; return its length."""
         room = self._room
         limits = self._limits(room)
+        if self._delicate:
+            room = min(room, _DELICATE_ROOM_MM)
         step = nearest_allowed(target - self.at, limits)
         if step is None:
             return 0.0
@@ -182,7 +188,7 @@ class Slide:
         that triangle and the bands that share its middle do not reach its end.
         """
         cores, needs = self._near(self._room).within(self.at, self._room)
-        ways, far = cores.away(self.at)
+        ways, far, _ = cores.away(self.at)
         feet, gaps = self.at - ways * far[:, None], far - needs
         holding = np.flatnonzero((gaps < _TOUCH_MM) & (ways @ (target - self.at) < 0.0))
         if not len(holding):
@@ -272,12 +278,16 @@ class Slide:
         """The limits; with a margin, more than the clearance is kept from all but rules that are broken already."""
         around = self.around
         cores, needs = self._near(room).within(self.at, room)
-        ways, far = cores.away(self.at)
+        ways, far, beside_core = cores.away(self.at)
         near = (far - needs < room) & (far > 0.0)
         gaps = far[near] - needs[near]
+        self._delicate = bool(((needs[near] < THIN_MM) & (gaps < THIN_MM) & ~beside_core[near]).any())
         if margin_mm == 0.0:
             gaps = np.maximum(gaps, 0.0)
-        margins = np.full(len(gaps), margin_mm)
+        margins = np.zeros(len(gaps))
+        if margin_mm > 0.0 and len(gaps):
+            slacks = around.slacks[cores.pairs[near] % len(around.obstacles)]
+            margins = np.maximum(margin_mm - MOVE_SLACK_MM + slacks, 0.0)
         if around.relaxed:
             broken = np.isin(cores.pairs[near], list(around.relaxed))
             margins[broken], gaps[broken] = 0.0, np.maximum(gaps[broken], 0.0)

@@ -208,6 +208,19 @@ def test_that_a_bar_slides_between_two_keep_outs_exactly_its_height_apart() -> N
         assert _legal(project, [FIRST], move.dx_mm, move.dy_mm)
 
 
+def test_that_sharp_tips_that_may_touch_slide_round_each_other_without_overlapping() -> None:
+    needle = outline("needle", [(0, 0), (40, 3), (0, 6)])
+    project = _project((needle, 100.0, 100.0, 0.0), (needle, 160.0, 100.5, 180.0), wall=0.0)
+    hold = Hold.begin(project, [FIRST])
+    held = 0
+    for step in range(120):
+        angle = step * 0.21
+        move = hold.move_to(60.0 + 25.0 * math.cos(angle), 12.0 * math.sin(angle))
+        held += move.held
+        assert _legal(project, [FIRST], move.dx_mm, move.dy_mm), step
+    assert held > 40
+
+
 def test_that_a_channel_takes_a_pin_into_its_mouth_and_holds_it_at_the_bottom() -> None:
     project = _project((PIN, 150.0, 170.0, 0.0), (CHANNEL, 150.0, 60.0, 0.0), wall=6.0)
     move = Hold.begin(project, [FIRST]).move_to(3.0, -200.0)
