@@ -11,6 +11,7 @@ from layout.checks import clearances
 from layout.errors import BadValueError
 from layout.geometry import Disc, footprint_area_mm2, footprint_polygon
 from layout.limits import limit
+from layout.masters.undercut import LOCKED
 from layout.model import Finding, Master, Project, RectBox, Severity
 from layout.pour.mixing import mixed_g_per_ml
 from layout.regions import inner_size_mm
@@ -126,6 +127,12 @@ def _undercut(project: Project, master: Master) -> Finding | None:
     words = f"{master.name}: pulling it stretches the rim by {100 * strain:.0f} %"
     if strain <= warned + 1e-9:
         return finding("undercut", Severity.INFO, f"{words}; it comes out.", measured=strain, required=warned)
+    if strain >= LOCKED:
+        locked = (
+            f"{master.name}: silicone is locked under it or through it, it can't be pulled out straight. Turn the part"
+            " over, or close the hole or the undercut."
+        )
+        return finding("undercut", Severity.REFUSE, locked, measured=strain, required=refused)
     severity = Severity.REFUSE if strain > refused + 1e-9 else Severity.WARN
     sentence = (
         f"{words}; at {shore_of(project):.0f}A the rim tears from {100 * refused:.0f} % on. Turn the part over, fill"

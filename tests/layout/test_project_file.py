@@ -267,3 +267,13 @@ def test_that_every_number_is_checked_and_the_error_names_its_field(project: Pro
                 from_text(json.dumps(document), "f.manymold")
             if name != "version":
                 assert name.split(".points")[0] in str(caught.value)
+
+
+def test_that_a_file_of_the_first_version_stays_readable() -> None:
+    # written once by the first version of the format and kept as it is: fields that came later take their defaults
+    read = project_file.load(Path(__file__).parents[1] / "data" / "project_version_1.manymold")
+    assert [(m.id, m.turn, m.wanted) for m in read.masters] == [("hex", None, None), ("lid", "90", 4)]
+    assert [(c.id, c.pinned) for c in read.cavities] == [("c1", True), ("c2", False), ("c3", False)]
+    assert (read.box.sheet, read.box.thickness_mm, len(read.keep_outs), read.pour_order) == ("acrylic", 3.1, 2, ("c3",))
+    assert (read.overrides[0].reason, read.log[0].good, read.units.denominator) == ("trial piece", 46, 64)
+    assert from_text(to_text(read), "f") == read
