@@ -97,9 +97,12 @@ class AmountField(QLineEdit):
         self.committed.emit(value)
 
     def _mark(self, problem: str) -> None:
+        changed = bool(problem) != self.is_wrong
         self.setProperty("wrong", bool(problem))
         self.setToolTip(problem or self._tip)
         self.setAccessibleDescription(problem)
+        if not changed:
+            return
         self.style().unpolish(self)
         self.style().polish(self)
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Final, Literal
 
-from PySide6.QtCore import QByteArray, QLocale, QSettings
+from PySide6.QtCore import QByteArray, QSettings
 
 from layout.units import Units
 
@@ -31,7 +31,11 @@ class Settings:
         """Units of new projects: what was chosen last, at first what the system's region uses."""
         unit = self._text("units/length")
         if unit not in ("mm", "in"):
+            from PySide6.QtCore import QLocale
+
             imperial = QLocale.system().measurementSystem() != QLocale.MeasurementSystem.MetricSystem
+            # kept from the first start on: a change of region does not change the user's unit
+            self.units = Units("in" if imperial else "mm")
             return Units("in" if imperial else "mm")
         denominator = self._text("units/denominator", "32")
         return Units("in" if unit == "in" else "mm", int(denominator) if denominator.isdigit() else 32)

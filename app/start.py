@@ -54,7 +54,6 @@ def missing_library() -> str:
 
 def make_application(arguments: list[str]) -> QApplication:
     """Return the application, named so that its settings have a place."""
-    from PySide6.QtCore import QLibraryInfo, QLocale, QTranslator
     from PySide6.QtWidgets import QApplication
 
     from app.settings import APPLICATION, ORGANISATION
@@ -62,16 +61,24 @@ def make_application(arguments: list[str]) -> QApplication:
     QApplication.setOrganizationName(ORGANISATION)
     QApplication.setApplicationName(APPLICATION)
     QApplication.setDesktopFileName("manymold")
-    app = QApplication(arguments)
+    # asked for here, Qt makes the style itself; asked for later, all of Qt's style classes are loaded for it
+    app = QApplication([*arguments, "-style", "fusion"])
+    app.setProperty("styled", True)
     translations = Path(__file__).resolve().parent.parent / "resources" / "translations"
-    for name, folder in (
-        ("qtbase", QLibraryInfo.path(QLibraryInfo.LibraryPath.TranslationsPath)),
-        ("manymold", str(translations)),
-    ):
-        translator = QTranslator(app)
-        if translator.load(QLocale(), name, "_", folder) and (name != "qtbase" or translations.is_dir()):
-            app.installTranslator(translator)
+    if translations.is_dir():
+        _translate(app, translations)
     return app
+
+
+def _translate(app: QApplication, folder: Path) -> None:
+    """Put the texts of the user's language in, where there are any: Qt's own and ours."""
+    from PySide6.QtCore import QLibraryInfo, QLocale, QTranslator
+
+    own = QLibraryInfo.path(QLibraryInfo.LibraryPath.TranslationsPath)
+    for name, place in (("qtbase", own), ("manymold", str(folder))):
+        translator = QTranslator(app)
+        if translator.load(QLocale(), name, "_", place):
+            app.installTranslator(translator)
 
 
 def show_errors(window: MainWindow) -> None:

@@ -81,6 +81,7 @@ class CavitiesPage(QWidget):
         self.fill_button = QPushButton(tr("Fill the box"))
         self.fill_button.setProperty("main", True)
         self.face = QLabel()
+        self.face.setProperty("role", "quiet")
         self.face.setContentsMargins(8, 4, 8, 4)
         self._bound: Bound | None = None
         self._services: Services | None = None
@@ -270,9 +271,11 @@ class CavitiesPage(QWidget):
         sign = "⇄ " if self.view.mirrored else ""
         name = tr(view_name(self.view.mirrored))
         self.face.setText(f"{sign}{name[:1].upper()}{name[1:]}")
-        self.face.setProperty("role", "alarm" if self.view.mirrored else "quiet")
-        self.face.style().unpolish(self.face)
-        self.face.style().polish(self.face)
+        role = "alarm" if self.view.mirrored else "quiet"
+        if role != self.face.property("role"):
+            self.face.setProperty("role", role)
+            self.face.style().unpolish(self.face)
+            self.face.style().polish(self.face)
 
     def show_open_face(self, mirrored: bool) -> None:
         """Show the finished mold from its open face, or the layout as it is glued; labelled either way."""
