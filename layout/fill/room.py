@@ -60,6 +60,15 @@ class Room:
         fine[fine] = clear
         return fine
 
+    def crowding_mm(self, x_mm: FloatArray, y_mm: FloatArray, angle_deg: FloatArray) -> FloatArray:
+        """Return for each place how much too near it is to obstacles, and how deep in them; 0.0 where it is clear."""
+        shapes = _geometries(placed_corners(self.part, x_mm, y_mm, angle_deg))
+        crowding = np.zeros(len(shapes))
+        for obstacle, distance in self.obstacles:
+            crowding += np.maximum(0.0, distance - shapely.distance(shapes, obstacle))
+            crowding += np.sqrt(shapely.area(shapely.intersection(shapes, obstacle)))
+        return crowding
+
     def _in_box(self, corners: FloatArray) -> npt.NDArray[np.bool_]:
         tol = 1e-7
         if isinstance(self.shape, RectBox):

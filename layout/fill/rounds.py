@@ -72,7 +72,8 @@ class Rounds:
         """Return the work of a round; what it reads is fixed now, before any round beside it starts."""
         rng = np.random.default_rng([self.search.seed, number])
         target = self.search.count + 1
-        misses = self._fresh(target, 3)
+        # stacks know nothing of obstacles
+        misses = self._fresh(target, 3) if self.rows.room.plain else []
         if misses:
             return partial(self._press_in, misses)
         if number % 4 < 2 and self.rows.kinds:
@@ -102,7 +103,8 @@ class Rounds:
     def _rows_anew(self, target: int, rng: np.random.Generator) -> list[Candidate]:
         if self.rows.room.plain:
             return self._press_in(near_misses(self.rows.drawn(rng), target)[:5])
-        places = self.rows.cropped_too_full(target, rng)
+        stacked = bool(self.rows.plans) and rng.random() < 0.7
+        places = (self.rows.round_obstacles if stacked else self.rows.cropped_too_full)(target, rng)
         if len(places) != target:
             return []
         return [press(self.ground.world, candidate_of(self.rows, self.ground.world, places, "squeeze"))]

@@ -122,6 +122,7 @@ class Rows:
         first = PLAIN_ANGLES * len(per_frame)
         for turn in turns[:first]:
             yield from self._take(self._look(*self._screened(*turn), self.search.count, pairs.halted))
+            kernels.start()
         screened: list[tuple[Frame, list[Kind]]] = []
         for k in range(first, len(turns), SIDE_BY_SIDE):
             screened += pairs.run([partial(self._screened, *turn) for turn in turns[k : k + SIDE_BY_SIDE]])
@@ -222,6 +223,23 @@ class Rows:
         lattice = lattice_of(self.tables, kind, kind.shift_mm, bool(rng.random() < 0.5))
         stack = cropped_at(self.room, lattice, frame.quarter, count, rng)
         return self._placed(stack) if stack is not None else ()
+
+    def round_obstacles(self, count: int, rng: np.random.Generator) -> tuple[Place, ...]:
+        """Return so many places of a fuller stack, without those most in the way of obstacles; none if none is."""
+        origin = self.plans[int(rng.integers(len(self.plans)))]
+        fuller = [choice for choice in origin.plan.choices if choice.count > count]
+        if not fuller:
+            return ()
+        # the lowest stacks most often
+        fuller.sort(key=lambda choice: choice.total_mm)
+        choice = fuller[min(int(rng.exponential(len(fuller) / 4.0)), len(fuller) - 1)]
+        stack = build(self.tables.nofit, origin.plan, choice)
+        upward = min(1.0, origin.frame.height_mm / stack.height_mm)
+        pressed = Stack(stack.x_mm, stack.y_mm * upward, stack.angle_deg, origin.frame.height_mm)
+        places = origin.frame.places(pressed, self.search.task.master.id)
+        x, y, angle = (np.array([p[k] for p in places]) for k in (1, 2, 3))
+        clear = np.sort(np.argsort(self.room.crowding_mm(x, y, angle), kind="stable")[:count])
+        return tuple(places[k] for k in clear)
 
     def _most(self, frame: Frame) -> int:
         return min(MOST_PARTS, most_parts(frame, self.part, self.tables.nofit.wall_mm))

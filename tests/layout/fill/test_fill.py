@@ -90,13 +90,13 @@ def test_that_rounds_keep_every_rule_and_give_the_same_layout_again(project: Pro
 
 
 def test_that_pinned_cavities_and_keep_outs_cost_no_more_than_their_room() -> None:
-    """The empty box takes 42 by rows; own measurement: with this keep-out and this pinned part 38 are reached."""
+    """Own measurement: the empty box takes 42 by rows; beside this keep-out and pinned part 36, by 16 rounds 38."""
     project = project_of("angle")
     project = edits.add_keep_outs(project, [KeepOut(KeepOutId("k"), 60.0, 60.0, 40.0, 30.0)])
     project, ids = edits.add_cavities(project, [(project.masters[0].id, 180.0, 140.0, 33.0)])
     project = edits.pin_cavities(project, ids, True)
     result = fill(project, FillOptions(rounds=16))
-    assert result.count >= 36
+    assert result.count >= 37
     assert not check(result.project)
 
 
