@@ -13,6 +13,8 @@ from app.store import Store
 from app.user_catalogue import catalogue
 from app.words import tr
 from layout.batch_log import mold_life_of, yield_of
+from layout.errors import LayoutError
+from layout.materials import built_in
 from layout.model import Mix, Project
 from layout.order.rigid_master import SLOW_TRAY_RESIN
 from layout.regions import inner_size_mm
@@ -28,6 +30,14 @@ def _optional_field(name: str, parse: Callable[[str], float], show: Callable[[fl
     )
     field.setPlaceholderText(tr("none"))
     return field
+
+
+def _resins() -> tuple[Mix, ...]:
+    """The resins that may be chosen; the program's own if the user's catalogue can't be read, which its page tells."""
+    try:
+        return catalogue().resins
+    except LayoutError:
+        return built_in().resins
 
 
 class OrderForm(QWidget):
@@ -173,7 +183,7 @@ class OrderForm(QWidget):
         self.tray_resin.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
         self.tray_resin.setMinimumContentsLength(12)
         self.tray_resin.addItem(SLOW_TRAY_RESIN.name, None)
-        for mix in catalogue().resins:
+        for mix in _resins():
             self.tray_resin.addItem(mix.name, mix)
         self.tray_resin.activated.connect(lambda _index: self._choose_resin())
         form.addRow(tr("Resin"), self.tray_resin)

@@ -8,8 +8,9 @@ from typing import Final
 from layout.errors import BadValueError
 
 DAY_MIN: Final = 1440.0
-FIT_TOL_MIN: Final = 1e-9
-"""Work that passes the end of a shift by no more than this still fits: sums of minutes round."""
+FIT_TOL_MIN: Final = 1e-6
+"""Work that passes the end of a shift by no more than this still fits: sums of minutes round, by up to 1e-8 min where a
+calendar runs over a hundred years."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -117,7 +117,7 @@ def option_of(project: Project) -> Option:
     Raises
     ------
     BadValueError
-        If there is no cavity, or a cast does not fit in a shift.
+        If there is no cavity, a cast does not fit in a shift, or silicone or resin set before they are poured.
 
     Notes
     -----
@@ -129,6 +129,7 @@ def option_of(project: Project) -> Option:
     needed = needs(known)
     if needed.cavities == 0:
         raise BadValueError("plan", "the layout has no cavity", "fill the box, or give --cavities")
+    _require_pourable(known, needed)
     order = project.order
     casts = casts_needed(order.parts, needed.cavities, good_share(project))
     if casts > MOST_CASTS:
@@ -146,6 +147,19 @@ def option_of(project: Project) -> Option:
             break
     assert best is not None
     return _option(known, needed, casts, best[0], best[1])
+
+
+def _require_pourable(project: Project, needed: Needs) -> None:
+    if needed.resin_batches is None:
+        raise BadValueError(
+            project.resin.name, "it sets before one cavity is filled", "take a slower resin or a cooler shop"
+        )
+    if needed.silicone_batches is None:
+        raise BadValueError(
+            project.silicone.name,
+            "no number of batches is poured before it sets",
+            "take a slower silicone, a larger container, or leave out degassing",
+        )
 
 
 def calendar_of(project: Project, needed: Needs, casts: int, molds: int) -> Schedule:

@@ -228,3 +228,13 @@ def test_that_a_mixed_box_is_planned_as_it_is_laid_out() -> None:
     found = plan(_order(project, parts=100), [])
     assert [o.cavities for o in found.options] == [6]
     assert found.best.needs.resin_ml < option_of(base).needs.resin_ml
+
+
+def test_that_a_resin_or_a_silicone_that_sets_first_is_refused_by_its_name() -> None:
+    quick = replace(FAST_URETHANE, pot_life_min=0.5)
+    with pytest.raises(BadValueError, match="before one cavity is filled"):
+        option_of(replace(bolt_heads(2, 2), resin=quick))
+    project = bolt_heads(2, 2)
+    set_first = replace(project, silicone=replace(project.silicone, pot_life_min=1.0))
+    with pytest.raises(BadValueError, match="before it sets"):
+        option_of(set_first)

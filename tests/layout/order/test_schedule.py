@@ -177,3 +177,12 @@ def test_that_the_worked_cycle_of_the_bolt_heads_comes_out() -> None:
     assert rounds_per_day(6.0, 0.85, cycle) == 17
     assert good_parts_per_day(17, 2, 48, 0.97) == pytest.approx(1583, abs=0.5)
     assert rounds_per_day(6.0, 0.85, cycle, most=3) == 3
+
+
+def test_that_a_calendar_of_decades_comes_to_its_end() -> None:
+    # minutes of the year 15 are known to 1e-9 only: a rest of a trim smaller than that must not hold the clock
+    jobs = [Job(f"mold {k}", 120.0, 60.0, k) for k in range(900)]
+    shop = Shop(shift_of(0.5, 0.85), 5, 2, 900, 1)
+    found = schedule(900, Round(2.77, 10.0, 2 * 4 / 60, 2 * 5 / 60), shop, jobs)
+    assert found.days > 4000
+    assert found.hands_min == pytest.approx(900 * (120 + 2.77 + 8 / 60 + 10 / 60), rel=1e-9)
