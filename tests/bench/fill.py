@@ -84,12 +84,15 @@ def _grid(project: Project, length: float, width: float) -> int:
 
 
 def by_nester(case: dict[str, Any], project: Project, seconds: float) -> int | None:
-    """Return the most the general nester placed legally; None without it."""
+    """Return the most the general nester placed legally; None without it or where it fails."""
     if seconds <= 0 or importlib.util.find_spec("spyrrow") is None:
         return None
     footprint = project.masters[0].footprint
     theirs = {**case, "footprint_mm": list(getattr(footprint, "points", ()))}
     places, _ = most_by_nester(theirs, seconds)
+    if not places:
+        print(f"{case['name']}: the nester brought nothing", file=sys.stderr)
+        return None
     layout = edits.add_cavities(project, [(OURS, x, y, angle) for x, y, angle in places])[0]
     if not is_legal(layout):
         print(f"{case['name']}: the nester's layout breaks a rule", file=sys.stderr)

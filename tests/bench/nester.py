@@ -1,6 +1,7 @@
 """The general nesting library as a user could use it: strips for more and more parts, in a process of its own."""
 
 import multiprocessing
+import os
 import time
 from typing import Any
 
@@ -38,6 +39,8 @@ def most_by_nester(case: dict[str, Any], seconds: float, a_run: int = 10) -> tup
 def _search(case: dict[str, Any], a_run: int, pipe: Any) -> None:
     import spyrrow
 
+    # it prints a long trace for a shape it can't take; the caller says so in a line
+    os.dup2(os.open(os.devnull, os.O_WRONLY), 2)
     wall, edge = case["wall_mm"], case["edge_mm"]
     length, width = case["box_mm"]
     room, high = length - 2 * edge + 2 * wall, width - 2 * edge + 2 * wall
