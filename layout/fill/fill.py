@@ -25,6 +25,9 @@ from layout.model import Master, Project
 DEFAULT_ROUNDS: Final = 40
 """Rounds of a fill that is told neither rounds nor when to stop."""
 
+PIECES_BEFORE_BOUND: Final = 12
+"""After so many pieces of work without a layout the bound is asked whether any cavity fits at all."""
+
 DISC_ROUNDS: Final = 12
 """Descents of the discs' own method between two rounds of the others."""
 
@@ -190,9 +193,9 @@ class _Run:
         return self.search.count >= min(self.search.task.most, self.bound - self.pinned)
 
     def result(self) -> FillResult:
-        for _ in self._work():
+        for piece, _ in enumerate(self._work()):
             # a first layout comes before the bound, which may take a moment
-            if self.bound == NO_LIMIT and self.search.count:
+            if self.bound == NO_LIMIT and (self.search.count or piece == PIECES_BEFORE_BOUND):
                 self.bound = max(self.pinned, upper_bound_mixed(self.base, self.masters))
             if self._enough() or self._stop():
                 break

@@ -1,5 +1,6 @@
 """The general nesting library as a user could use it: strips for more and more parts, in a process of its own."""
 
+import math
 import multiprocessing
 import os
 import time
@@ -46,7 +47,9 @@ def _search(case: dict[str, Any], a_run: int, pipe: Any) -> None:
     room, high = length - 2 * edge + 2 * wall, width - 2 * edge + 2 * wall
     shape = [(float(x), float(y)) for x, y in case["footprint_mm"]]
     area = 0.5 * abs(sum(x1 * y2 - x2 * y1 for (x1, y1), (x2, y2) in zip(shape, shape[1:] + shape[:1], strict=True)))
-    count = max(1, int(0.45 * room * high / area))
+    around = sum(math.dist(a, b) for a, b in zip(shape, shape[1:] + shape[:1], strict=True))
+    grown = area + around * wall / 2 + math.pi * wall * wall / 4
+    count = max(1, int(0.68 * room * high / grown))
     seed, best = 1, 0
     while True:
         item = spyrrow.Item("part", shape, count, case["turns_deg"])

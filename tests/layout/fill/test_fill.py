@@ -151,8 +151,8 @@ def test_that_progress_only_grows_and_ends_at_the_result() -> None:
 
 def test_that_a_part_larger_than_the_box_is_placed_nowhere() -> None:
     project = replace(project_of("angle"), box=Box(RectBox(30.0, 30.0)))
-    result = fill(project, ROWS_ALONE)
-    assert (result.count, result.method) == (0, "pinned")
+    result = fill(project, FillOptions(rounds=1_000_000))
+    assert (result.count, result.method, result.proved_best) == (0, "pinned", True)
 
 
 def test_that_a_project_without_masters_is_refused() -> None:
