@@ -45,7 +45,8 @@ def run(args: argparse.Namespace) -> int:
         result = fill(project, options, _reporter(args), _stop(end, interrupted))
         seconds = time.monotonic() - started
         written = write_result(args, result.project)
-    answer(args, {"file": written, **result_json(result, seconds)}, _text(result, seconds, written))
+    document = {"file": written, **result_json(result, seconds), "stopped_early": interrupted.is_set()}
+    answer(args, document, _text(result, seconds, written))
     if interrupted.is_set():
         print("Interrupted; the best so far was saved.", file=sys.stderr)
         return INTERRUPTED
