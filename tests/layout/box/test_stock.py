@@ -102,7 +102,11 @@ def test_that_the_lines_in_the_file_keep_gap_and_margin_also_when_turned(
     sheets = lay_on_sheets(parts.panels, [Stock(stock, 230.0)], kerf_mm=kerf, gap_mm=3.0, margin_mm=5.0)
     cut = [polygon_of(s) for s in file_shapes(sheets, kerf) if s.layer == Layer.THROUGH]
     assert len(cut) == 5
-    nominal = sum(p.pieces * polygon_of(p.outer).buffer(kerf / 2, join_style="mitre").area for p in parts.panels)
+    # closed form of a square-cornered outline moved out by d: A + P d + 4 d^2
+    nominal = 0.0
+    for p in parts.panels:
+        outer = polygon_of(p.outer)
+        nominal += p.pieces * (outer.area + outer.length * kerf / 2 + kerf**2)
     assert sum(c.area for c in cut) == pytest.approx(nominal, rel=1e-9)
     rooms = [
         shapely.box(k * (stock + SHEET_GAP_MM), 0.0, k * (stock + SHEET_GAP_MM) + stock, 230.0).buffer(
