@@ -10,6 +10,7 @@ from typing import Any, Final
 
 from PySide6.QtCore import QObject, QTimer, Signal
 
+from app.garbage import collect_in_this_thread_only
 from app.words import tr
 from layout.errors import LayoutError
 
@@ -83,6 +84,7 @@ class Jobs(QObject):
         self._pulse.setInterval(1000 // REPORTS_PER_SECOND)
         self._pulse.timeout.connect(self._pass_report)
         self._done.connect(self._end)
+        self._garbage = collect_in_this_thread_only(self)
 
     @property
     def is_busy(self) -> bool:
