@@ -1,6 +1,6 @@
 """Cyclic garbage is collected in the window's thread alone.
 
-Python collects garbage in whatever thread happens to allocate. If that is a background job, widgets that wait in a cycle
+Python collects garbage in whatever thread happens to allocate. If that is a background job, widgets waiting in a cycle
 are destroyed in the wrong thread, and Qt ends the process. So automatic collection is switched off where there is a
 window, and a timer of the window's thread does what it would have done.
 """
