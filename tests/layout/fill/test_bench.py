@@ -20,8 +20,10 @@ def test_that_json_has_the_agreed_keys_and_a_picture_is_written(
     assert bench.main() == 0
     (row,) = json.loads(capsys.readouterr().out)
     assert row.keys() >= {"name", "ours", "upper_bound", "seconds", "nester", "by_hand"}
-    # tests/data/fill_cases.json
-    assert (row["name"], row["ours"], row["by_hand"], row["nester"]) == ("hexagon", 53, 42, None)
+    # by hand: tests/data/fill_cases.json; what a third of a second finds depends on the load, so the counts of
+    # the fill are held in test_fill.py, by rounds
+    assert (row["name"], row["by_hand"], row["nester"]) == ("hexagon", 42, None)
+    assert row["by_hand"] <= row["ours"] <= row["upper_bound"]
     assert (tmp_path / "hexagon.svg").read_text("utf-8").startswith("<")
 
 
