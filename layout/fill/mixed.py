@@ -14,7 +14,7 @@ import numpy as np
 from layout import edits
 from layout.checks import is_legal
 from layout.fill.mixed_strips import strips
-from layout.fill.search import Place, Search
+from layout.fill.search import Place, Search, at_allowed_turns
 from layout.model import Master, MasterId, Project
 
 HOPS_A_ROUND: Final = 40
@@ -46,9 +46,11 @@ class MixedSearch(Search):
 
     def offer(self, places: Iterable[Place], method: str) -> bool:
         """Hand in a layout; return whether it was legal and better than the best so far; see `MixedSearch`."""
-        layout = tuple(places)[: self.task.most]
+        layout = at_allowed_turns(self.task.project, tuple(places)[: self.task.most])
+        if not layout:
+            return False
         score = self.score_of(layout)
-        if score <= self.score or not layout:
+        if score <= self.score:
             return False
         if not is_legal(edits.add_cavities(self.task.project, layout)[0]):
             return False

@@ -8,6 +8,7 @@ import numpy as np
 
 from layout import edits
 from layout.checks import is_legal
+from layout.fill.turns import allowed_turn
 from layout.geometry import Placed
 from layout.model import Master, MasterId, Project
 from layout.regions import placed_cavity, placed_keep_out
@@ -39,15 +40,39 @@ class Task:
     @property
     def angles_deg(self) -> tuple[float, ...] | None:
         """The turns allowed; None for any angle."""
-        return {"free": None, "90": (0.0, 90.0, 180.0, 270.0), "180": (0.0, 180.0), "0": (0.0,)}[
-            self.project.turn_of(self.master)
-        ]
+        return turns_of(self.project, self.master)
 
     @property
     def obstacles(self) -> list[tuple[Placed, float]]:
         """Pinned cavities and keep-outs, each with the distance to keep from it, mm."""
         pinned = [(placed_cavity(self.project, c), self.project.rules.wall_mm) for c in self.project.cavities]
         return pinned + [(placed_keep_out(k), 0.0) for k in self.project.keep_outs]
+
+
+def turns_of(project: Project, master: Master) -> tuple[float, ...] | None:
+    """Return the turns a master may take, degrees; None for any angle."""
+    return {"free": None, "90": (0.0, 90.0, 180.0, 270.0), "180": (0.0, 180.0), "0": (0.0,)}[project.turn_of(master)]
+
+
+def at_allowed_turns(project: Project, places: tuple[Place, ...]) -> tuple[Place, ...] | None:
+    """Return places at turns that the project allows, covering the same; None if one has no such turn.
+
+    Notes
+    -----
+    Rows of a five-pointed star at 144 degrees look like rows at 0; with quarter turns it's 0 that must be written down.
+    """
+    known: dict[tuple[MasterId, float], float | None] = {}
+    out: list[Place] = []
+    for master_id, x, y, angle in places:
+        key = master_id, angle
+        if key not in known:
+            master = project.master(master_id)
+            known[key] = allowed_turn(master.footprint, angle, turns_of(project, master))
+        turn = known[key]
+        if turn is None:
+            return None
+        out.append((master_id, x, y, turn))
+    return tuple(out)
 
 
 @dataclass(slots=True)
@@ -86,8 +111,8 @@ class Search:
 
         Places beyond ``task.most`` are dropped from the end.
         """
-        layout = tuple(places)[: self.task.most]
-        if len(layout) <= self.count:
+        layout = at_allowed_turns(self.task.project, tuple(places)[: self.task.most])
+        if layout is None or len(layout) <= self.count:
             return False
         if not is_legal(edits.add_cavities(self.task.project, layout)[0]):
             return False

@@ -13,6 +13,7 @@ from layout.checks import is_legal
 from layout.errors import BadValueError, NotYetError
 from layout.fill.bounds import upper_bound_mixed
 from layout.fill.fill import FillOptions, fill
+from layout.fill.search import at_allowed_turns
 from layout.fill.size_rows import row_layouts
 from layout.fill.warm import Kernels
 from layout.geometry import PlacedDisc
@@ -214,8 +215,9 @@ class _Sizing:
         if not Kernels().wait(self._stop):
             return
         for places in row_layouts(self.base, self.base.masters[0], self.wanted, self._may_beat):
-            if places:
-                self._take(edits.add_cavities(self.base, places)[0])
+            layout = at_allowed_turns(self.base, places)
+            if layout:
+                self._take(edits.add_cavities(self.base, layout)[0])
             if self._stop():
                 return
 
