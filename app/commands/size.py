@@ -45,7 +45,8 @@ def run(args: argparse.Namespace) -> int:
             return interrupted.is_set() or (seconds is not None and time.monotonic() - started >= seconds)
 
         result = size_box(project, wanted, options, None if args.json else _tell, stop)
-        written = write_result(args, result.project)
+        found = result.project != project
+        written = write_result(args, result.project) if found else str(args.file)
     elapsed = time.monotonic() - started
     length, width = inner_size_mm(result.project.box.shape)
     document = {
@@ -59,7 +60,8 @@ def run(args: argparse.Namespace) -> int:
         "seed": options.seed,
         "seconds": elapsed,
     }
-    answer(args, document, _text(written, wanted, result))
+    told = _text(written, wanted, result) if found else _nothing_better(str(args.file), wanted, result)
+    answer(args, document, told)
     return INTERRUPTED if interrupted.is_set() or result.count < wanted else DONE
 
 
@@ -91,6 +93,13 @@ def _tell(result: SizeResult) -> None:
 def _size_text(project: Project) -> str:
     length, width = (length_text(side, project.units) for side in inner_size_mm(project.box.shape))
     return f"{length} x {width}"
+
+
+def _nothing_better(file: str, wanted: int, result: SizeResult) -> str:
+    if result.count >= wanted:
+        return f"{file} is as it was: no box with less silicone was found for {wanted}."
+    why = "the time was up" if result.stopped_early else "the limits are too small"
+    return f"{file} is as it was, with {result.count} of {wanted} cavities: no box was found, since {why}."
 
 
 def _text(written: str, wanted: int, result: SizeResult) -> str:

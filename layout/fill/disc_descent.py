@@ -6,15 +6,15 @@ over the border of its region. It's 0 exactly where the layout is legal.
 
 import numpy as np
 import numpy.typing as npt
-from numba import njit
 
+from layout.fill.jit import kept
 from layout.geometry import FloatArray
 
 _HISTORY = 8
 IntArray = npt.NDArray[np.int64]
 
 
-@njit(cache=True, nogil=True, fastmath=False)
+@kept(fastmath=False)
 def _side(x: float, y: float, sides: FloatArray, start: int, end: int) -> tuple[float, float, float, bool]:
     """Return distance and foot on the nearest side, and whether the point is inside the ring."""
     best, fx, fy, inside = 1e300, 0.0, 0.0, False
@@ -32,7 +32,7 @@ def _side(x: float, y: float, sides: FloatArray, start: int, end: int) -> tuple[
     return np.sqrt(best), fx, fy, inside
 
 
-@njit(cache=True, nogil=True)
+@kept()
 def _border(
     x: float, y: float, bounds: FloatArray, circles: FloatArray, sides: FloatArray, polygons: FloatArray
 ) -> tuple[float, float, float]:
@@ -64,7 +64,7 @@ def _border(
     return e, gx, gy
 
 
-@njit(cache=True, nogil=True)
+@kept()
 def energy(
     z: FloatArray, slope: FloatArray, order: IntArray, apart: float,
     bounds: FloatArray, circles: FloatArray, sides: FloatArray, polygons: FloatArray,
@@ -110,7 +110,7 @@ def energy(
     return total
 
 
-@njit(cache=True, nogil=True)
+@kept()
 def _direction(
     slope: FloatArray, steps: FloatArray, changes: FloatArray, rho: FloatArray, kept: int, newest: int
 ) -> FloatArray:
@@ -130,7 +130,7 @@ def _direction(
     return q
 
 
-@njit(cache=True, nogil=True)
+@kept()
 def descend(
     z: FloatArray, apart: float, bounds: FloatArray, circles: FloatArray, sides: FloatArray, polygons: FloatArray,
     enough: float, most_steps: int, patience: int, least_gain: float,
@@ -190,7 +190,7 @@ def descend(
     return e
 
 
-@njit(cache=True, nogil=True)
+@kept()
 def local_energies(z: FloatArray, apart: float) -> FloatArray:
     """Return for each centre the squared shortfalls to the others."""
     n = z.shape[0] // 2
@@ -206,7 +206,7 @@ def local_energies(z: FloatArray, apart: float) -> FloatArray:
     return own
 
 
-@njit(cache=True, nogil=True)
+@kept()
 def roomiest(z: FloatArray, points: FloatArray) -> FloatArray:
     """Return for each of the points its squared distance to the nearest centre."""
     out = np.full(points.shape[0], 1e300)

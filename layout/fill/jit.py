@@ -1,18 +1,31 @@
 """How a kernel is compiled: kept on disk, free of the interpreter's lock, its sums in the order written."""
 
 from collections.abc import Callable
-from typing import TypeVar, cast
+from typing import Any, TypeVar, cast
 
 import numba
 
 F = TypeVar("F", bound=Callable[..., object])
 
 
-def compiled(function: F) -> F:
-    """Return the function compiled by numba when first called.
+def kept(**options: Any) -> Callable[[F], F]:
+    """Return a decorator: the function is compiled by numba when first called, and kept on disk.
 
     Notes
     -----
-    ``fastmath`` stays off: sums in another order would give another layout on another machine.
+    ``fastmath`` stays off: sums in another order would give another layout on another machine. Where neither the
+    program's folder nor the user's can be written, nothing is kept and every run compiles anew.
     """
-    return cast(F, numba.njit(cache=True, nogil=True, boundscheck=False, error_model="numpy")(function))
+
+    def compile_later(function: F) -> F:
+        try:
+            return cast(F, numba.njit(cache=True, nogil=True, **options)(function))
+        except RuntimeError:  # numba finds no folder for its cache
+            return cast(F, numba.njit(nogil=True, **options)(function))
+
+    return compile_later
+
+
+def compiled(function: F) -> F:
+    """Return the function compiled with division and indexing as numpy has them, unchecked; see `kept`."""
+    return kept(boundscheck=False, error_model="numpy")(function)

@@ -8,7 +8,8 @@ Birgin, Lobato and Morabito 2010; the cuts, the pruning and the order are worked
 
 import numpy as np
 import numpy.typing as npt
-from numba import njit
+
+from layout.fill.jit import kept
 
 IntArray = npt.NDArray[np.int64]
 BoolArray = npt.NDArray[np.bool_]
@@ -26,7 +27,7 @@ CUTS = 13
 FLOATS = npt.NDArray[np.float64]
 
 
-@njit(cache=True, nogil=True)
+@kept()
 def tidy(X: int, Y: int, x: int, y: int) -> tuple[int, int, int, int]:
     """Return the L in its one form: rectangles with x = X, y = Y, lying down."""
     if x == 0:
@@ -45,12 +46,12 @@ def tidy(X: int, Y: int, x: int, y: int) -> tuple[int, int, int, int]:
     return X, Y, x, y
 
 
-@njit(cache=True, nogil=True)
+@kept()
 def _key(X: int, Y: int, x: int, y: int, wide: int) -> int:
     return (Y * (Y + 1) // 2 + y) * wide + X * (X + 1) // 2 + x
 
 
-@njit(cache=True, nogil=True)
+@kept()
 def _straight_piece(
     cut: int, p: int, q: int, second: bool, X: int, Y: int, x: int, y: int, less: IntArray
 ) -> tuple[int, int, int, int]:
@@ -70,7 +71,7 @@ def _straight_piece(
     return out
 
 
-@njit(cache=True, nogil=True)
+@kept()
 def piece(
     cut: int, p: int, q: int, r: int, second: bool, X: int, Y: int, x: int, y: int, less: IntArray
 ) -> tuple[int, int, int, int]:
@@ -98,7 +99,7 @@ def piece(
     return out
 
 
-@njit(cache=True, nogil=True)
+@kept()
 def _most(X: int, Y: int, x: int, y: int, steps: FLOATS, area: float, units: IntArray, sides: IntArray) -> int:
     """Return what the area of an L allows, and of a rectangle Barnes' colouring (see `bounds_rectangles`)."""
     whole = steps[X] * steps[y] + steps[x] * (steps[Y] - steps[y])
@@ -112,7 +113,7 @@ def _most(X: int, Y: int, x: int, y: int, steps: FLOATS, area: float, units: Int
     return most
 
 
-@njit(cache=True, nogil=True)
+@kept()
 def _span(cut: int, X: int, Y: int, x: int, y: int) -> tuple[int, int, int, int]:
     """Return the least and greatest p and q of a cut."""
     p0, p1, q0, q1 = 0, x, 0, y
@@ -137,7 +138,7 @@ def _span(cut: int, X: int, Y: int, x: int, y: int) -> tuple[int, int, int, int]
     return p0, p1, q0, q1
 
 
-@njit(cache=True, nogil=True)
+@kept()
 def _look(L: Shape, tables: Tables) -> int:
     """Return the key of an L whose bounds are set on first sight."""
     low, high, _, steps, _, _, _, area, units, sides, wide, _ = tables
@@ -149,20 +150,20 @@ def _look(L: Shape, tables: Tables) -> int:
     return key
 
 
-@njit(cache=True, nogil=True)
+@kept()
 def _holds_one(X: int, Y: int, x: int, y: int, one: IntArray) -> bool:
     lying = (one[0] <= X and y >= one[1]) or (x >= one[0] and one[1] <= Y)
     return bool(lying or (one[1] <= X and y >= one[0]) or (x >= one[1] and one[0] <= Y))
 
 
-@njit(cache=True, nogil=True)
+@kept()
 def _applies(cut: int, is_rectangle: bool) -> bool:
     if is_rectangle:
         return not (1 <= cut <= 4 or cut == 7 or cut == 8 or cut >= 11)
     return not (cut == 5 or cut == 6)
 
 
-@njit(cache=True, nogil=True)
+@kept()
 def _areas(first: Shape, second: Shape, steps: FLOATS, area: float) -> int:
     X, Y, x, y = first
     a1 = steps[X] * steps[y] + steps[x] * (steps[Y] - steps[y])
@@ -171,7 +172,7 @@ def _areas(first: Shape, second: Shape, steps: FLOATS, area: float) -> int:
     return int(np.floor(a1 / area + 1e-9) + np.floor(a2 / area + 1e-9))
 
 
-@njit(cache=True, nogil=True)
+@kept()
 def _promising(cut: int, L: Shape, key: int, need: int, tables: Tables) -> IntArray:
     """Return the rows p, q, r of the cuts of a kind whose pieces may together hold ``need`` rectangles."""
     _, high, _, steps, less, raster, _, area, _, _, _, _ = tables
@@ -204,7 +205,7 @@ def _promising(cut: int, L: Shape, key: int, need: int, tables: Tables) -> IntAr
     return out
 
 
-@njit(cache=True, nogil=True)
+@kept()
 def reach(X: int, Y: int, x: int, y: int, need: int, tables: Tables) -> bool:
     """Return whether the tidy L holds ``need`` rectangles; False also where the work was cut short.
 

@@ -67,7 +67,7 @@ class SizeResult:
     Parameters
     ----------
     project : Project
-        With that box and its cavities.
+        With that box and its cavities; as it was where none was found.
     count : int
         Cavities in it; below the wanted number only if no box within the limits was found for it.
     silicone_ml : float
@@ -171,6 +171,7 @@ class _Sizing:
         self.most_rounds = options.rounds
         if self.most_rounds is None and should_stop is None:
             self.most_rounds = DEFAULT_ROUNDS
+        self.given = project
         free = [c.id for c in project.cavities if not c.pinned]
         self.base = edits.remove_cavities(project, free)
         self.round = isinstance(project.box.shape, RoundBox)
@@ -188,7 +189,7 @@ class _Sizing:
         if self.best is not None:
             self._shrink()
             return self._result(self.best)
-        return self._result(self._largest())
+        return self._result(self._most_in_the_largest())
 
     def _result(self, project: Project) -> SizeResult:
         return SizeResult(project, len(project.cavities), volumes(project).net_ml, self.rounds, self.stopped)
@@ -229,13 +230,13 @@ class _Sizing:
 
     # ---------------------------------------------------------------------------------------------------- by filling
 
-    def _fill(self, shape: BoxShape) -> bool:
+    def _fill(self, shape: BoxShape, rounds: int = _ROUNDS_A_FILL) -> bool:
         """Fill a box; return whether it holds the wanted number with less silicone than the best."""
         project = edits.set_box(self.base, replace(self.base.box, shape=shape))
         if upper_bound_mixed(project, project.masters) < self.wanted:
             return False
         self.rounds += 1
-        options = FillOptions(rounds=_ROUNDS_A_FILL, seed=self.options.seed + self.rounds, most=self.wanted)
+        options = FillOptions(rounds=rounds, seed=self.options.seed + self.rounds, most=self.wanted)
         found = fill(project, options, should_stop=self._stop)
         return found.count >= self.wanted and self._take(found.project)
 
@@ -260,12 +261,14 @@ class _Sizing:
         """Find a first box by filling larger and larger ones."""
         area = self._least_area()
         families = self._families()
+        # a mixed box is searched long: a first one comes from the strips alone
+        rounds = _ROUNDS_A_FILL if len(self.base.masters) == 1 else 0
         for _ in range(60):
             shapes = [s for s in (f.box_of_area(area) for f in families) if s is not None]
             if not shapes and area > LONGEST_LENGTH_MM**2:
                 return
             for shape in shapes[:3]:
-                if self._stop() or self._fill(shape):
+                if self._stop() or self._fill(shape, rounds):
                     return
             if not any(f.box_of_area(area * 1.08) for f in families):
                 return
@@ -299,18 +302,21 @@ class _Sizing:
             if shape is None or family.cut < _LAST_CUT:
                 families.remove(family)
 
-    def _largest(self) -> Project:
-        """Return the largest box allowed, filled as far as it goes: what there is when the number can't be reached."""
-        length = self.options.max_length_mm or LONGEST_LENGTH_MM
-        width = self.options.max_width_mm or LONGEST_LENGTH_MM
+    def _most_in_the_largest(self) -> Project:
+        """Return the largest box allowed, filled; the project as it was if it holds more, or no box is the largest."""
+        length = self.options.max_length_mm or math.inf
+        width = self.options.max_width_mm or math.inf
         shape: BoxShape = RoundBox(min(length, width)) if self.round else RectBox(length, width)
         if self.options.proportion and not self.round:
             a, b = self.options.proportion
             scale = min(length / a, width / b)
             shape = RectBox(a * scale, b * scale)
+        if self.stopped or not math.isfinite(_area(shape)):
+            return self.given
         project = edits.set_box(self.base, replace(self.base.box, shape=shape))
         options = FillOptions(rounds=_ROUNDS_A_FILL, seed=self.options.seed, most=self.wanted)
-        return fill(project, options, should_stop=self._stop).project
+        found = fill(project, options, should_stop=self._stop).project
+        return found if len(found.cavities) > len(self.given.cavities) else self.given
 
     # --------------------------------------------------------------------------------------------------------- shapes
 

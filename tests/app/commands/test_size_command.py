@@ -67,3 +67,35 @@ def test_that_nonsense_exits_2_with_one_line_and_no_harm(
     assert captured.out == ""
     assert len(captured.err.strip().splitlines()) == 1
     assert Path(bolts).read_bytes() == before
+
+
+def test_that_a_box_too_small_leaves_a_better_layout_as_it_was(bolts: str, capsys: pytest.CaptureFixture[str]) -> None:
+    assert run(["fill", bolts, "--rounds", "0"]) == 0
+    before = Path(bolts).read_bytes()
+    capsys.readouterr()
+    code, found = ask(capsys, "size", bolts, "--cavities", "60", "--max", "4inx3in", "--rounds", "0")
+    assert code == 3
+    assert found["count"] == 53
+    assert Path(bolts).read_bytes() == before
+    assert run(["size", bolts, "--cavities", "60", "--max", "4inx3in", "--rounds", "0"]) == 3
+    assert "is as it was, with 53 of 60 cavities" in capsys.readouterr().out
+
+
+def test_that_no_time_at_all_leaves_the_project_as_it_was(bolts: str, capsys: pytest.CaptureFixture[str]) -> None:
+    before = Path(bolts).read_bytes()
+    code, found = ask(capsys, "size", bolts, "--cavities", "20", "--seconds", "0")
+    assert code == 3
+    assert found["inner_length_mm"] == 215.9
+    assert Path(bolts).read_bytes() == before
+
+
+def test_that_a_mixed_box_is_sized_to_about_its_parts(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    path = str(tmp_path / "mixed.manymold")
+    masters = ["--master", "oval:38.1x19.05x6.35", "--count", "10", "--master", "disc:20x6", "--count", "8"]
+    assert run(["new", path, "--box", "300x230", *masters]) == 0
+    capsys.readouterr()
+    code, found = ask(capsys, "size", path, "--cavities", "18", "--rounds", "2")
+    assert code == 0
+    assert found["count"] == 18
+    assert found["inner_length_mm"] * found["inner_width_mm"] < 300.0 * 230.0
+    assert is_legal(project_file.load(path))
