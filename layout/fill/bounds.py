@@ -6,6 +6,7 @@ All bounds take the wall and the edge `_SLACK_MM` thinner than the rules, becaus
 
 import math
 from collections.abc import Sequence
+from functools import lru_cache
 from typing import Final
 
 import numpy as np
@@ -142,6 +143,7 @@ def _can_fit(project: Project, master: Master) -> bool:
     return False
 
 
+@lru_cache(maxsize=64)  # pure, and asked again for every box that `size` tries
 def inradius_mm(footprint: Footprint) -> float:
     """Return the radius of the largest disc in a footprint, mm; never above the true one, short by 1e-6 of it."""
     if isinstance(footprint, Disc):

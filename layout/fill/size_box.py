@@ -16,7 +16,7 @@ from layout.fill.fill import FillOptions, fill
 from layout.fill.search import at_allowed_turns
 from layout.fill.size_rows import row_layouts
 from layout.fill.warm import Kernels
-from layout.geometry import PlacedDisc
+from layout.geometry import PlacedDisc, footprint_area_mm2
 from layout.model import BoxShape, OutlineBox, Project, RectBox, RoundBox
 from layout.regions import inner_size_mm, placed_cavities, placed_keep_out
 from layout.tolerances import LONGEST_LENGTH_MM
@@ -277,7 +277,8 @@ class _Sizing:
     def _least_area(self) -> float:
         """Return an area at which the bound allows the wanted number at least in one family, mm2."""
         families = self._families()
-        area = 1.0
+        # no box is smaller than the parts in it
+        area = self.wanted * min(footprint_area_mm2(m.footprint) for m in self.base.masters)
         while area < LONGEST_LENGTH_MM**2:
             for shape in (f.box_of_area(area) for f in families):
                 if shape is not None:
