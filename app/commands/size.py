@@ -45,8 +45,8 @@ def run(args: argparse.Namespace) -> int:
             return interrupted.is_set() or (seconds is not None and time.monotonic() - started >= seconds)
 
         result = size_box(project, wanted, options, None if args.json else _tell, stop)
-        found = result.project != project
-        written = write_result(args, result.project) if found else str(args.file)
+        better = result.reached or result.project != project
+        written = write_result(args, result.project) if better else str(args.file)
     elapsed = time.monotonic() - started
     length, width = inner_size_mm(result.project.box.shape)
     document = {
@@ -60,9 +60,8 @@ def run(args: argparse.Namespace) -> int:
         "seed": options.seed,
         "seconds": elapsed,
     }
-    told = _text(written, wanted, result) if found else _nothing_better(str(args.file), wanted, result)
-    answer(args, document, told)
-    return INTERRUPTED if interrupted.is_set() or result.count < wanted else DONE
+    answer(args, document, _text(written, wanted, result) if better else _as_it_was(written, wanted, result))
+    return DONE if result.reached and not interrupted.is_set() else INTERRUPTED
 
 
 def _options(args: argparse.Namespace) -> tuple[SizeOptions, float | None]:
@@ -95,11 +94,9 @@ def _size_text(project: Project) -> str:
     return f"{length} x {width}"
 
 
-def _nothing_better(file: str, wanted: int, result: SizeResult) -> str:
-    if result.count >= wanted:
-        return f"{file} is as it was: no box with less silicone was found for {wanted}."
-    why = "the time was up" if result.stopped_early else "the limits are too small"
-    return f"{file} is as it was, with {result.count} of {wanted} cavities: no box was found, since {why}."
+def _as_it_was(file: str, wanted: int, result: SizeResult) -> str:
+    why = "the time was up first" if result.stopped_early else "the limits are too small"
+    return f"{file} is as it was, with {result.count} cavities: no box was found for {wanted}, since {why}."
 
 
 def _text(written: str, wanted: int, result: SizeResult) -> str:

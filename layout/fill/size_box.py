@@ -75,6 +75,8 @@ class SizeResult:
     rounds : int
         Fills tried.
     stopped_early : bool
+    reached : bool
+        A box for the wanted number was found; without it ``project`` may be as it was given.
     """
 
     project: Project
@@ -82,6 +84,7 @@ class SizeResult:
     silicone_ml: float
     rounds: int
     stopped_early: bool
+    reached: bool
 
 
 def size_box(
@@ -192,7 +195,8 @@ class _Sizing:
         return self._result(self._most_in_the_largest())
 
     def _result(self, project: Project) -> SizeResult:
-        return SizeResult(project, len(project.cavities), volumes(project).net_ml, self.rounds, self.stopped)
+        count, ml = len(project.cavities), volumes(project).net_ml
+        return SizeResult(project, count, ml, self.rounds, self.stopped, self.best is not None)
 
     def _stop(self) -> bool:
         self.stopped = self.stopped or self.ask_stop()

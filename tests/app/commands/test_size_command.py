@@ -78,10 +78,16 @@ def test_that_a_box_too_small_leaves_a_better_layout_as_it_was(bolts: str, capsy
     assert found["count"] == 53
     assert Path(bolts).read_bytes() == before
     assert run(["size", bolts, "--cavities", "60", "--max", "4inx3in", "--rounds", "0"]) == 3
-    assert "is as it was, with 53 of 60 cavities" in capsys.readouterr().out
+    assert "is as it was, with 53 cavities: no box was found for 60" in capsys.readouterr().out
 
 
-def test_that_no_time_at_all_leaves_the_project_as_it_was(bolts: str, capsys: pytest.CaptureFixture[str]) -> None:
+@pytest.mark.parametrize("filled", [False, True])
+def test_that_no_time_at_all_leaves_the_project_as_it_was_and_exits_3(
+    filled: bool, bolts: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    if filled:
+        assert run(["fill", bolts, "--rounds", "0"]) == 0
+        capsys.readouterr()
     before = Path(bolts).read_bytes()
     code, found = ask(capsys, "size", bolts, "--cavities", "20", "--seconds", "0")
     assert code == 3
