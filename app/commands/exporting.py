@@ -2,14 +2,13 @@
 
 import argparse
 import contextlib
-import os
-import tempfile
 from pathlib import Path
 
 from layout import edits
 from layout.checks import check
 from layout.errors import BadValueError, CannotWriteError, FileExistsAlreadyError, RulesBrokenError
 from layout.model import Finding, Project, Severity
+from layout.safe_write import write_beside
 from layout.wording import message
 
 
@@ -85,7 +84,7 @@ def write_exports(files: dict[Path, bytes], *, force: bool) -> None:
     path = next(iter(files))
     try:
         for path, data in files.items():
-            ready.append((_beside(path, data), path))
+            ready.append((write_beside(path, data), path))
         for temporary, path in ready:
             temporary.replace(path)
     except OSError as error:
@@ -94,20 +93,3 @@ def write_exports(files: dict[Path, bytes], *, force: bool) -> None:
                 temporary.unlink()
         reason = error.strerror or "the system refused"
         raise CannotWriteError(str(path), f"it can't be written ({reason.lower()})", "choose another folder") from error
-
-
-def _beside(path: Path, data: bytes) -> Path:
-    handle, name = tempfile.mkstemp(prefix=f".{path.name[:40]}.", suffix=".part", dir=path.parent)
-    try:
-        with os.fdopen(handle, "wb") as stream:
-            stream.write(data)
-            stream.flush()
-            os.fsync(stream.fileno())
-        mask = os.umask(0)
-        os.umask(mask)
-        Path(name).chmod(path.stat().st_mode & 0o777 if path.exists() else 0o666 & ~mask)
-    except OSError:
-        with contextlib.suppress(OSError):
-            Path(name).unlink()
-        raise
-    return Path(name)

@@ -13,10 +13,8 @@ from PySide6.QtWidgets import (
     QComboBox,
     QFileDialog,
     QHBoxLayout,
-    QHeaderView,
     QLabel,
     QPushButton,
-    QScrollArea,
     QSplitter,
     QTableWidget,
     QTableWidgetItem,
@@ -31,6 +29,7 @@ from app.dialogs.export import accept_first, print_template
 from app.jobs import Jobs
 from app.pages.box_form import BoxForm
 from app.pages.box_views import PutTogetherView, SheetsView, TemplateView
+from app.pages.parts import in_two_halves, scrolled, typed_table
 from app.printing.paint import pages_to_pdf
 from app.settings import Settings
 from app.store import Store
@@ -76,28 +75,13 @@ class BoxPage(QWidget):
         self.form.relief_changed.connect(lambda _words: self._changed(self._store.project))
 
     def _make_table(self) -> QTableWidget:
-        table = QTableWidget(0, 4)
-        table.setHorizontalHeaderLabels([tr("Panel"), tr("Size"), tr("True size in mm"), tr("Pieces")])
-        table.setAccessibleName(tr("Cut list"))
+        table = typed_table([tr("Panel"), tr("Size"), tr("True size in mm"), tr("Pieces")], tr("Cut list"))
         table.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
-        table.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectRows)
         table.verticalHeader().hide()
-        table.horizontalHeader().setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
         table.horizontalHeader().setStretchLastSection(True)
-        table.setTabKeyNavigation(False)
         return table
 
     def _build(self) -> None:
-        scroll = QScrollArea()
-        scroll.setWidget(self.form)
-        scroll.setWidgetResizable(True)
-        scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        bar = scroll.verticalScrollBar().sizeHint().width()
-        scroll.setMinimumWidth(self.form.minimumSizeHint().width() + bar + 4)
-        left = QWidget()
-        column = QVBoxLayout(left)
-        column.setContentsMargins(8, 8, 0, 8)
-        column.addWidget(scroll, 1)
         self.paper = QComboBox()
         self.paper.addItem("A4", "a4")
         self.paper.addItem("Letter", "letter")
@@ -124,14 +108,7 @@ class BoxPage(QWidget):
         stack.addWidget(upper, 1)
         stack.addLayout(self._button_row())
         stack.addWidget(self.said)
-        across = QSplitter(Qt.Orientation.Horizontal)
-        across.addWidget(left)
-        across.addWidget(right)
-        across.setStretchFactor(1, 1)
-        across.setSizes([350, 900])
-        whole = QHBoxLayout(self)
-        whole.setContentsMargins(0, 0, 0, 0)
-        whole.addWidget(across)
+        in_two_halves(self, scrolled(self.form), right, (350, 900))
 
     def _button_row(self) -> QHBoxLayout:
         row = QHBoxLayout()

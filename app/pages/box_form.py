@@ -10,7 +10,6 @@ from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import (
     QComboBox,
     QFormLayout,
-    QGroupBox,
     QHBoxLayout,
     QLabel,
     QLineEdit,
@@ -18,12 +17,12 @@ from PySide6.QtWidgets import (
     QListWidgetItem,
     QPushButton,
     QSizePolicy,
-    QVBoxLayout,
     QWidget,
 )
 
 from app.dialogs.stiffness import StiffnessDialog
 from app.fields import AmountField, length_field
+from app.pages.parts import FormColumn
 from app.store import Store
 from app.words import tr
 from layout.box.bulge import sheet_stiffness_gpa
@@ -39,7 +38,7 @@ _SIZE_ROLE = Qt.ItemDataRole.UserRole
 _LEFT_OVER_ROLE = Qt.ItemDataRole.UserRole + 1
 
 
-class BoxForm(QWidget):
+class BoxForm(FormColumn):
     """Shows the box and cut settings of the project and changes them, one undo step each.
 
     Signals
@@ -54,7 +53,6 @@ class BoxForm(QWidget):
         super().__init__(parent)
         self._store = store
         self._showing = False
-        self._column = QVBoxLayout(self)
         self._make_joint_group()
         self._make_sheet_group()
         self._make_cutter_group()
@@ -63,13 +61,6 @@ class BoxForm(QWidget):
         self.show_project(store.project)
 
     # the widgets
-
-    def _group(self, title: str) -> QFormLayout:
-        group = QGroupBox(title)
-        form = QFormLayout(group)
-        form.setFieldGrowthPolicy(QFormLayout.FieldGrowthPolicy.ExpandingFieldsGrow)
-        self._column.addWidget(group)
-        return form
 
     def _combo(
         self, form: QFormLayout, words: str, items: list[tuple[str, str]], on: Callable[[str], None]

@@ -39,6 +39,7 @@ from app.pages.order_words import (
     rigid_html,
     warning_lines,
 )
+from app.pages.parts import in_two_halves, scrolled
 from app.settings import Settings
 from app.store import Store
 from app.words import counted, tr
@@ -97,12 +98,6 @@ class OrderPage(QWidget):
         return text
 
     def _build(self) -> None:
-        scroll = _scrolled(self.form, sideways=False)
-        scroll.setMinimumWidth(self.form.minimumSizeHint().width() + scroll.verticalScrollBar().sizeHint().width() + 4)
-        left = QWidget()
-        column = QVBoxLayout(left)
-        column.setContentsMargins(8, 8, 0, 8)
-        column.addWidget(scroll, 1)
         self.tabs.addTab(self._steps_tab(), tr("Steps"))
         self.tabs.addTab(self._counts_tab(), tr("How many cavities"))
         self.tabs.addTab(self._calendar_tab(), tr("Calendar"))
@@ -123,14 +118,7 @@ class OrderPage(QWidget):
         stack.addWidget(body, 1)
         stack.addLayout(self._buttons())
         stack.addWidget(self.said)
-        across = QSplitter(Qt.Orientation.Horizontal)
-        across.addWidget(left)
-        across.addWidget(right)
-        across.setStretchFactor(1, 1)
-        across.setSizes([330, 920])
-        whole = QHBoxLayout(self)
-        whole.setContentsMargins(0, 0, 0, 0)
-        whole.addWidget(across)
+        in_two_halves(self, scrolled(self.form), right, (330, 920))
 
     def _steps_tab(self) -> QWidget:
         hint = QLabel(tr("Click a step to leave it out or take it back; + and - do it more or less often."))

@@ -7,18 +7,16 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from PySide6.QtWidgets import (
-    QAbstractItemView,
     QHBoxLayout,
-    QHeaderView,
     QLabel,
     QPushButton,
-    QTableWidget,
     QTableWidgetItem,
     QVBoxLayout,
     QWidget,
 )
 
 from app.fields import plain_number
+from app.pages.parts import typed_table
 from app.store import Store
 from app.words import counted, tr
 from layout.errors import LayoutError
@@ -67,12 +65,7 @@ class CoatsPanel(QWidget):
         super().__init__(parent)
         self._store = store
         self._showing = False
-        self.table = QTableWidget(0, len(COLUMNS))
-        self.table.setHorizontalHeaderLabels([tr(c.title) for c in COLUMNS])
-        self.table.setAccessibleName(tr("Coats"))
-        self.table.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectRows)
-        self.table.horizontalHeader().setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
-        self.table.setTabKeyNavigation(False)
+        self.table = typed_table([tr(c.title) for c in COLUMNS], tr("Coats"))
         self.table.cellChanged.connect(self._typed)
         self.needs, self.said = QLabel(), QLabel()
         self.said.setProperty("role", "alarm")

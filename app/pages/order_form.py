@@ -6,9 +6,10 @@ from collections.abc import Callable
 from dataclasses import replace
 from typing import Any
 
-from PySide6.QtWidgets import QComboBox, QFormLayout, QGroupBox, QLabel, QLineEdit, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QComboBox, QFormLayout, QLabel, QLineEdit, QWidget
 
 from app.fields import AmountField, length_field, length_field_text, number_field, plain_number, typed_length_mm
+from app.pages.parts import FormColumn
 from app.store import Store
 from app.user_catalogue import catalogue
 from app.words import tr
@@ -40,7 +41,7 @@ def _resins() -> tuple[Mix, ...]:
         return built_in().resins
 
 
-class OrderForm(QWidget):
+class OrderForm(FormColumn):
     """Shows the order of the project and changes it, one undo step each."""
 
     def __init__(self, store: Store, parent: QWidget | None = None) -> None:
@@ -49,7 +50,6 @@ class OrderForm(QWidget):
         self.fields: dict[str, AmountField] = {}
         self.tray: dict[str, AmountField] = {}
         self._optional: set[str] = set()
-        self._column = QVBoxLayout(self)
         self._make_wanted()
         self._make_shop()
         self._make_molds()
@@ -58,13 +58,6 @@ class OrderForm(QWidget):
         self._make_tray()
         self._column.addStretch(1)
         self.show_project(store.project)
-
-    def _group(self, title: str) -> QFormLayout:
-        group = QGroupBox(title)
-        form = QFormLayout(group)
-        form.setFieldGrowthPolicy(QFormLayout.FieldGrowthPolicy.ExpandingFieldsGrow)
-        self._column.addWidget(group)
-        return form
 
     def _add(
         self, form: QFormLayout, name: str, words: str, *, suffix: str = "", least: float = 0.0, most: float = 1e9,

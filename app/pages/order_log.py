@@ -8,19 +8,17 @@ from typing import Any
 
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import (
-    QAbstractItemView,
     QComboBox,
     QHBoxLayout,
-    QHeaderView,
     QLabel,
     QPushButton,
-    QTableWidget,
     QTableWidgetItem,
     QVBoxLayout,
     QWidget,
 )
 
 from app.fields import plain_number
+from app.pages.parts import typed_table
 from app.store import Store
 from app.words import tr
 from layout.batch_log import bad_cavities, mold_life_of, mold_use, yield_of
@@ -113,13 +111,8 @@ class LogPanel(QWidget):
         super().__init__(parent)
         self._store = store
         self._showing = False
-        self.table = QTableWidget(0, len(COLUMNS))
-        self.table.setHorizontalHeaderLabels([tr(c.title) for c in COLUMNS])
-        self.table.setAccessibleName(tr("Batch log"))
-        self.table.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectRows)
-        self.table.horizontalHeader().setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
+        self.table = typed_table([tr(c.title) for c in COLUMNS], tr("Batch log"))
         self.table.horizontalHeader().setStretchLastSection(True)
-        self.table.setTabKeyNavigation(False)
         self.table.cellChanged.connect(self._typed)
         self.said = QLabel()
         self.said.setWordWrap(True)

@@ -13,13 +13,11 @@ from PySide6.QtWidgets import (
     QComboBox,
     QFileDialog,
     QHBoxLayout,
-    QHeaderView,
     QLabel,
     QLineEdit,
     QListWidget,
     QListWidgetItem,
     QPushButton,
-    QScrollArea,
     QSplitter,
     QStyle,
     QTableWidget,
@@ -36,6 +34,7 @@ from app.dialogs.catalogue import CatalogueDialog
 from app.dialogs.limits import LimitsDialog
 from app.fields import AmountField
 from app.jobs import Jobs
+from app.pages.parts import in_two_halves, scrolled, typed_table
 from app.pages.pour_form import PourForm
 from app.pages.pour_plan import PlanView
 from app.pages.pour_views import TimelineView
@@ -99,16 +98,6 @@ class PourPage(QWidget):
     # building
 
     def _build(self) -> None:
-        scroll = QScrollArea()
-        scroll.setWidget(self.form)
-        scroll.setWidgetResizable(True)
-        scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
-        bar = scroll.verticalScrollBar().sizeHint().width()
-        scroll.setMinimumWidth(self.form.minimumSizeHint().width() + bar + 4)
-        left = QWidget()
-        column = QVBoxLayout(left)
-        column.setContentsMargins(8, 8, 0, 8)
-        column.addWidget(scroll)
         top = QSplitter(Qt.Orientation.Horizontal)
         top.addWidget(self.readings)
         top.addWidget(self.facts)
@@ -129,14 +118,7 @@ class PourPage(QWidget):
         stack.setContentsMargins(0, 8, 8, 8)
         stack.addWidget(down, 1)
         stack.addLayout(self._button_row())
-        across = QSplitter(Qt.Orientation.Horizontal)
-        across.addWidget(left)
-        across.addWidget(right)
-        across.setStretchFactor(1, 1)
-        across.setSizes([330, 930])
-        whole = QHBoxLayout(self)
-        whole.setContentsMargins(0, 0, 0, 0)
-        whole.addWidget(across)
+        in_two_halves(self, scrolled(self.form), right, (330, 930))
 
     def _warning_side(self) -> QWidget:
         self.warnings.setWordWrap(True)
@@ -386,15 +368,9 @@ def _today() -> str:
 
 
 def _table(heads: list[str], name: str) -> QTableWidget:
-    table = QTableWidget(0, len(heads))
-    table.setHorizontalHeaderLabels(heads)
-    table.setAccessibleName(name)
+    table = typed_table(heads, name)
     table.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
-    table.setSelectionBehavior(QAbstractItemView.SelectionBehavior.SelectRows)
     table.verticalHeader().hide()
     table.setWordWrap(True)
-    header = table.horizontalHeader()
-    header.setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
-    header.setStretchLastSection(True)
-    table.setTabKeyNavigation(False)
+    table.horizontalHeader().setStretchLastSection(True)
     return table

@@ -11,7 +11,6 @@ from PySide6.QtWidgets import (
     QCheckBox,
     QComboBox,
     QFormLayout,
-    QGroupBox,
     QHBoxLayout,
     QLabel,
     QLineEdit,
@@ -22,6 +21,7 @@ from PySide6.QtWidgets import (
 )
 
 from app.fields import AmountField, length_field, length_field_text, plain_number, typed_length_mm
+from app.pages.parts import FormColumn
 from app.store import Store
 from app.user_catalogue import catalogue
 from app.user_factors import factors
@@ -88,7 +88,7 @@ def _clean(text: str) -> str:
     return text.strip().replace(",", ".").replace("−", "-").replace("°", "").replace(" ", "")
 
 
-class PourForm(QWidget):
+class PourForm(FormColumn):
     """Shows the materials and pour settings of the project and changes them.
 
     Signals
@@ -98,13 +98,13 @@ class PourForm(QWidget):
     """
 
     catalogue_asked = Signal(str)
+    growth = QFormLayout.FieldGrowthPolicy.AllNonFixedFieldsGrow
 
     def __init__(self, store: Store, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._store = store
         self._fields: dict[str, AmountField | Dial] = {}
         self._shown_units = store.project.units
-        self._column = QVBoxLayout(self)
         self.silicone, self.resin = self._combo(tr("Silicone"), "silicone"), self._combo(tr("Resin"), "resin")
         self.problem = QLabel()
         self.problem.setWordWrap(True)
@@ -126,13 +126,6 @@ class PourForm(QWidget):
         combo.setMinimumContentsLength(14)
         combo.activated.connect(lambda index: self._choose(kind, combo.itemData(index)))
         return combo
-
-    def _group(self, title: str) -> QFormLayout:
-        box = QGroupBox(title)
-        form = QFormLayout(box)
-        form.setFieldGrowthPolicy(QFormLayout.FieldGrowthPolicy.AllNonFixedFieldsGrow)
-        self._column.addWidget(box)
-        return form
 
     def _materials_group(self) -> None:
         form = self._group(tr("Materials"))

@@ -2,13 +2,12 @@
 
 import os
 import sys
-from pathlib import Path
 
 from PySide6.QtCore import QBuffer, QByteArray, QIODevice, Qt
 from PySide6.QtGui import QGuiApplication, QImage, QPainter
 from PySide6.QtSvg import QSvgRenderer
 
-from layout.errors import BadValueError, CannotWriteError
+from layout.errors import BadValueError
 
 
 def ensure_application() -> QGuiApplication:
@@ -54,23 +53,3 @@ def png_bytes(svg: str, width_px: int) -> bytes:
     image.save(buffer, "PNG")  # type: ignore[call-overload]  # the stub asks for bytes, Qt for a str
     del application  # kept until here: fonts need it
     return bytes(buffer.data().data())
-
-
-def write_png(svg: str, path: Path, width_px: int) -> None:
-    """Write a picture as PNG, first beside the target, so that a failure leaves what was there.
-
-    Raises
-    ------
-    CannotWriteError
-        If the place can't be written to.
-    BadValueError
-        As `png_bytes`.
-    """
-    data = png_bytes(svg, width_px)
-    draft = path.with_name(f".{path.name}.part")
-    try:
-        draft.write_bytes(data)
-        draft.replace(path)
-    except OSError as error:
-        draft.unlink(missing_ok=True)
-        raise CannotWriteError(str(path), f"it can't be written ({error.strerror})", "choose another place") from error

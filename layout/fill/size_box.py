@@ -6,7 +6,6 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
-import shapely
 
 from layout import edits
 from layout.checks import is_legal
@@ -15,10 +14,11 @@ from layout.fill.bounds import upper_bound_mixed
 from layout.fill.fill import FillOptions, fill
 from layout.fill.search import at_allowed_turns
 from layout.fill.size_rows import row_layouts
+from layout.fill.size_shapes import STEP_MM, circle_round, rounded_up_mm
 from layout.fill.warm import Kernels
-from layout.geometry import PlacedDisc, footprint_area_mm2
+from layout.geometry import footprint_area_mm2
 from layout.model import BoxShape, OutlineBox, Project, RectBox, RoundBox
-from layout.regions import inner_size_mm, placed_cavities, placed_keep_out
+from layout.regions import inner_area_mm2, inner_size_mm, placed_cavities, placed_keep_out
 from layout.tolerances import LONGEST_LENGTH_MM
 from layout.volumes import volumes
 
@@ -32,7 +32,6 @@ _FIRST_CUT: Final = 0.03
 _LAST_CUT: Final = 0.0008
 """Shares of the area by which the next box is tried smaller."""
 
-_STEP_MM: Final = 1e-4
 """Sizes are rounded up to this: far below a cut, and a typed size then still holds the layout."""
 
 _PROPORTIONS: Final = (1.0, 1.3, 0.77, 1.6, 0.625, 2.1, 0.476)
@@ -230,7 +229,9 @@ class _Sizing:
         """Return whether a box round a layout of this extent is allowed and smaller than the best."""
         edge = self.base.rules.edge_mm
         shape = self._rect(length + 2.0 * edge, width + 2.0 * edge)
-        return shape is not None and (self.best is None or _area(shape) < _area(self.best.box.shape) * (1.0 - 1e-9))
+        return shape is not None and (
+            self.best is None or inner_area_mm2(shape) < inner_area_mm2(self.best.box.shape) * (1.0 - 1e-9)
+        )
 
     # ---------------------------------------------------------------------------------------------------- by filling
 
@@ -300,7 +301,7 @@ class _Sizing:
                 return
             family = max(families, key=lambda f: f.cut)
             assert self.best is not None
-            shape = family.box_of_area(_area(self.best.box.shape) * (1.0 - family.cut))
+            shape = family.box_of_area(inner_area_mm2(self.best.box.shape) * (1.0 - family.cut))
             if shape is not None and self._fill(shape):
                 continue
             family.cut /= 2.0
@@ -316,7 +317,7 @@ class _Sizing:
             a, b = self.options.proportion
             scale = min(length / a, width / b)
             shape = RectBox(a * scale, b * scale)
-        if self.stopped or not math.isfinite(_area(shape)):
+        if self.stopped or not math.isfinite(inner_area_mm2(shape)):
             return self.given
         project = edits.set_box(self.base, replace(self.base.box, shape=shape))
         options = FillOptions(rounds=_ROUNDS_A_FILL, seed=self.options.seed, most=self.wanted)
@@ -326,7 +327,7 @@ class _Sizing:
     # --------------------------------------------------------------------------------------------------------- shapes
 
     def _tube(self, area: float) -> BoxShape | None:
-        diameter = _up(math.sqrt(area * 4.0 / math.pi))
+        diameter = rounded_up_mm(math.sqrt(area * 4.0 / math.pi))
         most = min(self.options.max_length_mm or math.inf, self.options.max_width_mm or math.inf)
         return RoundBox(diameter) if diameter <= most else None
 
@@ -336,9 +337,9 @@ class _Sizing:
             a, b = self.options.proportion
             scale = max(length / a, width / b)
             length, width = a * scale, b * scale
-        shape = RectBox(_up(length), _up(width))
-        too_long = shape.length_mm > (self.options.max_length_mm or LONGEST_LENGTH_MM) + _STEP_MM
-        too_wide = shape.width_mm > (self.options.max_width_mm or LONGEST_LENGTH_MM) + _STEP_MM
+        shape = RectBox(rounded_up_mm(length), rounded_up_mm(width))
+        too_long = shape.length_mm > (self.options.max_length_mm or LONGEST_LENGTH_MM) + STEP_MM
+        too_wide = shape.width_mm > (self.options.max_width_mm or LONGEST_LENGTH_MM) + STEP_MM
         return None if too_long or too_wide else shape
 
     def _by_proportion(self, share: float) -> Callable[[float], BoxShape | None]:
@@ -368,8 +369,7 @@ class _Sizing:
     def _tight_tube(self, project: Project) -> BoxShape | None:
         if self.fixed:
             return project.box.shape
-        middle, radius = _circle_round(project)
-        del middle
+        _, radius = circle_round(project)
         return self._tube(math.pi * (radius + self.base.rules.edge_mm) ** 2)
 
     def _moved(self, project: Project, shape: BoxShape) -> Project:
@@ -379,36 +379,9 @@ class _Sizing:
             return project
         length, width = inner_size_mm(shape)
         if self.round:
-            (x, y), _ = _circle_round(project)
+            (x, y), _ = circle_round(project)
         else:
             bounds = np.array([p.bounds for p in placed_cavities(project).values()])
             x = float(bounds[:, 0].min() + bounds[:, 2].max()) / 2.0
             y = float(bounds[:, 1].min() + bounds[:, 3].max()) / 2.0
         return edits.move_cavities(project, [c.id for c in project.cavities], length / 2.0 - x, width / 2.0 - y)
-
-
-def _up(value: float) -> float:
-    # a tenth of what the check forgives is rounding
-    return round(math.ceil(value / _STEP_MM - 1e-3) * _STEP_MM, 4)
-
-
-def _area(shape: BoxShape) -> float:
-    if isinstance(shape, RoundBox):
-        return math.pi * shape.diameter_mm**2 / 4.0
-    length, width = inner_size_mm(shape)
-    return length * width
-
-
-def _circle_round(project: Project) -> tuple[tuple[float, float], float]:
-    """Return centre and radius of a small circle round all cavities, mm: the least, to a ten-thousandth for discs."""
-    placed = list(placed_cavities(project).values())
-    points = np.vstack([shapely.get_coordinates(p.polygon if isinstance(p, PlacedDisc) else p) for p in placed])
-    around = shapely.minimum_bounding_circle(shapely.MultiPoint(points))
-    x, y = around.centroid.x, around.centroid.y
-    radius = max(
-        math.hypot(p.x_mm - x, p.y_mm - y) + p.radius_mm
-        if isinstance(p, PlacedDisc)
-        else float(np.hypot(*(shapely.get_coordinates(p) - (x, y)).T).max())
-        for p in placed
-    )
-    return (x, y), radius

@@ -4,8 +4,6 @@ import contextlib
 import json
 import os
 import shutil
-import stat
-import tempfile
 from pathlib import Path
 from typing import Any, Final
 
@@ -13,6 +11,7 @@ from layout.errors import BadFileError, CannotWriteError, NewerVersionError
 from layout.model import CURRENT_VERSION, Project
 from layout.project_file.fields import from_plain, to_plain, with_unknown
 from layout.project_file.limits import check_project
+from layout.safe_write import move_over, write_beside
 
 FORMAT: Final = "manymold"
 SUFFIX: Final = ".manymold"
@@ -182,44 +181,21 @@ def save(project: Project, path: str | os.PathLike[str], *, keep_backup: bool = 
 
 
 def _replace(target: Path, data: bytes, *, keep_backup: bool) -> None:
-    handle, name = tempfile.mkstemp(prefix=f".{target.name[:40]}.", suffix=".part", dir=target.parent)
-    beside = Path(name)
+    beside = write_beside(target, data)
     try:
-        with os.fdopen(handle, "wb") as stream:
-            stream.write(data)
-            stream.flush()
-            os.fsync(stream.fileno())
-        beside.chmod(_mode(target))
         if keep_backup and target.exists():
             _copy_beside(target, target.with_name(target.name + ".bak"))
-        beside.replace(target)
     except BaseException:
         with contextlib.suppress(OSError):
             beside.unlink()
         raise
+    move_over(beside, target)
     _sync_folder(target.parent)
 
 
-def _mode(target: Path) -> int:
-    """Return the rights of the old file, or those a new file gets."""
-    try:
-        return stat.S_IMODE(target.stat().st_mode)
-    except OSError:
-        mask = os.umask(0)
-        os.umask(mask)
-        return 0o666 & ~mask
-
-
 def _copy_beside(target: Path, backup: Path) -> None:
-    handle, name = tempfile.mkstemp(prefix=f".{backup.name[:40]}.", suffix=".part", dir=backup.parent)
-    os.close(handle)
-    try:
-        shutil.copy2(target, name)
-        Path(name).replace(backup)
-    except BaseException:
-        with contextlib.suppress(OSError):
-            Path(name).unlink()
-        raise
+    move_over(write_beside(backup, target.read_bytes()), backup)
+    shutil.copystat(target, backup)
 
 
 def _sync_folder(folder: Path) -> None:

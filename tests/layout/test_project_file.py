@@ -217,7 +217,7 @@ def test_that_a_folder_that_is_missing_or_locked_is_named(
     def denied(*arguments: Any, **named: Any) -> Any:
         raise PermissionError(13, "Permission denied")
 
-    monkeypatch.setattr("layout.project_file.tempfile.mkstemp", denied)
+    monkeypatch.setattr("layout.safe_write.tempfile.mkstemp", denied)
     with pytest.raises(CannotWriteError, match="permission denied"):
         project_file.save(project, tmp_path / "a.manymold")
 

@@ -274,7 +274,7 @@ def test_that_a_folder_that_cannot_be_written_is_one_sentence(
         raise PermissionError(13, "Permission denied")
 
     # the tests may run as root, whom no folder denies
-    monkeypatch.setattr("layout.project_file.tempfile.mkstemp", denied)
+    monkeypatch.setattr("layout.safe_write.tempfile.mkstemp", denied)
     assert run(["set", bolts, "--wall", "3"]) == 2
     assert capsys.readouterr().err.count("\n") == 1
     assert Path(bolts).read_bytes() == before
