@@ -1,5 +1,7 @@
 """Advice on the bench: temperature, vacuum, containers, scale, chamber and pressure pot."""
 
+import math
+
 from layout.advice.saying import about, finding, found, judged, mm
 from layout.limits import limit
 from layout.model import Finding, Project, Severity
@@ -153,7 +155,8 @@ def _gear(project: Project) -> tuple[Finding, ...]:
 
 
 def container_words(project: Project, pour: SiliconePour) -> str:
-    """Return which container a batch needs, in words."""
-    litres = pour.container_ml / 1000.0
-    needed = f"{litres:.2f} L" if litres >= 1.0 else volume_text(pour.container_ml, project.units)
+    """Return which container a batch needs, in words; rounded up, so that what is read is enough."""
+    litres = math.ceil(pour.container_ml / 10.0 - 1e-9) / 100.0
+    needed_ml = math.ceil(pour.container_ml * 10.0 - 1e-9) / 10.0
+    needed = f"{litres:.2f} L" if litres >= 1.0 else volume_text(needed_ml, project.units)
     return f"at least {needed}, filled to no more than 1/{project.pour.headroom:g}"

@@ -9,12 +9,12 @@ from layout.advice.webs import height_that_stands_mm, modulus_mpa, shore_of, wea
 from layout.box.bulge import GRAVITY, POISSON, sheet_stiffness_gpa, side_bulges
 from layout.checks import clearances
 from layout.errors import BadValueError
-from layout.geometry import Disc, footprint_area_mm2, footprint_polygon
+from layout.geometry import Disc, as_polygon, footprint_area_mm2, footprint_polygon
 from layout.limits import limit
 from layout.masters.undercut import LOCKED
-from layout.model import Finding, Master, Project, RectBox, Severity
+from layout.model import Finding, KeepOut, Master, Project, RectBox, Severity
 from layout.pour.mixing import mixed_g_per_ml
-from layout.regions import inner_size_mm
+from layout.regions import inner_polygon, inner_size_mm, placed_keep_out
 from layout.volumes import level_error_mm, side_height_mm, volumes
 
 LEAST_FLOOR_OVER_LEVEL_MM = 3.0
@@ -30,8 +30,16 @@ def mold_advice(project: Project, *, bulge: bool = True) -> tuple[Finding, ...]:
         *found(_narrow_web(project), _tall_web(project), _floor(project), _block_size(project), _block_mass(project)),
         *found(*parts),
         *found(*(_two_volumes(project, m) for m in masters)),
+        *found(*(_stray_keep_out(project, area) for area in project.keep_outs)),
         *(_bulges(project) if bulge else ()),
     )
+
+
+def _stray_keep_out(project: Project, area: KeepOut) -> Finding | None:
+    if as_polygon(placed_keep_out(area)).intersects(inner_polygon(project.box.shape)):
+        return None
+    sentence = f"Keep-out {area.id} lies outside the box and keeps nothing free. Check its place and its unit."
+    return finding("stray_keep_out", Severity.WARN, sentence)
 
 
 def _narrow_web(project: Project) -> Finding | None:

@@ -75,7 +75,7 @@ def tray_findings(project: Project, tray: RigidMaster, settings: RigidSettings |
             )
         )  # fmt: skip
     if tray.layers > 1:
-        thick, layer = (length_text(v, project.units, decimals=0) for v in (tray.outer_mm[2], LAYER_MM))
+        thick, layer = (length_text(v, project.units, decimals=1) for v in (tray.outer_mm[2], LAYER_MM))
         found.append(
             Finding(
                 "tray_heat", Severity.INFO, (), tray.outer_mm[2], LAYER_MM, "mm",
