@@ -1,6 +1,7 @@
 """`check`: every rule of a layout, and what the trade would say of it."""
 
 import argparse
+from typing import Final
 
 from app.commands.answers import answer, finding_json
 from layout import checks, project_file
@@ -12,7 +13,10 @@ from layout.wording import message
 HELP = "check every rule of a layout and give advice; exit code 1 if a rule is broken"
 EXAMPLE = "manymold check bolts.manymold"
 
-_MARKS = {Severity.REFUSE: "BROKEN", Severity.WARN: "mind", Severity.INFO: "note"}
+MOST_LINES: Final = 10
+"""How many findings of one kind are printed; a layout with the wrong wall has hundreds."""
+
+_MARKS: Final = {Severity.REFUSE: "BROKEN", Severity.WARN: "mind", Severity.INFO: "note"}
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -39,14 +43,31 @@ def all_findings(project: Project) -> tuple[Finding, ...]:
 
 
 def _text(project: Project, findings: tuple[Finding, ...], thinnest: checks.Clearances) -> str:
-    reasons = {o.kind: o.reason for o in project.overrides}
-    lines = []
-    for finding in findings:
-        taken = f" (accepted: {reasons[finding.kind]})" if finding.kind in reasons else ""
-        lines.append(f"{_MARKS[finding.severity]:7s}{message(finding, project.units)}{taken}")
-    if not any(f.severity == Severity.REFUSE for f in findings):
+    lines = [line for kind in dict.fromkeys(f.kind for f in findings) for line in _of_kind(project, findings, kind)]
+    broken = sum(f.severity == Severity.REFUSE for f in findings)
+    if broken:
+        lines.append(f"Rules of the project are broken in {broken} place{'' if broken == 1 else 's'}.")
+    else:
         lines.append("No rule of the project is broken." if project.cavities else "There are no cavities yet.")
     for name, value in (("wall", thinnest.least_wall_mm), ("edge", thinnest.least_edge_mm)):
         if value is not None:
             lines.append(f"Least {name}: {length_text(value, project.units, decimals=3)}")
     return "\n".join(lines)
+
+
+def _of_kind(project: Project, findings: tuple[Finding, ...], kind: str) -> list[str]:
+    """Return the lines of one kind of finding, the worst first, the rest of a long list only counted."""
+    taken = "".join(f" (accepted: {o.reason})" for o in project.overrides if o.kind == kind)
+    of_kind = sorted((f for f in findings if f.kind == kind), key=_how_far)
+    lines = [f"{_MARKS[f.severity]:7s}{message(f, project.units)}{taken}" for f in of_kind[:MOST_LINES]]
+    rest = len(of_kind) - MOST_LINES
+    if rest > 0:
+        lines.append(f"       ... and {rest} more like it, none worse; --json lists all.")
+    return lines
+
+
+def _how_far(finding: Finding) -> float:
+    """Return the distance of the measured value from the allowed one, negative: the farthest sorts first."""
+    if finding.measured is None or finding.required is None:
+        return 0.0
+    return -abs(finding.measured - finding.required)

@@ -170,8 +170,8 @@ def project_text(project: Project) -> str:
     net = volume_text(volumes.volumes(project).net_ml, units)
     lines.append(f"{count} {'cavity' if count == 1 else 'cavities'}, {net} of silicone before waste")
     lines += [
-        f"  {c.id:>5}  {c.master}  {length_text(c.x_mm, units)}, {length_text(c.y_mm, units)}  {c.angle_deg:g}°"
-        f"{'  pinned' if c.pinned else ''}{'  empty' if c.empty else ''}"
+        f"  {c.id:>5}  {c.master}  {length_text(c.x_mm, units)}, {length_text(c.y_mm, units)}"
+        f"  {round(c.angle_deg, 2):g}°{'  pinned' if c.pinned else ''}{'  empty' if c.empty else ''}"
         for c in project.cavities
     ]
     return "\n".join(lines)

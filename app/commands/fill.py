@@ -115,4 +115,4 @@ def _all_wanted(result: FillResult) -> bool:
 def _text(result: FillResult, seconds: float, written: str) -> str:
     count = f"{result.count} {'cavity' if result.count == 1 else 'cavities'}"
     bound = "This is the most possible." if result.proved_best else f"Nobody can place more than {result.upper_bound}."
-    return f"Wrote {written}: {count} placed, found by {result.method} in {seconds:.1f} s. {bound}"
+    return f"Wrote {written}: {count} placed in {seconds:.1f} s. {bound}"

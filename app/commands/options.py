@@ -80,7 +80,7 @@ def add_rules(parser: argparse.ArgumentParser) -> None:
         "--units",
         action=_OfMaster,
         choices=("mm", "in"),
-        help="unit of a drawing that does not say it: of the --outline, or of the --master before it",
+        help="unit of a drawing that does not say it, or of a mesh: of the --outline, or of the --master before it",
     )
 
 

@@ -49,7 +49,9 @@ def run(args: argparse.Namespace) -> int:
     project, new = edits.add_cavities(project, [_place(project, text) for text in args.at])
     project = edits.pin_cavities(project, _ids(args.pin), True)
     project = edits.pin_cavities(project, _ids(args.unpin), False)
+    before = {k.id for k in project.keep_outs}
     project = edits.add_keep_outs(project, [_keep_out(text) for text in args.keep_out])
+    areas = [k.id for k in project.keep_outs if k.id not in before]
     written = write_result(args, project)
     document = {
         "file": written,
@@ -57,10 +59,17 @@ def run(args: argparse.Namespace) -> int:
         "added": list(new),
         "keep_outs": [k.id for k in project.keep_outs],
     }
-    placed = f" Placed {', '.join(new)}." if new else ""
-    count = len(project.cavities)
-    answer(args, document, f"Wrote {written}: {count} {'cavity' if count == 1 else 'cavities'}.{placed}")
+    answer(args, document, f"Wrote {written}: {_said(project, [*new, *areas])}")
     return 0
+
+
+def _said(project: Project, new: list[str]) -> str:
+    """Return what the project holds now, and the names of what was put there."""
+    cavities, areas = len(project.cavities), len(project.keep_outs)
+    held = f"{cavities} {'cavity' if cavities == 1 else 'cavities'}"
+    if areas:
+        held += f", {areas} keep-out{'' if areas == 1 else 's'}"
+    return f"{held}. Placed {', '.join(new)}." if new else f"{held}."
 
 
 def _ids(texts: list[str]) -> list[CavityId]:

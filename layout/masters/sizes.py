@@ -13,9 +13,10 @@ from layout.regions import inner_size_mm
 from layout.tolerances import CLEARANCE_TOL_MM
 from layout.units import length_text
 
-ODD_SMALL_MM: Final = 0.5
+ODD_SMALL_MM: Final = 3.0
 ODD_LARGE_MM: Final = 500.0
-"""Parts smaller or larger than this are rarely cast in a gang mold: common practice, no source."""
+"""Parts smaller or larger than this are rarely cast in a gang mold; in a file in inches 3 in reads as 3 mm: common
+practice, no source."""
 
 _STEP_DEG: Final = 0.5
 _ANGLES: Final[dict[Turn, tuple[float, ...]]] = {"90": (0.0, 90.0), "180": (0.0,), "0": (0.0,)}

@@ -1,0 +1,54 @@
+"""What `check` and `place` say to a person: a count, the worst first, and no endless list."""
+
+from pathlib import Path
+
+import pytest
+import trimesh
+
+from app.commands.run import run
+
+
+@pytest.fixture
+def crowd(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> str:
+    """30 discs in a row, each wall 0.1 mm thinner than the one before, all under the rule of 6 mm."""
+    path = str(tmp_path / "crowd.manymold")
+    assert run(["new", path, "--box", "1000x60", "--wall", "6", "--edge", "6", "--master", "disc:10x5"]) == 0
+    x, at = 20.0, []
+    for n in range(30):
+        at += ["--at", f"disc:{x:.3f},30"]
+        x += 10.0 + 5.9 - 0.1 * n
+    assert run(["place", path, *at]) == 0
+    capsys.readouterr()
+    return path
+
+
+def test_that_a_long_list_of_thin_walls_is_counted_and_begins_with_the_thinnest(
+    crowd: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert run(["check", crowd]) == 1
+    lines = capsys.readouterr().out.splitlines()
+    broken = [line for line in lines if line.startswith("BROKEN")]
+    assert len(broken) == 10
+    assert "c29 and c30 is 3.100 mm" in broken[0]
+    assert "c28 and c29 is 3.200 mm" in broken[1]
+    assert any(line.strip().startswith("... and 19 more") for line in lines)
+    assert "Rules of the project are broken in 29 places." in lines
+
+
+def test_that_place_names_the_keep_out_it_made(crowd: str, capsys: pytest.CaptureFixture[str]) -> None:
+    assert run(["place", crowd, "--keep-out", "900,30,20x20"]) == 0
+    assert "30 cavities, 1 keep-out. Placed k1." in capsys.readouterr().out
+
+
+def test_that_a_mesh_drawn_in_inches_is_taken_with_a_word_about_its_unit(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    # 0.8 x 0.6 x 0.3 in, saved without a unit as meshes are
+    trimesh.creation.box((0.8, 0.6, 0.3)).export(tmp_path / "badge.stl")
+    typed = ["--box", "9inx8in", "--master", str(tmp_path / "badge.stl")]
+    assert run(["new", str(tmp_path / "a.manymold"), *typed]) == 0
+    assert "if the file is not in millimetres, give --units in" in capsys.readouterr().err
+    assert run(["new", str(tmp_path / "b.manymold"), *typed, "--units", "in"]) == 0
+    told = capsys.readouterr()
+    assert told.err == ""
+    assert "20.32 mm by 15.24 mm" in told.out
