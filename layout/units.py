@@ -54,6 +54,10 @@ class Units:
     denominator: int = 32
 
 
+MILLIMETRES: Final = Units()
+"""What lengths are shown in where nobody chose."""
+
+
 def _number(text: str) -> Fraction:
     whole, _, rest = text.replace(" ", "-").partition("-") if "/" in text else (text, "", "")
     return int(whole) + Fraction(rest) if rest else Fraction(text)
@@ -242,6 +246,33 @@ def length_text(value_mm: float, units: Units, *, decimals: int = 2) -> str:
     if not units.denominator:
         return f"{inches:.{decimals + 1}f} in"
     return f"{inch_fraction(inches, units.denominator)} in"
+
+
+def fine_length_text(value_mm: float, units: Units) -> str:
+    """Return a length too small for fractions, such as a bulge or a kerf: ``0.45 mm`` or ``0.018 in``.
+
+    Examples
+    --------
+    >>> fine_length_text(0.45, Units()), fine_length_text(0.45, Units("in")), fine_length_text(0.0, Units("in"))
+    ('0.45 mm', '0.018 in', '0 in')
+    """
+    words = f"{value_mm:.2f}" if units.length == "mm" else f"{value_mm / MM_PER_INCH:.3f}"
+    return f"{words if float(words) else '0'} {units.length}"
+
+
+def size_text(length_mm: float, width_mm: float, units: Units) -> str:
+    """Return a length and a width as the user reads them: ``508 x 762 mm`` or ``20 x 30 in``.
+
+    Examples
+    --------
+    >>> size_text(508.0, 762.0, Units()), size_text(508.0, 762.0, Units("in"))
+    ('508 x 762 mm', '20 x 30 in')
+    """
+    if units.length == "mm":
+        first, second = (f"{v:.2f}".rstrip("0").rstrip(".") for v in (length_mm, width_mm))
+        return f"{first} x {second} mm"
+    first = length_text(length_mm, units).removesuffix(" in")
+    return f"{first} x {length_text(width_mm, units)}"
 
 
 def volume_text(value_ml: float, units: Units) -> str:

@@ -1,6 +1,7 @@
 """`panels`: the box to cut, as DXF or SVG, laid on the user's sheets."""
 
 import argparse
+import sys
 from dataclasses import replace
 from pathlib import Path
 from typing import Any, cast
@@ -14,12 +15,14 @@ from app.commands.exporting import (
     with_accepted,
     write_exports,
 )
+from app.user_catalogue import catalogue
 from layout import project_file
 from layout.box.bulge import SideBulge, Uplift, box_leak_ml, uplifts
 from layout.box.cutters import cautions
 from layout.box.cutting import CutSheet
 from layout.box.estimates import LEAK_GAP_MM, estimate_lines, known_bulges
 from layout.box.job import CutJob, cut_job
+from layout.box.notices import sheets_line, warnings_of
 from layout.box.shapes import Layer
 from layout.box.stock import largest_rest_mm, waste_pct
 from layout.documents.cut_list import CutLine, cut_lines, cut_list_csv
@@ -27,7 +30,7 @@ from layout.documents.dxf import DxfVersion, to_dxf
 from layout.documents.page import PAPERS
 from layout.documents.panels_svg import to_svg
 from layout.errors import BadValueError
-from layout.units import length_text
+from layout.units import fine_length_text, length_text
 
 HELP = "write the panels of the box to cut, as DXF, SVG, or PDF for cutting by hand"
 EXAMPLE = "manymold panels bolts.manymold -o bolts.dxf --stock 20x30in"
@@ -55,13 +58,17 @@ def run(args: argparse.Namespace) -> int:
         raise BadValueError(args.cut_list, "the cut list is written as .csv", "name the file like box.csv")
     project = with_accepted(project_file.load(args.file), args.accept)
     project = with_box_options(project, args)
-    job = cut_job(project, args.relief)
+    job = cut_job(project, args.relief, catalogue().sheets)
+    if args.each_sheet and waste_pct(job.sheets) is None:
+        raise BadValueError("--each-sheet", "no sheet is named", "add --stock with the size of your sheets")
     refuse_broken_rules(project)
     refuse_existing(out, args.force)
     files = {path: _data(part, path, args.dxf, args.paper) for path, part in _per_file(job, out, args.each_sheet)}
     if args.cut_list:
         files[Path(args.cut_list)] = cut_list_csv(_lines(job), project.units)
     write_exports(files, force=args.force)
+    for sentence in warnings_of(job):
+        print(f"Mind: {sentence}", file=sys.stderr)
     answer(args, _document(job, files, args.dxf), _text(job, files))
     return 0
 
@@ -131,6 +138,8 @@ def _document(job: CutJob, files: dict[Path, bytes], version: str) -> dict[str, 
         "leak": {"gap_mm": LEAK_GAP_MM, "loss_ml": box_leak_ml(project, LEAK_GAP_MM)},
         "uplift": [_uplift_json(u) for u in uplifts(project)],
         "cautions": cautions(project.box.sheet, job.cutter, project.box.joint),
+        "warnings": warnings_of(job),
+        "sheets_line": sheets_line(job),
         "files": [str(path) for path in files],
     }
 
@@ -168,14 +177,12 @@ def _uplift_json(uplift: Uplift) -> dict[str, Any]:
 
 def _text(job: CutJob, files: dict[Path, bytes]) -> str:
     units = job.project.units
-    lines = [f"{', '.join(str(path) for path in files)} written: {job.project.box.sheet}, kerf {job.kerf_mm:g} mm."]
+    kerf = fine_length_text(job.kerf_mm, units)
+    lines = [f"{', '.join(str(path) for path in files)} written: {job.project.box.sheet}, kerf {kerf}."]
     for line in _lines(job):
         true = "" if units.length == "mm" else f"   true {line.length_mm:.2f} x {line.width_mm:.2f} mm"
         lines.append(f"  {line.quantity} x {line.name:12s} {line.size_text(units)}{true}")
-    waste = waste_pct(job.sheets)
-    if waste is not None:
-        count = "1 sheet" if len(job.sheets) == 1 else f"{len(job.sheets)} sheets"
-        lines.append(f"{count}, {waste:.1f} % waste.")
+    lines.append(sheets_line(job))
     outside = " x ".join(length_text(round(v, 9), units) for v in job.parts.outside_mm)
     lines += ["Outside: " + outside + ".", *job.parts.steps]
     return "\n".join(

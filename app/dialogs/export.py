@@ -23,6 +23,7 @@ from PySide6.QtWidgets import (
 
 from app.commands.exporting import write_export
 from app.dialogs.accept import AcceptDialog
+from app.user_catalogue import catalogue
 from app.words import counted, tr
 from layout import edits
 from layout.checks import check
@@ -200,7 +201,7 @@ class ExportDialog(QDialog):
         from layout.box.job import cut_job
 
         view = SheetsView()
-        view.show_job(cut_job(self._store.project))
+        view.show_job(cut_job(self._store.project, known=catalogue().sheets))
         return view
 
     def _ask_place(self) -> None:
@@ -278,7 +279,7 @@ def _picture(project: Project, suffix: str) -> bytes:
 def _panels(project: Project, suffix: str) -> bytes:
     from layout.box.job import cut_job
 
-    job = cut_job(project)
+    job = cut_job(project, known=catalogue().sheets)
     if suffix == ".svg":
         from layout.documents.panels_svg import to_svg
 

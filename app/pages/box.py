@@ -33,10 +33,12 @@ from app.pages.parts import in_two_halves, scrolled, typed_table
 from app.printing.paint import pages_to_pdf
 from app.settings import Settings
 from app.store import Store
+from app.user_catalogue import catalogue
 from app.words import counted, tr
 from layout.box.cutters import cautions
 from layout.box.estimates import estimate_lines
 from layout.box.job import CutJob, cut_job
+from layout.box.notices import sheets_line, warnings_of
 from layout.box.stock import largest_rest_mm, waste_pct
 from layout.documents.cut_list import cut_lines, cut_list_csv
 from layout.documents.cut_sheet import cut_sheet_pages
@@ -150,11 +152,12 @@ class BoxPage(QWidget):
             self.paper.setCurrentIndex(1 if project.units.length == "in" else 0)
         problem = ""
         try:
-            self.job = cut_job(project, relief or None)
+            self.job = cut_job(project, relief or None, catalogue().sheets)
         except LayoutError as error:
             self.job, problem = None, plain_sentence(error)
-        self.problem.setText(problem)
-        self.problem.setVisible(bool(problem))
+        told = problem or "\n".join(warnings_of(self.job) if self.job else ())
+        self.problem.setText(told)
+        self.problem.setVisible(bool(told))
         self.put_together.empty_words = self.sheets.empty_words = problem
         self.put_together.show_job(self.job)
         self.sheets.show_job(self.job)
@@ -201,7 +204,7 @@ class BoxPage(QWidget):
         waste = waste_pct(job.sheets)
         lines = [tr("Outside {size}.", size=" x ".join(length_text(v, project.units) for v in job.parts.outside_mm))]
         if waste is None:
-            return [*lines, tr("Tick the sheets you have to see how the panels go on them.")]
+            return [*lines, sheets_line(job), tr("Tick the sheets you have to see how the panels go on them.")]
         count = counted(len(job.sheets), "One sheet", "{n} sheets")
         lines.append(tr("{count}, {waste} % waste.", count=count, waste=f"{waste:.0f}"))
         rest = largest_rest_mm(job.sheets[-1], job.kerf_mm, job.gap_mm)

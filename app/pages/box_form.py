@@ -24,12 +24,13 @@ from app.dialogs.stiffness import StiffnessDialog
 from app.fields import AmountField, length_field
 from app.pages.parts import FormColumn
 from app.store import Store
+from app.user_catalogue import catalogue
 from app.words import tr
 from layout.box.bulge import sheet_stiffness_gpa
 from layout.box.cutters import KERF_MM
 from layout.box.stock import USUAL_STOCK
 from layout.errors import LayoutError
-from layout.materials import built_in, same_name
+from layout.materials import Sheet, built_in, same_name
 from layout.model import Box, Project, RectBox, RoundBox
 from layout.shop import CutSettings
 from layout.units import length_text, parse_size_mm
@@ -117,7 +118,7 @@ class BoxForm(FormColumn):
 
     def _make_sheet_group(self) -> None:
         form = self._group(tr("Sheet"))
-        names = [sheet.name for sheet in built_in().sheets]
+        names = [sheet.name for sheet in _known_sheets()]
         self.sheet = self._combo(form, tr("Sheet"), [(n, n) for n in names], self._choose_sheet)
         self.thickness = self._length(
             form,
@@ -271,10 +272,12 @@ class BoxForm(FormColumn):
         self._store.apply(words, replace(project, cutting=cutting))
 
     def _choose_sheet(self, name: str) -> None:
-        sheet = next((s for s in built_in().sheets if s.name == name), None)
+        sheet = next((s for s in _known_sheets() if s.name == name), None)
         if sheet is None or same_name(name, self._store.project.box.sheet):
             return
-        self._set_box(tr("Change the sheet"), sheet=name, thickness_mm=sheet.thickness_mm, stiffness_gpa=None)
+        own = not any(same_name(s.name, name) for s in built_in().sheets)
+        stiffness = sheet.e_gpa if own else None
+        self._set_box(tr("Change the sheet"), sheet=name, thickness_mm=sheet.thickness_mm, stiffness_gpa=stiffness)
 
     def _stock_ticked(self, _item: QListWidgetItem) -> None:
         if self._showing:
@@ -309,3 +312,11 @@ class BoxForm(FormColumn):
         dialog = StiffnessDialog(project.units, project.box.thickness_mm, self)
         dialog.accepted.connect(lambda: self._set_box(tr("Set the stiffness"), stiffness_gpa=dialog.stiffness_gpa))
         dialog.open()
+
+
+def _known_sheets() -> tuple[Sheet, ...]:
+    """Return the program's sheets and the user's; only the program's if the user's file is damaged."""
+    try:
+        return catalogue().sheets
+    except LayoutError:
+        return built_in().sheets

@@ -19,8 +19,16 @@ def _says(sheet: str, words: tuple[str, ...]) -> bool:
     return any(word in sheet.lower() for word in words)
 
 
-def refuse_laser(sheet: str, cutter: Cutter) -> None:
-    """Raise for a sheet that must not go under a laser; there is no override.
+def refuse_laser(sheet: str, cutter: Cutter, known: tuple[Sheet, ...] = ()) -> None:
+    """Raise for a sheet that must not go under a laser, or whose kind is not known; there is no override.
+
+    Parameters
+    ----------
+    sheet : str
+        Its name. Only the entry of that name says that a laser may cut it: another name for PVC opens nothing.
+    cutter : Cutter
+    known : tuple of Sheet
+        Sheets the user has entered beside the program's own, which go first.
 
     Raises
     ------
@@ -42,13 +50,20 @@ def refuse_laser(sheet: str, cutter: Cutter) -> None:
             f"the core of {sheet} melts under a laser and is likely to catch fire",
             "cut it with a knife",
         )
-    known = _catalogued(sheet)
-    if known is not None and known.no_laser:
-        raise BadValueError("--cutter laser", f"{sheet} must not go under a laser", f"use {' or '.join(known.cutters)}")
+    entry = _catalogued(sheet, known)
+    if entry is None:
+        raise BadValueError(
+            "--cutter laser",
+            f"what {sheet or 'a sheet without a name'} is made of is not known, and an unknown plastic may be PVC,"
+            " whose fumes poison people",
+            "choose the sheet by its kind in the catalogue, or cut it with a knife or a router",
+        )
+    if entry.no_laser or "laser" not in entry.cutters:
+        raise BadValueError("--cutter laser", f"{sheet} must not go under a laser", f"use {' or '.join(entry.cutters)}")
 
 
-def _catalogued(sheet: str) -> Sheet | None:
-    return next((s for s in built_in().sheets if same_name(s.name, sheet)), None)
+def _catalogued(sheet: str, known: tuple[Sheet, ...] = ()) -> Sheet | None:
+    return next((s for s in (*built_in().sheets, *known) if same_name(s.name, sheet)), None)
 
 
 def cautions(sheet: str, cutter: Cutter, joint: Joint = "butt") -> tuple[str, ...]:

@@ -18,6 +18,7 @@ from layout.box.shapes import (
 )
 from layout.box.strokes import text_strokes
 from layout.errors import BadValueError
+from layout.units import MILLIMETRES, Units, fine_length_text
 
 GAP_MM: Final = {"knife": 3.0, "laser": 5.0, "router": 5.0}
 """Least distance between two pieces on a sheet beside the kerf. Common practice, no source."""
@@ -77,7 +78,7 @@ def in_rows(parts: BoxParts, kerf_mm: float, gap_mm: float) -> CutSheet:
     return CutSheet(tuple(pieces))
 
 
-def refuse_wide_kerf(parts: BoxParts, kerf_mm: float) -> None:
+def refuse_wide_kerf(parts: BoxParts, kerf_mm: float, units: Units = MILLIMETRES) -> None:
     """Raise if the cutter can't get into a notch or a hole of a panel.
 
     Raises
@@ -92,10 +93,12 @@ def refuse_wide_kerf(parts: BoxParts, kerf_mm: float) -> None:
             grown = nominal.buffer(by, join_style="mitre", mitre_limit=10.0) if by else nominal
             lost = by < 0.0 and isinstance(contour, Circle) and contour.radius_mm <= -by
             if lost or not cut.is_valid or abs(cut.area - grown.area) > 1e-3 * max(1.0, nominal.length * abs(by)):
+                cut_width = fine_length_text(kerf_mm, units)
                 raise BadValueError(
-                    "--kerf", f"a notch or hole of the {panel.name} is narrower than a cut of {kerf_mm:g} mm",
+                    "--kerf",
+                    f"a notch or hole of the {panel.name} is narrower than a cut of {cut_width}",
                     "use a finer cutter, or wider tabs",
-                )  # fmt: skip
+                )
 
 
 def piece_shapes(piece: Piece, kerf_mm: float) -> tuple[Shape, ...]:

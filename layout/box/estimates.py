@@ -5,7 +5,7 @@ from typing import Final
 from layout.box.bulge import GRAVITY, SideBulge, Uplift, box_leak_ml, side_bulges, uplifts
 from layout.errors import BadValueError
 from layout.model import Project
-from layout.units import Units, length_text
+from layout.units import MM_PER_INCH, Units, fine_length_text, length_text
 
 LEAK_GAP_MM: Final = 0.5
 """The gap the loss is told for: what hand-cut foam board leaves without tape. Common practice, no source."""
@@ -32,24 +32,32 @@ def estimate_lines(project: Project) -> tuple[str, ...]:
     lines += [_bulge_line(side, units) for side in bulges or ()]
     loss = box_leak_ml(project, LEAK_GAP_MM)
     if loss is not None:
-        gap = length_text(LEAK_GAP_MM, units) if units.length == "mm" else length_text(LEAK_GAP_MM, Units("in", 0))
+        gap = fine_length_text(LEAK_GAP_MM, units)
         lines.append(
             f"Estimate: an open gap of {gap} along the base would lose {loss:.0f} mL before the silicone sets."
         )
-    return (*lines, *_uplift_lines(uplifts(project)))
+    return (*lines, *_uplift_lines(uplifts(project), units))
 
 
 def _bulge_line(side: SideBulge, units: Units) -> str:
-    words = f"Estimate: the {side.name} bulges {side.bulge_mm:.2f} mm at its top"
+    words = f"Estimate: the {side.name} bulges {fine_length_text(side.bulge_mm, units)} at its top"
     if side.braces_mm:
         places = ", ".join(length_text(x, units) for x in side.braces_mm)
-        return f"{words}. Brace it outside, {places} from its inner end: then {side.braced_mm:.2f} mm."
+        return (
+            f"{words}. Brace it outside, {places} from its inner end: then {fine_length_text(side.braced_mm, units)}."
+        )
     if side.bulge_mm > _NEAR_LIMIT_MM:
         return f"{words}: a band of tape round the box helps."
     return f"{words}: no brace needed."
 
 
-def _uplift_lines(found: tuple[Uplift, ...]) -> list[str]:
+def _area_text(area_mm2: float, units: Units) -> str:
+    if units.length == "mm":
+        return f"{area_mm2 / 100.0:.1f} cm²"
+    return f"{area_mm2 / MM_PER_INCH**2:.2f} in²"
+
+
+def _uplift_lines(found: tuple[Uplift, ...], units: Units) -> list[str]:
     floating = [u for u in found if u.force_n > 0.0]
     lines = []
     for uplift in floating:
@@ -58,9 +66,9 @@ def _uplift_lines(found: tuple[Uplift, ...]) -> list[str]:
             lines.append(f"{uplift.master}: hardly floats ({grams:.2f} g upwards); a thin ring of glue holds it.")
         else:
             enough = "" if uplift.glue_mm2 <= uplift.glued_mm2 else " Its back is too small for that: screw it down."
-            area = uplift.glue_mm2 / 100.0
+            area = _area_text(uplift.glue_mm2, units)
             lines.append(
                 f"Estimate: {uplift.master} floats with {grams:.0f} g if silicone gets under it; give it at least"
-                f" {area:.1f} cm² of glue.{enough}"
+                f" {area} of glue.{enough}"
             )
     return lines

@@ -9,6 +9,7 @@ from layout.box.panels import make_parts
 from layout.box.relief import with_relief
 from layout.box.shapes import Shape
 from layout.box.stock import Stock, as_leftover, lay_on_sheets
+from layout.materials import Sheet
 from layout.model import Project
 from layout.shop import CutSettings
 
@@ -59,7 +60,7 @@ def applied_kerf_mm(settings: CutSettings) -> float:
     return KERF_MM[settings.cutter] if settings.kerf_mm is None else settings.kerf_mm
 
 
-def cut_job(project: Project, relief: str | None = None) -> CutJob:
+def cut_job(project: Project, relief: str | None = None, known: tuple[Sheet, ...] = ()) -> CutJob:
     """Return the cutting job by the project's own cut settings.
 
     Parameters
@@ -67,6 +68,8 @@ def cut_job(project: Project, relief: str | None = None) -> CutJob:
     project : Project
     relief : str, optional
         A mold number or date to cast in.
+    known : tuple of Sheet
+        Sheets the user has entered beside the program's own; a laser only gets what is known.
 
     Raises
     ------
@@ -78,15 +81,17 @@ def cut_job(project: Project, relief: str | None = None) -> CutJob:
     """
     settings = project.cutting
     kerf = applied_kerf_mm(settings)
-    parts = make_parts(project, settings.cutter)
+    parts = make_parts(project, settings.cutter, known)
     if relief is not None:
         parts = with_relief(project, parts, relief, settings.cutter)
-    refuse_wide_kerf(parts, kerf)
+    refuse_wide_kerf(parts, kerf, project.units)
     gap = GAP_MM[settings.cutter] if settings.gap_mm is None else settings.gap_mm
     stock = [Stock(length, width) for length, width in settings.stock_mm]
     stock += [as_leftover(length, width) for length, width in settings.leftover_mm]
     if stock:
-        sheets = lay_on_sheets(parts.panels, stock, kerf_mm=kerf, gap_mm=gap, margin_mm=settings.margin_mm)
+        sheets = lay_on_sheets(
+            parts.panels, stock, kerf_mm=kerf, gap_mm=gap, margin_mm=settings.margin_mm, units=project.units
+        )
     else:
         # without a gap two pieces would share a cut, which most cutting services count as a doubled line
         sheets = (in_rows(parts, kerf, max(gap, 1.0)),)

@@ -8,13 +8,21 @@ from layout.box.panel import BoxParts, Cutter
 from layout.box.round import round_box
 from layout.box.tabs import tab_box
 from layout.errors import BadValueError
+from layout.materials import Sheet
 from layout.model import Project, RectBox, RoundBox
 from layout.regions import inner_size_mm
 from layout.volumes import side_height_mm
 
 
-def make_parts(project: Project, cutter: Cutter = "knife") -> BoxParts:
+def make_parts(project: Project, cutter: Cutter = "knife", known: tuple[Sheet, ...] = ()) -> BoxParts:
     """Return all parts of the project's box, nominal size, with what is drawn on them.
+
+    Parameters
+    ----------
+    project : Project
+    cutter : {"knife", "laser", "router"}
+    known : tuple of Sheet
+        Sheets the user has entered beside the program's own.
 
     Raises
     ------
@@ -24,7 +32,7 @@ def make_parts(project: Project, cutter: Cutter = "knife") -> BoxParts:
         If a box of this outline can't be cut from flat sheets.
     """
     box = project.box
-    refuse_laser(box.sheet, cutter)
+    refuse_laser(box.sheet, cutter, known)
     if side_height_mm(project) <= 0.0:
         raise BadValueError("--floor", "the sides of the box would have no height", "add a master or give a floor")
     if not box.thickness_mm > 0.0:

@@ -16,7 +16,7 @@ from layout.box.panel import Panel
 from layout.errors import BadValueError
 from layout.geometry import XY
 from layout.tolerances import CLEARANCE_TOL_MM
-from layout.units import MM_PER_INCH
+from layout.units import MILLIMETRES, MM_PER_INCH, Units, length_text, size_text
 
 ORDERS_TRIED: Final = 60
 MORE_ORDERS_TRIED: Final = 600
@@ -105,6 +105,7 @@ def lay_on_sheets(
     gap_mm: float = 3.0,
     margin_mm: float = 5.0,
     seed: int = 0,
+    units: Units = MILLIMETRES,
 ) -> tuple[CutSheet, ...]:
     """Return every piece laid on sheets: left-over pieces first, then the kind of sheet that wastes least.
 
@@ -116,6 +117,8 @@ def lay_on_sheets(
         Left-over pieces have a number; of the other kinds one is chosen.
     kerf_mm, gap_mm, margin_mm : float
         The cutter's width; least distance between two cut lines; from a cut line to the sheet's edge.
+    units : Units
+        What a refusal tells lengths in.
 
     Raises
     ------
@@ -130,7 +133,7 @@ def lay_on_sheets(
     kinds: list[Stock | None] = [s for s in stock if s.pieces is None]
     tried = [laid for kind in kinds or [None] if (laid := _lay(job, leftovers, kind, seed)) is not None]
     if not tried:
-        raise _too_large(job, [*leftovers, *(k for k in kinds if k)])
+        raise _too_large(job, [*leftovers, *(k for k in kinds if k)], units)
     best = min(tried, key=_cost)
     _assert_apart(best, job)
     return best
@@ -144,13 +147,14 @@ def _bought_mm2(sheets: tuple[CutSheet, ...]) -> float:
     return sum(s.length_mm * s.width_mm for s in sheets if s.length_mm and s.width_mm and not s.leftover)
 
 
-def _too_large(job: _Job, sheets: list[Stock]) -> BadValueError:
+def _too_large(job: _Job, sheets: list[Stock], units: Units) -> BadValueError:
     largest = max(sheets, key=lambda s: s.length_mm * s.width_mm, default=Stock(0.0, 0.0))
     worst = max(job.panels, key=lambda p: max(p.length_mm, p.width_mm))
     return BadValueError(
         "--stock",
-        f"the {worst.name} ({worst.length_mm:.1f} x {worst.width_mm:.1f} mm) and the other panels do not go on"
-        f" {largest.length_mm:.1f} x {largest.width_mm:.1f} mm with a {job.margin_mm:g} mm margin",
+        f"the {worst.name} ({size_text(worst.length_mm, worst.width_mm, units)}) and the other panels do not go on"
+        f" {size_text(largest.length_mm, largest.width_mm, units)} with a margin of"
+        f" {length_text(job.margin_mm, units)}",
         "give a larger sheet",
     )
 

@@ -18,9 +18,14 @@ from layout.box.shapes import Path, polyline
 from layout.errors import BadValueError
 from layout.geometry import XY
 from layout.model import Box, Project, RectBox
+from layout.tolerances import CLEARANCE_TOL_MM
+from layout.units import fine_length_text, length_text
 from layout.volumes import pour_height_mm, side_height_mm
 
 DEFAULT_TAB_THICKNESSES: Final = 3.0
+WIDEST_FIT_MM: Final = 1.0
+"""Play from which tabs hold nothing and every notch is a leak. Common practice, no source."""
+
 LEAST_TAB_MM: Final = 2.0
 """A narrower tab breaks off foam board and acrylic alike. Common practice, no source."""
 
@@ -62,12 +67,35 @@ def tab_width_mm(box: Box) -> float:
     return DEFAULT_TAB_THICKNESSES * box.thickness_mm if box.tab_mm is None else box.tab_mm
 
 
-def _counted(span_mm: float, box: Box, where: str) -> int:
+def _refuse_unfit(project: Project, spans_mm: tuple[float, ...]) -> None:
+    """Raise if the play or the wanted tab can't be: too loose to hold, or not three times along a side."""
+    box, units = project.box, project.units
+    if box.fit_mm < 0.0:
+        raise BadValueError("--fit", "the play of a tab is negative", "give 0 or more")
+    if box.fit_mm > WIDEST_FIT_MM:
+        raise BadValueError(
+            "--fit",
+            f"tabs with {fine_length_text(box.fit_mm, units)} of play hold nothing, and every notch would leak",
+            f"give at most {fine_length_text(WIDEST_FIT_MM, units)}",
+        )
+    short = min(spans_mm)
+    if box.tab_mm is not None and 3.0 * box.tab_mm > short + CLEARANCE_TOL_MM:
+        raise BadValueError(
+            "--tab",
+            f"a tab of {length_text(box.tab_mm, units)} does not go three times along a side of"
+            f" {length_text(short, units)}, tab, notch and tab",
+            f"give less than {length_text(short / 3.0, units)}, or use butt joints",
+        )
+
+
+def _counted(span_mm: float, project: Project, where: str) -> int:
+    box, units = project.box, project.units
     count = tab_count(span_mm, tab_width_mm(box))
     if span_mm / count - box.fit_mm < LEAST_TAB_MM:
         raise BadValueError(
             "--joint tab",
-            f"the {where} is only {span_mm:.1f} mm: its tabs would be narrower than {LEAST_TAB_MM:g} mm",
+            f"the {where} is only {length_text(span_mm, units)}: its tabs would be narrower than"
+            f" {fine_length_text(LEAST_TAB_MM, units)}",
             "use butt joints, wider tabs or less play",
         )
     return count
@@ -79,17 +107,16 @@ def tab_box(project: Project, shape: RectBox, cutter: Cutter) -> BoxParts:
     Raises
     ------
     BadValueError
-        If an edge is too short for three tabs, or the play is negative.
+        If an edge is too short for three tabs, or the play is negative or too much for tabs to hold.
     """
     box = project.box
-    if box.fit_mm < 0.0:
-        raise BadValueError("--fit", "the play of a tab is negative", "give 0 mm or more")
+    _refuse_unfit(project, (shape.length_mm, shape.width_mm))
     length, width, t = shape.length_mm, shape.width_mm, box.thickness_mm
     height = side_height_mm(project)
     play = box.fit_mm
-    along_x = _counted(length, box, "side along x")
-    along_y = _counted(width, box, "side along y")
-    upright = _counted(height, box, "upright edge")
+    along_x = _counted(length, project, "side along x")
+    along_y = _counted(width, project, "side along y")
+    upright = _counted(height, project, "upright edge")
     x_is_long = length >= width
     base = _base(project, cutter, _Teeth(length, along_x, True, play), _Teeth(width, along_y, True, play))
     sides = []
@@ -100,7 +127,11 @@ def tab_box(project: Project, shape: RectBox, cutter: Cutter) -> BoxParts:
         lower = _Teeth(inner, count, False, play)
         sides.append(_side(project, name, lower, _Teeth(height, upright, laps, play), poses, cutter))
     long_first = sides if x_is_long else sides[::-1]
+    u = project.units
+    widths = tuple(length_text(s / n, u) for s, n in ((length, along_x), (width, along_y), (height, upright)))
     steps = (
+        f"Tabs are {widths[0]} wide along x, {widths[1]} along y and {widths[2]} up the corners: an odd number of tabs"
+        " and notches on each edge.",
         "Push the tabs of the short sides into the long ones, then set both on the base.",
         "Run glue or tape along every joint on the outside.",
     )

@@ -9,13 +9,14 @@ from layout.box.cutters import cautions
 from layout.box.cutting import CutSheet, piece_shapes
 from layout.box.estimates import estimate_lines
 from layout.box.job import CutJob
+from layout.box.notices import sheets_line, warnings_of
 from layout.box.picture import picture_of
 from layout.box.shapes import Layer, Shape, bounds_of_shapes, is_closed, points_of
 from layout.box.stock import piece_bounds, waste_pct
 from layout.documents.cut_list import cut_lines
 from layout.documents.page import GREY, PALE, Align, Area, Mark, Page, Paper, Table, Text
 from layout.geometry import XY
-from layout.units import length_text
+from layout.units import fine_length_text, length_text
 
 _MARGIN_MM: Final = 14.0
 _SIZE_MM: Final = 3.3
@@ -68,13 +69,15 @@ def cut_sheet_pages(job: CutJob, paper: Paper) -> tuple[Page, ...]:
     flow.text(f"Cut list: {project.name}", bold=True, size_mm=5.0)
     box = project.box
     thickness = length_text(box.thickness_mm, project.units)
-    flow.text(f"{box.sheet}, {thickness} thick as measured; {job.cutter}, kerf {job.kerf_mm:g} mm.")
+    kerf = fine_length_text(job.kerf_mm, project.units)
+    flow.text(f"{box.sheet}, {thickness} thick as measured; {job.cutter}, kerf {kerf}.")
     flow.y_mm += 2.0
     _add_table(flow, job)
     _add_picture(flow, job)
     outside = " x ".join(length_text(round(v, 9), project.units) for v in job.parts.outside_mm)
     flow.text(f"Outside {outside}.")
     for head, lines in (
+        ("Sheets", (*warnings_of(job), sheets_line(job))),
         ("Put it together", job.parts.steps),
         ("What it will stand", estimate_lines(project)),
         ("Mind", cautions(box.sheet, job.cutter, box.joint)),

@@ -87,8 +87,8 @@ def test_that_a_round_box_and_its_cut_list_are_written(tmp_path, capsys) -> None
     assert "tube,40.00 mm,106.00 mm" in table.read_text()
 
 
-@pytest.mark.parametrize("sheet", ["foam board", "expanded PVC"])
-def test_that_no_laser_file_is_written_for_foam_board_or_pvc(tmp_path, capsys, sheet: str) -> None:
+@pytest.mark.parametrize("sheet", ["foam board", "expanded PVC", "white sheet", ""])
+def test_that_no_laser_file_is_written_for_foam_board_pvc_or_an_unknown_sheet(tmp_path, capsys, sheet: str) -> None:
     project, out = tmp_path / "p.manymold", tmp_path / "p.dxf"
     project_file.save(bare_project(100.0, 80.0, sheet=sheet), project)
     command = ["panels", str(project), "-o", str(out), "--cutter", "laser"]
@@ -131,6 +131,9 @@ def test_that_a_broken_rule_stops_both_exports_until_its_kind_is_accepted(bolts,
         ["-o", "box.dxf", "--kerf", "60"],
         ["-o", "box.dxf", "--joint", "dovetail"],
         ["-o", "box.dxf", "--joint", "tab", "--tab", "1", "--fit", "30"],
+        ["-o", "box.dxf", "--joint", "tab", "--tab", "300"],
+        ["-o", "box.dxf", "--joint", "tab", "--fit", "5mm"],
+        ["-o", "box.dxf", "--each-sheet"],
         ["-o", "box.dxf", "--accept", "thin_wall="],
         ["-o", "box.dxf", "--relief", " "],
         [],
@@ -253,3 +256,48 @@ def test_that_the_panels_are_printed_for_cutting_by_hand(bolts, tmp_path, capsys
     out = tmp_path / "box.pdf"
     assert run(["panels", bolts, "-o", str(out), "--stock", "20x30in", "--paper", "letter"]) == 0
     assert out.read_bytes().startswith(b"%PDF")
+
+
+def test_that_a_sheet_the_user_entered_for_the_laser_is_cut_by_it(tmp_path, capsys, monkeypatch) -> None:
+    monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path / "data"))
+    project, out = tmp_path / "p.manymold", tmp_path / "p.dxf"
+    project_file.save(bare_project(100.0, 80.0, sheet="clear sheet"), project)
+    command = ["panels", str(project), "-o", str(out), "--cutter", "laser"]
+    assert run(command) == 2
+    assert "not known" in capsys.readouterr().err
+    assert run(["materials", "--keep-sheet", "clear sheet:3,laser"]) == 0
+    assert run(command) == 0
+    assert out.exists()
+
+
+def test_that_an_empty_box_and_one_larger_than_any_sheet_are_pointed_out(tmp_path, capsys) -> None:
+    project, out = tmp_path / "p.manymold", tmp_path / "p.dxf"
+    project_file.save(bare_project(1100.0, 900.0), project)
+    assert run(["panels", str(project), "-o", str(out), "--json"]) == 0
+    captured = capsys.readouterr()
+    assert "no cavity" in captured.err
+    assert "base (1109.5" in captured.err
+    assert "larger than any sheet foam board is usually sold in (1016 x 812.8 mm)" in captured.err
+    assert len(json.loads(captured.out)["warnings"]) == 2
+
+
+def test_that_without_a_sheet_the_usual_ones_are_counted(bolts, tmp_path, capsys) -> None:
+    assert run(["panels", bolts, "-o", str(tmp_path / "a.dxf")]) == 0
+    captured = capsys.readouterr()
+    # worked example: 17 % of a 20 x 30 in sheet
+    assert "On sheets of 762 x 508 mm they would take 1 sheet, 83 % waste" in captured.out
+    assert captured.err == ""
+
+
+def test_that_an_inch_project_is_answered_in_inches(bolts, tmp_path, capsys) -> None:
+    assert run(["set", bolts, "--display", "in/32"]) == 0
+    capsys.readouterr()
+    assert run(["panels", bolts, "-o", str(tmp_path / "a.dxf"), "--stock", "5x6in"]) == 2
+    error = capsys.readouterr().err
+    assert "5 x 6 in" in error
+    assert "mm" not in error
+    assert run(["panels", bolts, "-o", str(tmp_path / "a.dxf"), "--stock", "20x30in", "--kerf", "0.2"]) == 0
+    lines = capsys.readouterr().out.splitlines()
+    assert any(line.endswith("kerf 0.008 in.") for line in lines)
+    assert all(" mm" not in line for line in lines if "true" not in line)
+    assert sum("true" in line for line in lines) == 3

@@ -147,7 +147,8 @@ def test_that_butt_boxes_close_exactly(l: float, w: float, h: float, t: float, b
 def test_that_tab_boxes_close_within_the_play(
     length: float, width: float, h: float, t: float, tab: float, fit: float
 ) -> None:
-    project = bare_project(length, width, h, thickness_mm=t, joint="tab", tab_mm=tab, fit_mm=fit)
+    wanted = min(tab, length / 3.0, width / 3.0)  # a wider one is refused, see below
+    project = bare_project(length, width, h, thickness_mm=t, joint="tab", tab_mm=wanted, fit_mm=fit)
     assert_closes(project)
 
 
@@ -182,7 +183,7 @@ def test_that_no_two_panels_of_one_box_could_be_swapped_for_a_gap(joint: str) ->
 @settings(max_examples=60, deadline=None)
 @given(sizes, heights, sheets, st.floats(3.0, 60.0))
 def test_that_no_half_tab_stands_at_a_corner(length: float, h: float, t: float, tab: float) -> None:
-    project = bare_project(length, 100.0, h, thickness_mm=t, joint="tab", tab_mm=tab)
+    project = bare_project(length, 100.0, h, thickness_mm=t, joint="tab", tab_mm=min(tab, length / 3.0, 100.0 / 3.0))
     parts = make_parts(project)
     for panel in parts.panels:
         xy = [v[:2] for v in panel.outer.vertices]  # type: ignore[union-attr]
@@ -230,6 +231,13 @@ def test_that_a_round_strip_closes_round_its_base(diameter: float, h: float, t: 
     assert bottom == {round(-t if base == "inside" else 0.0, 9)}
 
 
+@pytest.mark.parametrize(("tab", "fit"), [(33.4, 0.0), (300.0, 0.0), (10.0, 1.1), (10.0, 5.0)])
+def test_that_tabs_too_wide_for_a_side_or_too_loose_are_refused(tab: float, fit: float) -> None:
+    with pytest.raises(LayoutError, match="three times" if fit == 0.0 else "play"):
+        make_parts(bare_project(100.0, 150.0, 30.0, joint="tab", tab_mm=tab, fit_mm=fit))
+    assert make_parts(bare_project(100.0, 150.0, 30.0, joint="tab", tab_mm=33.3, fit_mm=1.0)).widest_gap_mm == 1.0
+
+
 def test_that_a_bought_tube_gets_a_base_to_its_outside() -> None:
     parts = make_parts(round_project(50.8, 30.0, thickness_mm=3.0, sheet="acrylic", tube_wall_mm=2.5))
     assert [p.name for p in parts.panels] == ["base"]
@@ -243,7 +251,7 @@ def test_that_acrylic_is_not_folded() -> None:
         make_parts(bare_project(100.0, 60.0, sheet="acrylic", joint="folded"))
 
 
-@pytest.mark.parametrize("sheet", ["foam board", "expanded PVC", "Foamboard white", "vinyl sheet"])
-def test_that_no_laser_file_is_made_of_foam_board_or_pvc(sheet: str) -> None:
+@pytest.mark.parametrize("sheet", ["foam board", "expanded PVC", "Foamboard white", "vinyl sheet", "white sheet"])
+def test_that_no_laser_file_is_made_of_foam_board_pvc_or_the_unknown(sheet: str) -> None:
     with pytest.raises(LayoutError, match="laser"):
         make_parts(bare_project(100.0, 60.0, sheet=sheet), "laser")

@@ -71,7 +71,7 @@ def test_that_the_kind_of_sheet_that_wastes_least_is_chosen() -> None:
 
 
 def test_that_a_panel_larger_than_the_sheet_is_refused_with_its_size() -> None:
-    with pytest.raises(LayoutError, match=r"400\.0 x 50\.0"):
+    with pytest.raises(LayoutError, match=r"\(400 x 50 mm\)"):
         lay_on_sheets([_panel(400.0, 50.0)], [Stock(320.0, 220.0)])
 
 
