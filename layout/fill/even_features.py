@@ -35,6 +35,11 @@ class Body:
     centre: FloatArray
     reach_mm: float
 
+    @property
+    def core(self) -> shapely.Geometry:
+        """The ring as a polygon, or the point."""
+        return shapely.Point(self.points[0]) if len(self.points) == 1 else shapely.Polygon(self.points)
+
 
 @dataclass(frozen=True, slots=True)
 class Feature:
@@ -63,13 +68,6 @@ def ring_of(placed: Placed) -> Body:
     points = shapely.get_coordinates(placed)[:-1]
     centre = (points.min(axis=0) + points.max(axis=0)) / 2.0
     return Body(points, 0.0, centre, float(np.hypot(*(points - centre).T).max()))
-
-
-def least_gap_mm(a: Body, b: Body) -> float:
-    """Return the distance of two bodies that don't overlap, mm."""
-    return min(float(_feet(a.points, b.points)[0].min()), float(_feet(b.points, a.points)[0].min())) - (
-        a.radius_mm + b.radius_mm
-    )
 
 
 def _feet(points: FloatArray, ring: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:

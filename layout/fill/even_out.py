@@ -9,16 +9,17 @@ from dataclasses import dataclass, replace
 from typing import Any, Final
 
 import numpy as np
+import shapely
 
 from layout import edits
 from layout.checks import is_legal
 from layout.errors import BadValueError
+from layout.fill.aside import Teller, run_aside
 from layout.fill.even_features import (
     Body,
     Feature,
     body_of,
     box_features,
-    least_gap_mm,
     pair_features,
     ring_of,
     still_features,
@@ -70,9 +71,9 @@ def even_out(
     project : Project
         Legal. Pinned cavities stay; turns change only where the master may take any.
     on_progress : callable, optional
-        Called with every better layout.
+        Called with every better layout, in the caller's thread.
     should_stop : callable, optional
-        Asked before each linear program.
+        Asked in the caller's thread some thirty times a second; once True the best layout so far is returned.
     most_rounds : int
 
     Raises
@@ -87,20 +88,18 @@ def even_out(
     if not is_legal(project):
         raise BadValueError("even", "the layout breaks a rule", "run check and mend it, or fill the box again")
     start = _State.of(project)
-    climb = _Climb(start.least_wall_mm(), should_stop or (lambda: False), most_rounds, on_progress)
-    best = climb.up(start)
-    # parts that lie exactly in line push each other nowhere but along the line: shake them and see
-    rng = np.random.default_rng(0)
-    for _ in range(_SHAKES):
-        if climb.before_mm is None or climb.stopped:
-            break
-        shaken = best.shaken(rng)
-        if shaken is None:
-            continue
-        trial = climb.up(shaken)
-        if (trial.least_wall_mm() or 0.0) > (best.least_wall_mm() or 0.0) + _LEAST_GAIN_MM:
-            best = trial
-    return EvenResult(best.project, climb.before_mm, best.least_wall_mm(), climb.rounds, climb.stopped)
+    before = start.least_wall_mm()
+    best = [EvenResult(project, before, before, 0, False)]
+    teller: Teller[EvenResult] = Teller()
+
+    def hear(better: EvenResult) -> None:
+        best[0] = better
+        if on_progress:
+            on_progress(better)
+
+    climb = _Climb(before, teller, most_rounds)
+    done = run_aside(teller, lambda: climb.search(start), should_stop or (lambda: False), hear)
+    return replace(best[0], rounds=climb.rounds, stopped_early=done is None)
 
 
 @dataclass(slots=True)
@@ -108,20 +107,34 @@ class _Climb:
     """Linear programs one after the other, and how many there were."""
 
     before_mm: float | None
-    should_stop: Callable[[], bool]
+    teller: Teller[EvenResult]
     most_rounds: int
-    on_progress: Callable[[EvenResult], None] | None
     rounds: int = 0
-    stopped: bool = False
     told_mm: float = 0.0
+
+    def search(self, start: "_State") -> bool:
+        """Tell of ever better layouts until none is found."""
+        if self.before_mm is None:
+            return True
+        self.told_mm = self.before_mm
+        best = self.up(start)
+        # parts that lie exactly in line push each other nowhere but along the line: shake them and see
+        rng = np.random.default_rng(0)
+        for _ in range(_SHAKES):
+            if self.teller.stopped:
+                break
+            shaken = best.shaken(rng)
+            if shaken is None:
+                continue
+            trial = self.up(shaken)
+            if (trial.least_wall_mm() or 0.0) > (best.least_wall_mm() or 0.0) + _LEAST_GAIN_MM:
+                best = trial
+        return True
 
     def up(self, state: "_State") -> "_State":
         """Return the state after as many steps as gain something."""
         trust = 0.25 * state.size_mm() if state.bodies else 0.0
-        while self.before_mm is not None and self.rounds < self.most_rounds and trust > _LEAST_TRUST_MM:
-            self.stopped = self.stopped or self.should_stop()
-            if self.stopped:
-                break
+        while self.rounds < self.most_rounds and trust > _LEAST_TRUST_MM and not self.teller.stopped:
             self.rounds += 1
             trial, hoped = state.moved(trust)
             now = state.least_wall_mm() or 0.0
@@ -138,9 +151,9 @@ class _Climb:
         return state
 
     def _tell(self, state: "_State", wall_mm: float) -> None:
-        if self.on_progress and wall_mm > self.told_mm:
+        if wall_mm > self.told_mm:
             self.told_mm = wall_mm
-            self.on_progress(EvenResult(state.project, self.before_mm, wall_mm, self.rounds, False))
+            self.teller.tell(EvenResult(state.project, self.before_mm, wall_mm, self.rounds, False))
 
 
 @dataclass(frozen=True, slots=True)
@@ -174,10 +187,13 @@ class _State:
     def least_wall_mm(self) -> float | None:
         within = 1.0
         size = 2.0 * self.size_mm() if self.bodies else 0.0
+        cores = np.array([body.core for body in self.bodies], dtype=object)
+        radii = np.array([body.radius_mm for body in self.bodies])
         while len(self.bodies) > 1 and within < 1e6:
-            gaps = [least_gap_mm(self.bodies[i], self.bodies[j]) for i, j in self.pairs(within)]
-            if gaps and min(gaps) <= within:
-                return min(gaps)
+            i, j = np.array(self.pairs(within), dtype=np.intp).reshape(-1, 2).T
+            least = float((shapely.distance(cores[i], cores[j]) - radii[i] - radii[j]).min(initial=np.inf))
+            if least <= within:
+                return least
             within = 2.0 * within + size
         return None
 

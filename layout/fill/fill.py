@@ -7,6 +7,7 @@ from typing import Final
 
 from layout import edits
 from layout.errors import BadValueError
+from layout.fill.aside import Teller, run_aside
 from layout.fill.bounds import upper_bound_mixed
 from layout.fill.compiled import made_ready
 from layout.fill.discs import disc_lattices, disc_rounds
@@ -20,7 +21,7 @@ from layout.fill.rows import Tables
 from layout.fill.search import NO_LIMIT, Place, Search, Task
 from layout.fill.stacking import Rows
 from layout.fill.warm import Kernels
-from layout.model import Master, Project
+from layout.model import Project
 
 DEFAULT_ROUNDS: Final = 40
 """Rounds of a fill that is told neither rounds nor when to stop."""
@@ -124,9 +125,10 @@ def fill(
         Pinned cavities stay; the others are replaced.
     options : FillOptions, optional
     on_progress : callable, optional
-        Called with every better layout.
+        Called with every better layout, in the caller's thread.
     should_stop : callable, optional
-        Asked often; once True the best layout so far is returned.
+        Asked in the caller's thread some thirty times a second, whatever is being worked on; once True the best layout
+        so far is returned.
 
     Raises
     ------
@@ -148,6 +150,15 @@ def _require(project: Project, options: FillOptions) -> None:
         raise BadValueError("--most", f"{options.most} is below 0", "give a whole number from 0 up")
 
 
+@dataclass(frozen=True, slots=True)
+class _Found:
+    """A better layout, as the search tells of it."""
+
+    places: tuple[Place, ...]
+    method: str
+    rounds: int
+
+
 class _Run:
     """One fill: its base project, its search, its count of rounds."""
 
@@ -167,63 +178,82 @@ class _Run:
         self.stopped = False
         self.rounds = 0
         self.pinned = len(self.base.cavities)
-        self.master: Master = project.masters[0]
-        most = NO_LIMIT if options.most is None else max(0, options.most - self.pinned)
         self.masters = project.masters
-        task = Task(self.base, self.master, most)
-        self.search = (
-            Search(task, self._stop, options.seed, self._better)
-            if len(self.masters) == 1
-            else MixedSearch(task, self._stop, options.seed, self._better, masters=self.masters)
-        )
+        self.teller: Teller[_Found] = Teller()
+        self.best = _Found((), "", 0)
+        self.search = self._new_search()
         self.bound = NO_LIMIT
         endless = options.rounds is None and (options.seconds is not None or should_stop is not None)
         self.most_rounds = None if endless else DEFAULT_ROUNDS if options.rounds is None else options.rounds
+
+    def _new_search(self) -> Search:
+        most = NO_LIMIT if self.options.most is None else max(0, self.options.most - self.pinned)
+        task = Task(self.base, self.masters[0], most)
+        stop, seed = self.teller.should_stop, self.options.seed
+        if len(self.masters) == 1:
+            return Search(task, stop, seed, self._better)
+        return MixedSearch(task, stop, seed, self._better, masters=self.masters)
+
+    # ---------------------------------------------------------------------------------------- in the caller's thread
+
+    def result(self) -> FillResult:
+        run_aside(self.teller, self._search_on, self._stop, self._heard)
+        bound = self.bound
+        if bound == NO_LIMIT:
+            bound = max(self.pinned, upper_bound_mixed(self.base, self.masters, quick=True))
+        judge = self._new_search()
+        # a fill that was stopped at once must not throw away the better layout that was there
+        for places, method in ((self.best.places, self.best.method), (self.before, "as it was")):
+            judge.offer(places, method)
+        project = edits.add_cavities(self.base, judge.best)[0]
+        count = self.pinned + judge.count
+        return FillResult(
+            project, count, bound, judge.method or "pinned", self.rounds, self.options.seed, count >= bound,
+            self.stopped,
+        )  # fmt: skip
 
     def _stop(self) -> bool:
         self.stopped = self.stopped or self.ask_stop()
         return self.stopped
 
-    def _better(self, places: tuple[Place, ...], method: str) -> None:
+    def _heard(self, found: _Found) -> None:
+        self.best = found
         if self.on_progress:
-            project = edits.add_cavities(self.base, places)[0]
-            self.on_progress(Progress(project, self.pinned + len(places), method, self.rounds))
+            project = edits.add_cavities(self.base, found.places)[0]
+            self.on_progress(Progress(project, self.pinned + len(found.places), found.method, found.rounds))
 
-    def _enough(self) -> bool:
-        return self.search.count >= min(self.search.task.most, self.bound - self.pinned)
+    # --------------------------------------------------------------------------------------- in the search's own thread
 
-    def result(self) -> FillResult:
+    def _better(self, places: tuple[Place, ...], method: str) -> None:
+        self.teller.tell(_Found(places, method, self.rounds))
+
+    def _search_on(self) -> None:
         for piece, _ in enumerate(self._work()):
             # a first layout comes before the bound, which may take a moment
             if self.bound == NO_LIMIT and (self.search.count or piece == PIECES_BEFORE_BOUND):
                 self.bound = max(self.pinned, upper_bound_mixed(self.base, self.masters))
-            if self._enough() or self._stop():
+            if self._enough() or self.teller.stopped:
                 break
-        if self.bound == NO_LIMIT:
+        if self.bound == NO_LIMIT and not self.teller.stopped:
             self.bound = max(self.pinned, upper_bound_mixed(self.base, self.masters))
-        # a fill that was stopped at once must not throw away the better layout that was there
-        self.search.offer(self.before, "as it was")
-        project = edits.add_cavities(self.base, self.search.best)[0]
-        count = self.pinned + self.search.count
-        return FillResult(
-            project, count, self.bound, self.search.method or "pinned", self.rounds, self.options.seed,
-            count >= self.bound, self.stopped,
-        )  # fmt: skip
+
+    def _enough(self) -> bool:
+        return self.search.count >= min(self.search.task.most, self.bound - self.pinned)
 
     def _work(self) -> Iterator[None]:
         if isinstance(self.search, MixedSearch):
             yield from self._mixed(self.search)
             return
         task = self.search.task
-        part = part_of(self.master.footprint)
+        part = part_of(task.master.footprint)
         tables = Tables(NoFit(part, task.project.rules.wall_mm + 2.0 * part.rounding_mm))
         rows = Rows(self.search, part, room_of(task, part), tables)
-        with Pairs(self._stop) as pairs:
+        with Pairs(self.teller.should_stop) as pairs:
             yield from self._with_pairs(rows, pairs)
 
     def _mixed(self, search: MixedSearch) -> Iterator[None]:
         yield from mixed_strips(search)
-        if self.most_rounds == 0 or not made_ready(warm_mixed, self._stop):
+        if self.most_rounds == 0 or not made_ready(warm_mixed, self.teller.should_stop):
             return
         for _ in mixed_rounds(search):
             self.rounds += 1
@@ -238,7 +268,7 @@ class _Run:
             rows.run(kernels, self.options.rounds is not None, pairs),
             rectangle_rounds(self.search),
         )
-        if self.most_rounds == 0 or not kernels.wait(self._stop):
+        if self.most_rounds == 0 or not kernels.wait(self.teller.should_stop):
             return
         # numba comes with this: only now, so that the first layouts come at once
         from layout.fill.rounds import Rounds

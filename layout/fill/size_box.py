@@ -10,8 +10,9 @@ import numpy as np
 from layout import edits
 from layout.checks import is_legal
 from layout.errors import BadValueError, NotYetError
+from layout.fill.aside import Teller, run_aside
 from layout.fill.bounds import upper_bound_mixed
-from layout.fill.fill import FillOptions, fill
+from layout.fill.fill import FillOptions, Progress, fill
 from layout.fill.search import at_allowed_turns
 from layout.fill.size_rows import row_layouts
 from layout.fill.size_shapes import STEP_MM, circle_round, rounded_up_mm
@@ -104,9 +105,9 @@ def size_box(
         1 to 400, pinned ones included.
     options : SizeOptions, optional
     on_progress : callable, optional
-        Called with every better box.
+        Called with every better box, in the caller's thread.
     should_stop : callable, optional
-        Asked often; once True the best box so far is returned.
+        Asked in the caller's thread some thirty times a second; once True the best box so far is returned.
 
     Raises
     ------
@@ -123,7 +124,7 @@ def size_box(
     """
     options = options or SizeOptions()
     _require(project, cavities, options)
-    return _Sizing(project, cavities, options, on_progress, should_stop).run()
+    return _Sizing(project, cavities, options, on_progress, should_stop).result()
 
 
 def _require(project: Project, cavities: int, options: SizeOptions) -> None:
@@ -180,22 +181,36 @@ class _Sizing:
         self.fixed = bool(self.base.cavities or self.base.keep_outs)
         self.best: Project | None = None
         self.best_ml = math.inf
+        self.teller: Teller[tuple[Project, bool]] = Teller()
+        self._halted = self.teller.should_stop
 
     # ------------------------------------------------------------------------------------------------------- the run
 
-    def run(self) -> SizeResult:
+    def result(self) -> SizeResult:
+        best = [(self.given, False)]
+
+        def hear(better: tuple[Project, bool]) -> None:
+            best[0] = better
+            if self.on_progress and better[1]:
+                self.on_progress(self._result(*better))
+
+        run_aside(self.teller, self._search, self._stop, hear)
+        return self._result(*best[0])
+
+    def _search(self) -> None:
+        """Tell of ever better boxes; or of the fullest of the largest, where the number is out of reach."""
         if not self.round and not self.fixed and len(self.base.masters) == 1:
             self._from_rows()
         if self.best is None:
             self._grow()
         if self.best is not None:
             self._shrink()
-            return self._result(self.best)
-        return self._result(self._most_in_the_largest())
+        else:
+            self._fill_the_largest()
 
-    def _result(self, project: Project) -> SizeResult:
+    def _result(self, project: Project, reached: bool) -> SizeResult:
         count, ml = len(project.cavities), volumes(project).net_ml
-        return SizeResult(project, count, ml, self.rounds, self.stopped, self.best is not None)
+        return SizeResult(project, count, ml, self.rounds, self.stopped, reached)
 
     def _stop(self) -> bool:
         self.stopped = self.stopped or self.ask_stop()
@@ -211,18 +226,17 @@ class _Sizing:
         if ml >= self.best_ml - 1e-9 or not is_legal(moved):
             return False
         self.best, self.best_ml = moved, ml
-        if self.on_progress:
-            self.on_progress(self._result(moved))
+        self.teller.tell((moved, True))
         return True
 
     def _from_rows(self) -> None:
-        if not Kernels().wait(self._stop):
+        if not Kernels().wait(self._halted):
             return
         for places in row_layouts(self.base, self.base.masters[0], self.wanted, self._may_beat):
             layout = at_allowed_turns(self.base, places)
             if layout:
                 self._take(edits.add_cavities(self.base, layout)[0])
-            if self._stop():
+            if self._halted():
                 return
 
     def _may_beat(self, length: float, width: float) -> bool:
@@ -242,7 +256,7 @@ class _Sizing:
             return False
         self.rounds += 1
         options = FillOptions(rounds=rounds, seed=self.options.seed + self.rounds, most=self.wanted)
-        found = fill(project, options, should_stop=self._stop)
+        found = fill(project, options, should_stop=self._halted)
         return found.count >= self.wanted and self._take(found.project)
 
     def _families(self) -> list[_Family]:
@@ -273,7 +287,7 @@ class _Sizing:
             if not shapes and area > LONGEST_LENGTH_MM**2:
                 return
             for shape in shapes[:3]:
-                if self._stop() or self._fill(shape, rounds):
+                if self._halted() or self._fill(shape, rounds):
                     return
             if not any(f.box_of_area(area * 1.08) for f in families):
                 return
@@ -296,7 +310,7 @@ class _Sizing:
     def _shrink(self) -> None:
         """Fill boxes a little smaller than the best, the most hopeful families first, until none gets smaller."""
         families = self._families()
-        while families and not self._stop():
+        while families and not self._halted():
             if self.most_rounds is not None and self.rounds >= self.most_rounds:
                 return
             family = max(families, key=lambda f: f.cut)
@@ -308,8 +322,8 @@ class _Sizing:
             if shape is None or family.cut < _LAST_CUT:
                 families.remove(family)
 
-    def _most_in_the_largest(self) -> Project:
-        """Return the largest box allowed, filled; the project as it was if it holds more, or no box is the largest."""
+    def _fill_the_largest(self) -> None:
+        """Fill the largest box allowed, if any is the largest, and tell of it where it holds more than before."""
         length = self.options.max_length_mm or math.inf
         width = self.options.max_width_mm or math.inf
         shape: BoxShape = RoundBox(min(length, width)) if self.round else RectBox(length, width)
@@ -317,12 +331,16 @@ class _Sizing:
             a, b = self.options.proportion
             scale = min(length / a, width / b)
             shape = RectBox(a * scale, b * scale)
-        if self.stopped or not math.isfinite(inner_area_mm2(shape)):
-            return self.given
+        if self._halted() or not math.isfinite(inner_area_mm2(shape)):
+            return
         project = edits.set_box(self.base, replace(self.base.box, shape=shape))
         options = FillOptions(rounds=_ROUNDS_A_FILL, seed=self.options.seed, most=self.wanted)
-        found = fill(project, options, should_stop=self._stop).project
-        return found if len(found.cavities) > len(self.given.cavities) else self.given
+
+        def tell(found: Progress) -> None:
+            if found.count > len(self.given.cavities):
+                self.teller.tell((found.project, False))
+
+        fill(project, options, tell, self._halted)
 
     # --------------------------------------------------------------------------------------------------------- shapes
 

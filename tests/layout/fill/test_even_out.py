@@ -128,4 +128,8 @@ def test_that_a_stop_is_obeyed() -> None:
     mold = laid(project((50, 40), part, wall=2.0, edge=3.0), part, (20, 20, 0), (33, 20, 0))
     result = even_out(mold, should_stop=lambda: True)
     assert result.stopped_early
-    assert result.project == mold
+    assert result.before_mm == pytest.approx(3.0)
+    assert result.after_mm is not None
+    # what was found before the stop was heard counts
+    assert clearances(result.project).least_wall_mm == pytest.approx(result.after_mm)
+    assert result.after_mm >= 3.0 - 1e-9
