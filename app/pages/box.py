@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable
 from html import escape
 from pathlib import Path
+from threading import Thread
 
-from PySide6.QtCore import Qt
+from PySide6.QtCore import Qt, QTimer
 from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import (
     QAbstractItemView,
@@ -72,6 +73,10 @@ class BoxPage(QWidget):
         self.advice.setReadOnly(True)
         self.advice.setAccessibleName(tr("How to build it, estimates and cautions"))
         self._build()
+        self._warming = QTimer(self)
+        self._warming.setSingleShot(True)
+        self._warming.setInterval(1500)
+        self._warming.timeout.connect(self._warm)
         store.changed.connect(self._changed)
         jobs.busy_changed.connect(self.form.setDisabled)
         self.form.relief_changed.connect(lambda _words: self._changed(self._store.project))
@@ -135,6 +140,13 @@ class BoxPage(QWidget):
     def showEvent(self, event: QShowEvent) -> None:
         super().showEvent(event)
         self._changed(self._store.project)
+        self._warming.start()
+
+    def _warm(self) -> None:
+        # what lays panels on sheets is compiled once on a machine; not while somebody waits for it
+        from layout.fill.mixed import warm_mixed
+
+        Thread(target=warm_mixed, name="compile", daemon=True).start()
 
     def _choose_paper(self, _index: int) -> None:
         self._paper_chosen = True

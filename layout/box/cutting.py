@@ -36,14 +36,19 @@ class Piece:
     panel : Panel
     x_mm, y_mm : float
         Lower left corner of its cut outline on the sheet, kerf included.
-    turned : bool
-        A quarter turn counter-clockwise.
+    quarter_turns : int
+        0 to 3, counter-clockwise.
     """
 
     panel: Panel
     x_mm: float
     y_mm: float
-    turned: bool = False
+    quarter_turns: int = 0
+
+    @property
+    def turned(self) -> bool:
+        """Whether its length lies along the sheet's width."""
+        return self.quarter_turns % 2 == 1
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,8 +118,8 @@ def piece_shapes(piece: Piece, kerf_mm: float) -> tuple[Shape, ...]:
     cut: list[Shape] = [offset(on_layer(hole, Layer.THROUGH), -half) for hole in panel.holes]
     cut.append(offset(on_layer(panel.outer, Layer.THROUGH), half))
     shapes: list[Shape] = [*panel.marks, *panel.half, *cut]
-    if piece.turned:
-        shapes = [turned_shape(shape, 90.0) for shape in shapes]
+    if piece.quarter_turns:
+        shapes = [turned_shape(shape, 90.0 * piece.quarter_turns) for shape in shapes]
     x0, y0, _, _ = bounds_of_shapes((shapes[-1],))
     return tuple(moved(shape, piece.x_mm - x0, piece.y_mm - y0) for shape in shapes)
 

@@ -1,100 +1,35 @@
-"""Lay panels on the user's sheets: different rectangles with quarter turns, a gap between them, a margin round them.
+"""Lay panels on the user's sheets: a gap between them, a margin round them, quarter turns, left-overs first.
 
-Each sheet is filled by keeping the list of all largest free rectangles. Many orders of the pieces are tried, the last
-ones drawn from a seeded generator, and every result is judged by an exact check before it counts.
+Two ways are gone: the fill of the cavities, on the true contours, and the bounding rectangles in many orders. The
+better one is kept, and every result is judged by an exact check before it counts.
 """
 
-import math
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Sequence
+from functools import lru_cache
 from typing import Final
 
-import numpy as np
+import shapely
+from shapely import Polygon
 
-from layout.box.cutting import CutSheet, Piece, cut_size_mm
+from layout.box.by_rectangles import (
+    bought_mm2,
+    fewest_whole,
+    largest_rest_mm,
+    lay_by_rectangles,
+    rank_of,
+)
+from layout.box.cutting import CutSheet, Piece, piece_shapes
 from layout.box.panel import Panel
+from layout.box.shapes import polygon_of
+from layout.box.sheet_job import USUAL_STOCK, SheetJob, Stock, as_leftover, piece_bounds
 from layout.errors import BadValueError
-from layout.geometry import XY
 from layout.tolerances import CLEARANCE_TOL_MM
-from layout.units import MILLIMETRES, MM_PER_INCH, Units, length_text, size_text
+from layout.units import MILLIMETRES, Units, length_text, size_text
 
-ORDERS_TRIED: Final = 60
-MORE_ORDERS_TRIED: Final = 600
-"""Orders tried in any case, and while the areas alone would still allow a sheet less."""
+__all__ = ["USUAL_STOCK", "Stock", "as_leftover", "largest_rest_mm", "lay_on_sheets", "piece_bounds", "waste_pct"]
 
-_MOST_SHEETS: Final = 500
-
-
-@dataclass(frozen=True, slots=True)
-class Stock:
-    """A kind of sheet the user has.
-
-    Parameters
-    ----------
-    length_mm, width_mm : float
-    name : str
-    pieces : int or None
-        How many there are; None: as many as wanted. Left-over pieces are used before whole sheets.
-    """
-
-    length_mm: float
-    width_mm: float
-    name: str = ""
-    pieces: int | None = None
-
-
-def _inches(length: float, width: float) -> Stock:
-    return Stock(length * MM_PER_INCH, width * MM_PER_INCH, f"{length:g} x {width:g} in")
-
-
-USUAL_STOCK: Final = (
-    _inches(20, 30),
-    _inches(32, 40),
-    _inches(24, 12),
-    _inches(24, 48),
-    Stock(210.0, 297.0, "A4"),
-    Stock(297.0, 420.0, "A3"),
-    Stock(420.0, 594.0, "A2"),
-    Stock(594.0, 841.0, "A1"),
-    Stock(841.0, 1189.0, "A0"),
-)
-"""Foam board 20 x 30 and 32 x 40 in, acrylic 24 x 12 in: common trade sizes, no source. A sizes: ISO 216, from memory.
-"""
-
-
-@dataclass(frozen=True, slots=True)
-class _Free:
-    x: float
-    y: float
-    w: float
-    h: float
-
-
-@dataclass(frozen=True, slots=True)
-class _Job:
-    """Sizes with the gap added, so that pieces may touch; sheets likewise, margin taken off."""
-
-    panels: tuple[Panel, ...]
-    kerf_mm: float
-    gap_mm: float
-    margin_mm: float
-
-    def size(self, index: int) -> tuple[float, float]:
-        length, width = cut_size_mm(self.panels[index], self.kerf_mm)
-        return length + self.gap_mm, width + self.gap_mm
-
-    def room(self, stock: Stock) -> tuple[float, float]:
-        inset = 2.0 * self.margin_mm - self.gap_mm
-        return stock.length_mm - inset, stock.width_mm - inset
-
-
-_Rule = Callable[[_Free, float, float], tuple[float, float]]
-_RULES: Final[tuple[_Rule, ...]] = (
-    lambda f, w, h: (f.y + h, f.x + w),
-    lambda f, w, h: (f.x + w, f.y + h),
-    lambda f, w, h: (min(f.w - w, f.h - h), max(f.w - w, f.h - h)),
-)
-"""Where a piece goes first: lowest, leftmost, where it fits most tightly."""
+FILL_ROUNDS: Final = 4
+"""Rounds of the fill on each sheet where the areas alone would still allow a cheaper laying."""
 
 
 def lay_on_sheets(
@@ -128,26 +63,52 @@ def lay_on_sheets(
     if gap_mm < 0.0 or margin_mm < 0.0:
         raise BadValueError("--gap", "a gap or margin is negative", "give 0 mm or more")
     pieces = tuple(panel for panel in panels for _ in range(panel.pieces))
-    job = _Job(pieces, kerf_mm, gap_mm, margin_mm)
-    leftovers = [s for s in stock for _ in range(s.pieces or 0)]
-    kinds: list[Stock | None] = [s for s in stock if s.pieces is None]
-    tried = [laid for kind in kinds or [None] if (laid := _lay(job, leftovers, kind, seed)) is not None]
-    if not tried:
-        raise _too_large(job, [*leftovers, *(k for k in kinds if k)], units)
-    best = min(tried, key=_cost)
-    _assert_apart(best, job)
+    job = SheetJob(pieces, kerf_mm, gap_mm, margin_mm)
+    leftovers = tuple(s for s in stock for _ in range(s.pieces or 0))
+    kinds = tuple(s for s in stock if s.pieces is None)
+    best = _laid(job, leftovers, kinds or (None,), seed)
+    if best is None:
+        raise _too_large(job, [*leftovers, *kinds], units)
     return best
 
 
-def _cost(sheets: tuple[CutSheet, ...]) -> tuple[float, float]:
-    return _bought_mm2(sheets), sum(s.length_mm * s.width_mm for s in sheets if s.length_mm and s.width_mm)
+_Sheets = tuple[CutSheet, ...]
 
 
-def _bought_mm2(sheets: tuple[CutSheet, ...]) -> float:
-    return sum(s.length_mm * s.width_mm for s in sheets if s.length_mm and s.width_mm and not s.leftover)
+@lru_cache(maxsize=64)
+def _laid(job: SheetJob, leftovers: tuple[Stock, ...], kinds: tuple[Stock | None, ...], seed: int) -> _Sheets | None:
+    """Return the cheapest laying over the kinds of sheets; the fill goes on where the areas allow a cheaper one."""
+    best: _Sheets | None = None
+    for kind in kinds:
+        for laid in (lay_by_rectangles(job, leftovers, kind, seed), _by_fill(job, leftovers, kind, 0, seed)):
+            if laid is not None and (best is None or _cost(laid, job) < _cost(best, job)):
+                best = laid
+    for kind in kinds:
+        area = kind.length_mm * kind.width_mm if kind else 0.0
+        cheapest = fewest_whole(job, leftovers, kind) * area
+        if best is not None and bought_mm2(best) <= cheapest + 1e-6:
+            continue
+        laid = _by_fill(job, leftovers, kind, FILL_ROUNDS, seed)
+        if laid is not None and (best is None or _cost(laid, job) < _cost(best, job)):
+            best = laid
+    if best is not None:
+        _assert_apart(best, job)
+    return best
 
 
-def _too_large(job: _Job, sheets: list[Stock], units: Units) -> BadValueError:
+def _by_fill(job: SheetJob, leftovers: tuple[Stock, ...], kind: Stock | None, rounds: int, seed: int) -> _Sheets | None:
+    # the fill is loaded only where panels are laid
+    from layout.box.by_fill import lay_by_fill
+
+    return lay_by_fill(job, leftovers, kind, rounds, seed)
+
+
+def _cost(sheets: _Sheets, job: SheetJob) -> tuple[float, float, float, float]:
+    bought, count, rest = rank_of(sheets, job)
+    return bought, sum(s.length_mm * s.width_mm for s in sheets if s.length_mm and s.width_mm), count, rest
+
+
+def _too_large(job: SheetJob, sheets: list[Stock], units: Units) -> BadValueError:
     largest = max(sheets, key=lambda s: s.length_mm * s.width_mm, default=Stock(0.0, 0.0))
     worst = max(job.panels, key=lambda p: max(p.length_mm, p.width_mm))
     return BadValueError(
@@ -159,145 +120,26 @@ def _too_large(job: _Job, sheets: list[Stock], units: Units) -> BadValueError:
     )
 
 
-def _lay(job: _Job, leftovers: list[Stock], kind: Stock | None, seed: int) -> tuple[CutSheet, ...] | None:
-    rng = np.random.default_rng(seed)
-    count = len(job.panels)
-    orders: list[list[int]] = [
-        sorted(range(count), key=key)
-        for key in (
-            lambda i: -max(job.size(i)),
-            lambda i: -job.size(i)[0] * job.size(i)[1],
-            lambda i: -sum(job.size(i)),
-            lambda i: -min(job.size(i)),
-        )
-    ]
-    best: tuple[CutSheet, ...] | None = None
-    plain = len(orders) * len(_RULES)
-    fewest = _fewest_whole(job, leftovers, kind)
-    for attempt in range(MORE_ORDERS_TRIED):
-        if attempt >= max(ORDERS_TRIED, plain) and (best is None or _whole(best) <= fewest):
-            break
-        order = orders[attempt // len(_RULES) % len(orders)]
-        order = order if attempt < plain else _shuffled(order, rng)
-        laid = _lay_in_order(job, order, leftovers, kind, _RULES[attempt % len(_RULES)])
-        if laid is not None and (best is None or _rank(laid, job) < _rank(best, job)):
-            best = laid
-    return best
+def cut_polygon(piece: Piece, kerf_mm: float) -> Polygon:
+    """Return what the cut line of a piece encloses where it lies on its sheet."""
+    return polygon_of(piece_shapes(piece, kerf_mm)[-1])
 
 
-def _whole(sheets: tuple[CutSheet, ...]) -> int:
-    return sum(not sheet.leftover for sheet in sheets)
-
-
-def _fewest_whole(job: _Job, leftovers: list[Stock], kind: Stock | None) -> int:
-    """Return the whole sheets that the areas alone ask for."""
-    if kind is None:
-        return 0
-    area = sum(math.prod(job.size(i)) for i in range(len(job.panels)))
-    area -= sum(math.prod(job.room(piece)) for piece in leftovers)
-    return max(0, math.ceil(area / max(1e-9, math.prod(job.room(kind))) - 1e-9))
-
-
-def _rank(sheets: tuple[CutSheet, ...], job: _Job) -> tuple[float, float, float]:
-    # among as many sheets: the one whose rest is the largest single piece
-    rest = largest_rest_mm(sheets[-1], job.kerf_mm, job.gap_mm) or (0.0, 0.0)
-    return _bought_mm2(sheets), float(len(sheets)), -rest[0] * rest[1]
-
-
-def _shuffled(order: list[int], rng: np.random.Generator) -> list[int]:
-    # large pieces stay early: each place may slip by a few
-    keys = np.arange(len(order)) + rng.uniform(0.0, 0.6 * len(order) + 1.0, len(order))
-    return [order[i] for i in np.argsort(keys)]
-
-
-def _lay_in_order(
-    job: _Job, order: list[int], leftovers: list[Stock], kind: Stock | None, rule: _Rule
-) -> tuple[CutSheet, ...] | None:
-    waiting = list(order)
-    sheets: list[CutSheet] = []
-    coming = sorted(leftovers, key=lambda s: s.length_mm * s.width_mm)
-    while waiting:
-        whole = not coming
-        stock = kind if whole else coming.pop(0)
-        if stock is None or len(sheets) > _MOST_SHEETS:
-            return None
-        pieces, waiting = _fill_sheet(job, waiting, stock, rule)
-        if pieces:
-            sheets.append(CutSheet(tuple(pieces), stock.length_mm, stock.width_mm, stock.name, not whole))
-        elif whole:
-            return None
-    return tuple(sheets)
-
-
-def _fill_sheet(job: _Job, waiting: list[int], stock: Stock, rule: _Rule) -> tuple[list[Piece], list[int]]:
-    room = job.room(stock)
-    free = [_Free(0.0, 0.0, *room)]
-    pieces: list[Piece] = []
-    rest: list[int] = []
-    for index in waiting:
-        found = _best_place(free, job.size(index), rule)
-        if found is None:
-            rest.append(index)
-            continue
-        place, turned = found
-        pieces.append(Piece(job.panels[index], place.x + job.margin_mm, place.y + job.margin_mm, turned))
-        free = _without(free, place)
-    return pieces, rest
-
-
-def _best_place(free: list[_Free], size: tuple[float, float], rule: _Rule) -> tuple[_Free, bool] | None:
-    best: tuple[tuple[float, float], _Free, bool] | None = None
-    for turned in (False, True):
-        w, h = (size[1], size[0]) if turned else size
-        for f in free:
-            if w <= f.w + CLEARANCE_TOL_MM / 4 and h <= f.h + CLEARANCE_TOL_MM / 4:
-                rank = rule(f, w, h)
-                if best is None or rank < best[0]:
-                    best = rank, _Free(f.x, f.y, w, h), turned
-    return None if best is None else (best[1], best[2])
-
-
-def _without(free: list[_Free], taken: _Free) -> list[_Free]:
-    left: list[_Free] = []
-    for f in free:
-        if taken.x >= f.x + f.w or taken.x + taken.w <= f.x or taken.y >= f.y + f.h or taken.y + taken.h <= f.y:
-            left.append(f)
-            continue
-        if taken.x > f.x:
-            left.append(_Free(f.x, f.y, taken.x - f.x, f.h))
-        if taken.x + taken.w < f.x + f.w:
-            left.append(_Free(taken.x + taken.w, f.y, f.x + f.w - taken.x - taken.w, f.h))
-        if taken.y > f.y:
-            left.append(_Free(f.x, f.y, f.w, taken.y - f.y))
-        if taken.y + taken.h < f.y + f.h:
-            left.append(_Free(f.x, taken.y + taken.h, f.w, f.y + f.h - taken.y - taken.h))
-    return [f for i, f in enumerate(left) if not any(_covers(g, f, k < i) for k, g in enumerate(left) if k != i)]
-
-
-def _covers(g: _Free, f: _Free, earlier: bool) -> bool:
-    if g == f:
-        return earlier
-    return g.x <= f.x and g.y <= f.y and g.x + g.w >= f.x + f.w and g.y + g.h >= f.y + f.h
-
-
-def piece_bounds(piece: Piece, kerf_mm: float) -> tuple[XY, XY]:
-    """Return the lower left and upper right corner of a piece's cut line on its sheet, mm."""
-    length, width = cut_size_mm(piece.panel, kerf_mm)
-    w, h = (width, length) if piece.turned else (length, width)
-    return (piece.x_mm, piece.y_mm), (piece.x_mm + w, piece.y_mm + h)
-
-
-def _assert_apart(sheets: tuple[CutSheet, ...], job: _Job) -> None:
+def _assert_apart(sheets: _Sheets, job: SheetJob) -> None:
     for sheet in sheets:
-        boxes = [piece_bounds(p, job.kerf_mm) for p in sheet.pieces]
-        for i, ((x0, y0), (x1, y1)) in enumerate(boxes):
-            low, tol = job.margin_mm - CLEARANCE_TOL_MM, CLEARANCE_TOL_MM
-            inside = x0 >= low and y0 >= low
-            inside = inside and x1 <= (sheet.length_mm or x1) - job.margin_mm + tol
-            inside = inside and y1 <= (sheet.width_mm or y1) - job.margin_mm + tol
-            apart = all(max(x0 - q[0], p[0] - x1, y0 - q[1], p[1] - y1) >= job.gap_mm - tol for p, q in boxes[:i])
-            if not (inside and apart):  # the free-rectangle list is wrong: never hand that to a cutter
+        cut = [cut_polygon(piece, job.kerf_mm) for piece in sheet.pieces]
+        low = job.margin_mm - CLEARANCE_TOL_MM
+        inside = shapely.box(low, low, (sheet.length_mm or 0.0) - low, (sheet.width_mm or 0.0) - low)
+        for i, one in enumerate(cut):
+            apart = all(_are_apart(one, other, job.gap_mm) for other in cut[:i])
+            if not (inside.covers(one) and apart):  # a method is wrong: never hand that to a cutter
                 raise AssertionError("pieces on a sheet are too close")
+
+
+def _are_apart(one: Polygon, other: Polygon, gap_mm: float) -> bool:
+    # without a gap they may touch, and rounding may let them overlap by less than the tolerance
+    overlap = one.intersection(other).area
+    return bool(one.distance(other) >= gap_mm - CLEARANCE_TOL_MM and overlap <= CLEARANCE_TOL_MM * one.length)
 
 
 def waste_pct(sheets: Sequence[CutSheet]) -> float | None:
@@ -309,20 +151,3 @@ def waste_pct(sheets: Sequence[CutSheet]) -> float | None:
         return None
     used = sum(polygon_of(p.panel.outer, p.panel.holes).area for s in sheets for p in s.pieces)
     return 100.0 * (1.0 - used / whole)
-
-
-def largest_rest_mm(sheet: CutSheet, kerf_mm: float, gap_mm: float) -> tuple[float, float] | None:
-    """Return the largest rectangle left over on a sheet, length and width in mm; None without an edge or a rest."""
-    if sheet.length_mm is None or sheet.width_mm is None:
-        return None
-    free = [_Free(0.0, 0.0, sheet.length_mm, sheet.width_mm)]
-    for piece in sheet.pieces:
-        (x0, y0), (x1, y1) = piece_bounds(piece, kerf_mm)
-        free = _without(free, _Free(x0 - gap_mm, y0 - gap_mm, x1 - x0 + 2 * gap_mm, y1 - y0 + 2 * gap_mm))
-    best = max(free, key=lambda f: f.w * f.h, default=None)
-    return None if best is None else (best.w, best.h)
-
-
-def as_leftover(length_mm: float, width_mm: float) -> Stock:
-    """Return one left-over piece of this size."""
-    return replace(Stock(length_mm, width_mm), name="left-over", pieces=1)
