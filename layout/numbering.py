@@ -91,3 +91,8 @@ def numbered(project: Project) -> tuple[tuple[int, Cavity], ...]:
     """Return the cavities in pouring order, each with its number."""
     by_id = {c.id: c for c in project.cavities}
     return tuple((n, by_id[i]) for i, n in numbers(project).items())
+
+
+def names(project: Project) -> dict[CavityId, str]:
+    """Return what each cavity is called where ids are typed: its id, and its number where that is another one."""
+    return {i: i if i == f"c{number}" else f"{i} (number {number})" for i, number in numbers(project).items()}

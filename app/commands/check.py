@@ -1,13 +1,16 @@
 """`check`: every rule of a layout, and what the trade would say of it."""
 
 import argparse
+from dataclasses import replace
 from typing import Final
 
 from app.commands.answers import answer, finding_json
 from layout import checks, project_file
 from layout.advice import layout_advice
-from layout.model import Finding, Project, Severity
-from layout.units import length_text
+from layout.model import CavityId, Finding, Project, Severity
+from layout.numbering import names
+from layout.tolerances import CLEARANCE_TOL_MM
+from layout.units import Units, length_text
 from layout.wording import message
 
 HELP = "check every rule of a layout and give advice; exit code 1 if a rule is broken"
@@ -51,19 +54,32 @@ def _text(project: Project, findings: tuple[Finding, ...], thinnest: checks.Clea
         lines.append("No rule of the project is broken." if project.cavities else "There are no cavities yet.")
     for name, value in (("wall", thinnest.least_wall_mm), ("edge", thinnest.least_edge_mm)):
         if value is not None:
-            lines.append(f"Least {name}: {length_text(value, project.units, decimals=3)}")
+            lines.append(f"Least {name}: {_exact(value, project.units)}")
     return "\n".join(lines)
+
+
+def _exact(value_mm: float, units: Units) -> str:
+    """Return a wall as the findings above give it, in decimals: a fraction of an inch could round to the good side."""
+    return "none" if value_mm < -CLEARANCE_TOL_MM else length_text(value_mm, replace(units, denominator=0), decimals=3)
 
 
 def _of_kind(project: Project, findings: tuple[Finding, ...], kind: str) -> list[str]:
     """Return the lines of one kind of finding, the worst first, the rest of a long list only counted."""
     taken = "".join(f" (accepted: {o.reason})" for o in project.overrides if o.kind == kind)
     of_kind = sorted((f for f in findings if f.kind == kind), key=_how_far)
-    lines = [f"{_MARKS[f.severity]:7s}{message(f, project.units)}{taken}" for f in of_kind[:MOST_LINES]]
+    called = names(project)
+    lines = [
+        f"{_MARKS[f.severity]:7s}{message(_called(f, called), project.units)}{taken}" for f in of_kind[:MOST_LINES]
+    ]
     rest = len(of_kind) - MOST_LINES
     if rest > 0:
         lines.append(f"       ... and {rest} more like it, none worse; --json lists all.")
     return lines
+
+
+def _called(finding: Finding, called: dict[CavityId, str]) -> Finding:
+    """Return the finding with its cavities called as `numbering.names` has them."""
+    return replace(finding, cavities=tuple(CavityId(called.get(i, i)) for i in finding.cavities))
 
 
 def _how_far(finding: Finding) -> float:

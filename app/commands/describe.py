@@ -7,6 +7,7 @@ import shapely
 from layout import volumes
 from layout.geometry import Disc, as_polygon, footprint_area_mm2, footprint_polygon, footprint_size_mm
 from layout.model import Master, OutlineBox, Project, RectBox, RoundBox
+from layout.numbering import names
 from layout.regions import inner_polygon, inner_size_mm, placed_cavities, placed_keep_out
 from layout.units import Units, length_text, volume_text
 
@@ -169,8 +170,10 @@ def project_text(project: Project) -> str:
     count = len(project.cavities)
     net = volume_text(volumes.volumes(project).net_ml, units)
     lines.append(f"{count} {'cavity' if count == 1 else 'cavities'}, {net} of silicone before waste")
+    called = names(project)
+    widest = max((len(name) for name in called.values()), default=0)
     lines += [
-        f"  {c.id:>5}  {c.master}  {length_text(c.x_mm, units)}, {length_text(c.y_mm, units)}"
+        f"  {called[c.id]:>{max(5, widest)}}  {c.master}  {length_text(c.x_mm, units)}, {length_text(c.y_mm, units)}"
         f"  {round(c.angle_deg, 2):g}°{'  pinned' if c.pinned else ''}{'  empty' if c.empty else ''}"
         for c in project.cavities
     ]

@@ -18,7 +18,7 @@ from layout.fill.parts import part_of
 from layout.fill.rectangles import rectangle_rounds
 from layout.fill.room import room_of
 from layout.fill.rows import Tables
-from layout.fill.search import NO_LIMIT, Place, Search, Task
+from layout.fill.search import NO_LIMIT, Place, Search, Task, laid
 from layout.fill.stacking import Rows
 from layout.fill.warm import Kernels
 from layout.model import Project
@@ -205,7 +205,7 @@ class _Run:
         # a fill that was stopped at once must not throw away the better layout that was there
         for places, method in ((self.best.places, self.best.method), (self.before, "as it was")):
             judge.offer(places, method)
-        project = edits.add_cavities(self.base, judge.best)[0]
+        project = laid(self.base, judge.best)
         count = self.pinned + judge.count
         return FillResult(
             project, count, bound, judge.method or "pinned", self.rounds, self.options.seed, count >= bound,

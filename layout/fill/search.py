@@ -11,6 +11,7 @@ from layout.checks import is_legal
 from layout.fill.turns import allowed_turn
 from layout.geometry import Placed
 from layout.model import Master, MasterId, Project
+from layout.numbering import pour_order
 from layout.regions import placed_cavity, placed_keep_out
 
 Place = tuple[MasterId, float, float, float]
@@ -73,6 +74,14 @@ def at_allowed_turns(project: Project, places: tuple[Place, ...]) -> tuple[Place
             return None
         out.append((master_id, x, y, turn))
     return tuple(out)
+
+
+def laid(project: Project, places: Iterable[Place]) -> Project:
+    """Return the project with cavities at these places, their ids in pouring order: as the template numbers them."""
+    found, ids = edits.add_cavities(project, places)
+    place_of = {c.id: (c.master, c.x_mm, c.y_mm, c.angle_deg) for c in found.cavities}
+    new = set(ids)
+    return edits.add_cavities(project, [place_of[i] for i in pour_order(found) if i in new])[0]
 
 
 @dataclass(slots=True)

@@ -13,7 +13,7 @@ from layout.errors import BadValueError, NotYetError
 from layout.fill.aside import Teller, run_aside
 from layout.fill.bounds import upper_bound_mixed
 from layout.fill.fill import FillOptions, Progress, fill
-from layout.fill.search import at_allowed_turns
+from layout.fill.search import at_allowed_turns, laid
 from layout.fill.size_rows import row_layouts
 from layout.fill.size_shapes import STEP_MM, circle_round, rounded_up_mm
 from layout.fill.warm import Kernels
@@ -235,7 +235,7 @@ class _Sizing:
         for places in row_layouts(self.base, self.base.masters[0], self.wanted, self._may_beat):
             layout = at_allowed_turns(self.base, places)
             if layout:
-                self._take(edits.add_cavities(self.base, layout)[0])
+                self._take(laid(self.base, layout))
             if self._halted():
                 return
 

@@ -6,6 +6,8 @@ import pytest
 import trimesh
 
 from app.commands.run import run
+from layout import project_file
+from layout.numbering import numbered, numbers
 
 
 @pytest.fixture
@@ -52,3 +54,30 @@ def test_that_a_mesh_drawn_in_inches_is_taken_with_a_word_about_its_unit(
     told = capsys.readouterr()
     assert told.err == ""
     assert "20.32 mm by 15.24 mm" in told.out
+
+
+def test_that_check_and_show_call_a_cavity_by_the_number_of_the_template(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    file = str(tmp_path / "bolts.manymold")
+    rules = ["--box", "9inx8in", "--display", "in/32", "--wall", "5/32in"]
+    assert run(["new", file, *rules, "--master", "hex:3/4inx1/4in"]) == 0
+    assert run(["fill", file, "--rounds", "0"]) == 0
+    filled = project_file.load(file)
+    assert [c.id for _, c in numbered(filled)] == [c.id for c in filled.cavities]
+    assert run(["place", file, "--remove", "c1", "--at", "hex:1in,20mm"]) == 0
+    capsys.readouterr()
+    assert run(["check", file]) == 1
+    told = capsys.readouterr().out
+    changed = project_file.load(file)
+    number = numbers(changed)
+    new = changed.cavities[-1].id
+    assert f"{new} (number {number[new]})" in told
+    # an overlap leaves no wall, and what is left of the edge is told as the findings tell it
+    assert "Least wall: none" in told
+    assert "Least edge: 0." in told
+    assert run(["show", file]) == 0
+    shown = capsys.readouterr().out
+    assert f"{new} (number {number[new]})  hex" in shown
+    for number_there, cavity in numbered(changed):
+        assert cavity.id == f"c{number_there}" or f"{cavity.id} (number {number_there})  hex" in shown
