@@ -219,7 +219,7 @@ class _Run:
     def _heard(self, found: _Found) -> None:
         self.best = found
         if self.on_progress:
-            project = edits.add_cavities(self.base, found.places)[0]
+            project = laid(self.base, found.places)
             self.on_progress(Progress(project, self.pinned + len(found.places), found.method, found.rounds))
 
     # --------------------------------------------------------------------------------------- in the search's own thread
