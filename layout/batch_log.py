@@ -86,9 +86,11 @@ def mold_life_of(project: Project) -> Learned:
         passed = [n for m, n in counts.items() if m not in retired and n > sum(worn) / len(worn)]
         seen = worn + passed
         mean = math.floor(sum(seen) / len(seen))
-        return Learned(mean, len(seen), f"{mean} casts a mold, learned from {counted(len(seen), 'mold')} in the log")
+        return Learned(
+            mean, len(seen), f"{counted(mean, 'cast')} a mold, learned from {counted(len(seen), 'mold')} in the log"
+        )
     of = f"the usual value of {project.resin.name}" if project.resin.mold_life else "common practice"
-    return Learned(default, 0, f"{default} casts a mold, {of}; the log holds no worn mold yet")
+    return Learned(default, 0, f"{counted(int(default), 'cast')} a mold, {of}; the log holds no worn mold yet")
 
 
 def yield_of(project: Project) -> Learned:
@@ -129,6 +131,9 @@ def bad_cavities(project: Project) -> tuple[BadCavity, ...]:
 
 
 def counted(number: int, word: str) -> str:
-    """Return a number and its noun: ``1 cast``, ``3 batches``."""
-    plural = "es" if word.endswith("ch") else "s"
-    return f"1 {word}" if number == 1 else f"{number} {word}{plural}"
+    """Return a number and its noun: ``1 cast``, ``3 batches``, ``2 cavities``."""
+    if number == 1:
+        return f"1 {word}"
+    if word.endswith("y") and not word.endswith("ay"):
+        return f"{number} {word[:-1]}ies"
+    return f"{number} {word}{'es' if word.endswith(('ch', 'x')) else 's'}"

@@ -2,32 +2,36 @@
 
 import argparse
 import sys
+from collections.abc import Callable
 from dataclasses import asdict, replace
 from pathlib import Path
 from typing import Any
 
 from app.commands.answers import answer, finding_json
+from app.commands.fill import stop_on_signal
 from app.commands.options import whole_number
+from app.commands.plan_text import plan_text
 from layout import project_file
 from layout.batch_log import mold_life_of, yield_of
 from layout.errors import BadValueError
-from layout.model import Finding, Project
+from layout.model import Project
 from layout.order.boxes import Boxed, quick_boxes
 from layout.order.chain import Step, shrink_of
 from layout.order.cycle import round_min, rounds_per_day, useful_molds
 from layout.order.limits import curve_steps, order_limits, plan_findings
-from layout.order.plan import Option, Plan, calendar_of, plan, require_order
-from layout.order.purchase import purchases, unknown_prices
-from layout.order.routes import ROUTES, Routes, routes
+from layout.order.plan import Option, calendar_of, plan, require_order
+from layout.order.purchase import purchases
+from layout.order.routes import routes
 from layout.order.schedule import Stint
 from layout.order.slips import slips
 from layout.regions import inner_size_mm
 from layout.shop import OrderSettings
-from layout.units import length_text, parse_number, parse_size_mm
-from layout.wording import message
+from layout.units import parse_number, parse_size_mm
 
 HELP = "plan an order: cavities, molds, casts, hands, days and money"
 EXAMPLE = "manymold plan bolts.manymold --parts 2000 --days 10"
+
+DONE, NOT_REACHED = 0, 3
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -55,7 +59,9 @@ def run(args: argparse.Namespace) -> int:
     if not project.masters:
         raise BadValueError(args.file, "the project has no master", "add one with new --master")
     require_order(project)
-    layouts = _layouts(project, args)
+    with stop_on_signal() as interrupted:
+        layouts = _layouts(project, args, interrupted.is_set)
+        stopped = interrupted.is_set()
     # a count that was asked for is planned alone
     found = plan(project if args.cavities is None or not layouts else replace(project, cavities=()), layouts)
     best = found.best
@@ -65,6 +71,7 @@ def run(args: argparse.Namespace) -> int:
         project_file.save(project, args.file)
     limits = order_limits(found)
     findings = plan_findings(found, limits)
+    notes = ("Interrupted: not every size of box was tried.",) if stopped else ()
     document = {
         **_option_json(best),
         "options": [_option_json(o) for o in found.options],
@@ -88,8 +95,8 @@ def run(args: argparse.Namespace) -> int:
         "learned": {"mold_life": asdict(mold_life_of(project)), "yield": asdict(yield_of(project))},
         "warnings": [finding_json(f, project.units) for f in findings],
     }
-    answer(args, document, _text(found, ways, findings))
-    return 0
+    answer(args, document, plan_text(found, ways, findings, notes))
+    return DONE if best.in_time and not stopped else NOT_REACHED
 
 
 def _order(order: OrderSettings, args: argparse.Namespace) -> OrderSettings:
@@ -113,7 +120,7 @@ def _order(order: OrderSettings, args: argparse.Namespace) -> OrderSettings:
     return replace(order, **changes)
 
 
-def _layouts(project: Project, args: argparse.Namespace) -> list[Boxed]:
+def _layouts(project: Project, args: argparse.Namespace, should_stop: Callable[[], bool]) -> list[Boxed]:
     own = sum(not c.empty for c in project.cavities)
     wanted = None if args.cavities is None else whole_number(args.cavities, "--cavities", least=1)
     if wanted is not None and wanted == own:
@@ -122,7 +129,7 @@ def _layouts(project: Project, args: argparse.Namespace) -> list[Boxed]:
         if own and wanted is None:
             return []
         raise BadValueError("--cavities", "a mixed box is planned as it is laid out", "fill it first, and leave it out")
-    found = quick_boxes(project, wanted, on_progress=_progress)
+    found = quick_boxes(project, wanted, should_stop, _progress if sys.stderr.isatty() else None)
     if wanted is None:
         return list(found.values())
     if wanted not in found:
@@ -200,36 +207,3 @@ def _closed_form(option: Option) -> dict[str, Any]:
 def _step_json(step: Step) -> dict[str, Any]:
     keys = ("id", "name", "material", "detail", "count", "amount", "unit", "hands_min", "wait_min", "cost", "left_out")
     return {key: getattr(step, key) for key in keys}
-
-
-def _step_line(step: Step) -> str:
-    if step.left_out:
-        return f"{step.name:20s}not done: {step.detail}"
-    return f"{step.name:20s}{step.count} x, {step.hands_min:.0f} min of hands; {step.detail}"
-
-
-def _text(found: Plan, ways: Routes, findings: tuple[Finding, ...]) -> str:
-    best, units = found.best, found.best.project.units
-    order = best.project.order
-    size = " x ".join(length_text(v, units, decimals=1) for v in inner_size_mm(best.project.box.shape))
-    lines = [
-        f"{best.cavities} cavities in {size}: {best.molds} mold{'s' if best.molds > 1 else ''}, {best.cycles} casts,"
-        f" {best.crew_hours:.1f} crew hours, {best.calendar_days} days, {best.money.total:.2f} {order.currency}.",
-        f"Cheapest {found.cheapest.cavities}, quickest {found.quickest.cavities}, least silicone"
-        f" {found.least_silicone.cavities} cavities.",
-        f"For {order.parts} parts this costs least: {ROUTES[ways.cheapest].lower()}.",
-        "",
-        *(_step_line(s) for s in best.steps),
-        "",
-        "Binding limits:",
-        *(f"  {x.name}: {x.says} {x.loosen}" for x in order_limits(found) if x.binds),
-        "",
-        "cavities  molds  casts  hours  days      cost",
-        *(f"{o.cavities:8d} {o.molds:6d} {o.cycles:6d} {o.crew_hours:6.1f} {o.calendar_days:5d} {o.money.total:9.2f}"
-          for o in found.options),
-    ]  # fmt: skip
-    missing = unknown_prices(best.project)
-    if missing:
-        lines.append(f"Not counted, price not known: {', '.join(missing)}.")
-    lines += [f"{'note' if f.severity == 'info' else 'mind':6s}{message(f, units)}" for f in findings]
-    return "\n".join(lines)

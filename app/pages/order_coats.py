@@ -21,7 +21,7 @@ from app.store import Store
 from app.words import counted, tr
 from layout.errors import LayoutError
 from layout.model import Project
-from layout.order.finish import coated_mm2, coats
+from layout.order.finish import coats, mean_coated_mm2
 from layout.shop import FinishCoat
 from layout.units import parse_minutes, parse_number
 
@@ -128,7 +128,7 @@ def needs_text(project: Project) -> str:
     """Return what the coats take for the whole order."""
     if not project.masters:
         return tr("Add a master first.")
-    area = sum(coated_mm2(m) for m in project.masters) / len(project.masters) / 100.0
+    area = mean_coated_mm2(project) / 100.0
     known = all(m.surface_mm2 is not None for m in project.masters)
     words = tr("Surface of a part {area} cm²", area=f"{area:.1f}") + ("." if known else tr(" (estimated)."))
     try:

@@ -54,8 +54,14 @@ def deadline_finding(project: Project, slack_days: float, lead_days: float) -> F
     lead_days : float
         Days one more mold takes, above 0.
     """
+    left = f"leaves {_days(slack_days)}" if slack_days >= 0.0 else f"is missed by {_days(-slack_days)}"
     sentence = (
-        f"The date leaves {about(slack_days)} days; one more mold takes {about(lead_days)}: start a spare mold now, add"
-        " hours or hands, or move the date."
+        f"The date {left}; one more mold takes {_days(lead_days)}: start a spare mold now, add hours or hands, or move"
+        " the date."
     )
     return judged(project, "deadline", slack_days / lead_days, sentence, shown=(slack_days, lead_days), unit="days")
+
+
+def _days(days: float) -> str:
+    words = about(days)
+    return f"{words} day" if words == "1" else f"{words} days"

@@ -12,7 +12,7 @@ from layout import edits
 from layout.errors import BadValueError
 from layout.fill.fill import FillOptions, fill
 from layout.geometry import footprint_size_mm
-from layout.model import Cavity, Project, RectBox
+from layout.model import Cavity, Master, Project, RectBox
 from layout.regions import inner_size_mm, placed_cavities
 
 STEPS: Final = 24
@@ -86,12 +86,13 @@ def first_of(project: Project, count: int) -> Boxed:
     return Boxed(small, count, length * width)
 
 
-def one_cavity(project: Project) -> Project:
-    """Return the project with one cavity of its first master in the least box for it, whatever its own box is."""
-    length, width = footprint_size_mm(project.masters[0].footprint)
+def one_cavity(project: Project, master: Master | None = None) -> Project:
+    """Return the project with one cavity of a master, else its first, in the least box for it."""
+    only = master or project.masters[0]
+    length, width = footprint_size_mm(only.footprint)
     edge = project.rules.edge_mm
     empty = in_box(project, length + 2.0 * edge, width + 2.0 * edge)
-    return edits.add_cavities(empty, [(project.masters[0].id, length / 2.0 + edge, width / 2.0 + edge, 0.0)])[0]
+    return edits.add_cavities(empty, [(only.id, length / 2.0 + edge, width / 2.0 + edge, 0.0)])[0]
 
 
 def quick_boxes(

@@ -7,9 +7,11 @@ import math
 from dataclasses import dataclass, replace
 from typing import Final
 
+from layout.batch_log import counted
 from layout.errors import BadValueError
 from layout.model import Mix, Project
 from layout.order.finish import CoatNeed, coats
+from layout.order.kinds import kinds
 from layout.order.needs import Needs, mold_life
 from layout.order.rigid_master import rigid_master, tray_resin
 from layout.order.schedule import Job
@@ -19,7 +21,7 @@ from layout.pour.batches import split
 from layout.pour.mixing import mixed_g_per_ml
 from layout.pour.resin import cavity_ml
 from layout.pour.time import demold_min
-from layout.units import length_text
+from layout.units import length_text, minutes_text
 
 STEPS: Final = {
     "original": "Original",
@@ -95,8 +97,8 @@ class Step:
 
 
 def masters_needed(project: Project, cavities: int) -> int:
-    """Return the masters of a mold: its positions and the spares; for a single cavity the original itself."""
-    return 1 if cavities == 1 else cavities + project.order.spare_masters
+    """Return the masters of a mold: its positions and each kind's spares; for a single cavity the original itself."""
+    return 1 if cavities == 1 else cavities + max(1, len(kinds(project))) * project.order.spare_masters
 
 
 def spare_molds(project: Project) -> int:
@@ -161,11 +163,13 @@ class _Links:
         self.times = dict(project.order.repeat)
         self.celsius = project.pour.temperature_c
         self.masters = masters_needed(project, needed.cavities)
-        self.to_cast = max(0, self.masters - self.order.masters_in_hand)
+        self.kinds = kinds(project)
+        self.to_cast = sum(k.to_cast for k in self.kinds)
         self.spares = spare_molds(project)
         self.with_tray = not self._skipped("rigid_master") and molds + self.spares > 1
         self.small_gang = (
             not self._skipped("intermediate_mold")
+            and len(self.kinds) == 1
             and not self._no_copies()
             and self.to_cast > INTERMEDIATE_CAVITIES
             and needed.cavities > INTERMEDIATE_CAVITIES
@@ -194,29 +198,41 @@ class _Links:
         return split(net_ml * (1.0 + pour.waste_pct / 100.0), pour.cup_film_ml, (), pour.correction).total_ml
 
     def original(self) -> Step:
-        hands = self.order.original_min
-        return Step("original", STEPS["original"], detail="seal, measure, weigh; test patch of the silicone on it",
-                    count=1, hands_min=hands, jobs=(Job("prepare the original", hands),))  # fmt: skip
+        count = max(1, len(self.kinds))
+        hands = count * self.order.original_min
+        names = f"{', '.join(k.master.name for k in self.kinds)}: " if count > 1 else ""
+        job = Job("prepare the originals" if count > 1 else "prepare the original", hands)
+        return Step("original", STEPS["original"],
+                    detail=f"{names}seal, measure, weigh; test patch of the silicone on it",
+                    count=count, hands_min=hands, jobs=(job,))  # fmt: skip
 
-    def _copies_to_cast(self) -> int:
-        return INTERMEDIATE_CAVITIES if self.small_gang else self.to_cast
+    def _copies_to_cast(self) -> list[int]:
+        """Masters to be cast in single molds, of each kind."""
+        return [INTERMEDIATE_CAVITIES] if self.small_gang else [k.to_cast for k in self.kinds]
 
     def single_mold(self) -> Step:
         why = self._no_copies()
         if why:
             return self._left_out("single_mold", why)
-        mix = self.project.silicone
-        tube = single_mold(self.project, self.project.masters[0])
-        for_life = math.ceil(self._copies_to_cast() / mold_life(self.project))
-        count = max(self.singles, for_life)
-        grams = count * self._lossy_ml(tube.silicone_ml) * mixed_g_per_ml(mix)
+        mix, life = self.project.silicone, mold_life(self.project)
+        made = [
+            (single_mold(self.project, kind.master), max(self.singles, math.ceil(copies / life)))
+            for kind, copies in zip(self.kinds, self._copies_to_cast(), strict=True)
+            if copies
+        ]
+        count = sum(n for _, n in made)
+        grams = math.fsum(n * self._lossy_ml(tube.silicone_ml) for tube, n in made) * mixed_g_per_ml(mix)
         hands, wait = count * self.order.single_mold_min, demold_min(mix, self.celsius)
         return Step(
             "single_mold", STEPS["single_mold"], mix.name,
-            f"tube {self._length(tube.diameter_mm)} inside, poured {self._length(tube.height_mm)} high,"
-            f" {tube.silicone_ml:.1f} mL each (net)",
+            "; ".join(
+                f"tube {self._length(tube.diameter_mm)} inside, poured {self._length(tube.height_mm)} high,"
+                f" {tube.silicone_ml:.1f} mL each (net)"
+                for tube in dict.fromkeys(t for t, _ in made)
+            ),
             count, grams, "g", hands, wait, price_of(mix, grams),
-            (Job("pour the single mold", hands, wait),), (generation("single mold", mix, silicone=True),),
+            (Job("pour the single mold" if count == 1 else "pour the single molds", hands, wait),),
+            (generation("single mold", mix, silicone=True),),
         )  # fmt: skip
 
     @property
@@ -228,29 +244,35 @@ class _Links:
         why = self._no_copies()
         if why:
             return self._left_out("copies", why)
-        mix, count = self.project.resin, self._copies_to_cast() * self.times.get("copies", 1)
-        settings = self.project.pour
-        each_ml = cavity_ml(self.project.masters[0], settings) * (1.0 + settings.resin_waste_pct / 100.0)
-        grams = count * each_ml * mixed_g_per_ml(mix)
-        cure = demold_min(mix, self.celsius)
-        jobs, left = [], count
-        while left > 0:
-            k = min(self.singles, left)
-            hands = k * self.order.prepare_min
+        mix, settings = self.project.resin, self.project.pour
+        wanted = [n * self.times.get("copies", 1) for n in self._copies_to_cast()]
+        count = sum(wanted)
+        net_ml = math.fsum(n * cavity_ml(k.master, settings) for k, n in zip(self.kinds, wanted, strict=True))
+        grams = net_ml * (1.0 + settings.resin_waste_pct / 100.0) * mixed_g_per_ml(mix)
+        cure, left = demold_min(mix, self.celsius), wanted
+        jobs = []
+        while any(left):
+            now = [min(self.singles, n) for n in left]
+            hands = sum(now) * self.order.prepare_min
             # the first mold of the round cures while the others are cast
             jobs.append(Job("cast masters", hands, max(0.0, self.order.prepare_min + cure - hands)))
-            left -= k
+            left = [n - k for n, k in zip(left, now, strict=True)]
         spare = self.masters - self.needed.cavities
         return Step(
             "copies", STEPS["copies"], mix.name,
-            f"{count} from {self.singles} at a time" + ("" if self.small_gang else f", {spare} of them spare"),
+            f"{count} from {self.singles * sum(n > 0 for n in wanted)} at a time"
+            + ("" if self.small_gang else f", {spare} of them spare"),
             count, grams, "g", math.fsum(j.hands_min for j in jobs), math.fsum(j.wait_min for j in jobs),
             price_of(mix, grams), tuple(jobs), (generation("masters", mix),),
         )  # fmt: skip
 
     def intermediate_mold(self) -> Step:
         if not self.small_gang:
-            why = "left out" if self._skipped("intermediate_mold") else "this order needs none"
+            why = (
+                "left out"
+                if self._skipped("intermediate_mold")
+                else ("a mixed box takes none" if len(self.kinds) > 1 else "this order needs none")
+            )
             return self._left_out("intermediate_mold", why)
         silicone, resin = self.project.silicone, self.project.resin
         share = INTERMEDIATE_CAVITIES / self.needed.cavities
@@ -284,11 +306,12 @@ class _Links:
     def gang_mold(self) -> Step:
         mix, hands = self.project.silicone, self._mold_hands_min()
         batches = self.needed.silicone_batches
-        poured = "in no number of batches" if batches is None else "1 batch" if batches == 1 else f"{batches} batches"
+        poured = "in no number of batches" if batches is None else counted(batches, "batch")
         name = STEPS["gang_mold"] if self.needed.cavities > 1 else "Mold of one cavity"
         return Step(
-            "gang_mold", name, mix.name, f"{self.needed.cavities} cavities, {poured}", 1, self.needed.silicone_g, "g",
-            hands, self.needed.silicone_demold_min, price_of(mix, self.needed.silicone_g) + self.order.box_cost,
+            "gang_mold", name, mix.name, f"{counted(self.needed.cavities, 'cavity')}, {poured}",
+            1, self.needed.silicone_g, "g", hands, self.needed.silicone_demold_min,
+            price_of(mix, self.needed.silicone_g) + self.order.box_cost,
             (self._pour_job(hands, 0),), (generation("gang mold", mix, silicone=True),),
         )  # fmt: skip
 
@@ -333,10 +356,11 @@ class _Links:
         mix, turn = self.project.resin, self.needed.round
         grams = self.casts * self.needed.resin_g
         batches = self.needed.resin_batches
-        words = "1 batch" if batches == 1 else f"{batches or 'no'} batches"
+        words = counted(batches, "batch") if batches else "no batches"
         return Step(
             "casting", STEPS["casting"], mix.name,
-            f"{self.casts} fillings of {self.needed.cavities}, {words} each, {turn.cure_min:.0f} min to demold",
+            f"{counted(self.casts, 'filling')} of {counted(self.needed.cavities, 'cavity')}, {words} each,"
+            f" {minutes_text(turn.cure_min)} to demold",
             self.casts, grams, "g", self.casts * self.needed.hands_min, turn.cure_min, price_of(mix, grams),
             generations=(generation("parts", mix),),
         )  # fmt: skip

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from layout.errors import BadValueError
 from layout.model import Finding, Master, Project, Severity
+from layout.order.kinds import kinds
 from layout.shop import FinishCoat
 
 
@@ -38,8 +39,14 @@ def coated_mm2(master: Master) -> float:
     return float(2.0 * master.glued_area_mm2 + 4.0 * master.glued_area_mm2**0.5 * master.height_mm)
 
 
+def mean_coated_mm2(project: Project) -> float:
+    """Return the coated surface of a part, mm2: the mean over the kinds laid out, over all masters if none is."""
+    laid = [(coated_mm2(k.master), k.cavities) for k in kinds(project)] or [(coated_mm2(m), 1) for m in project.masters]
+    return sum(area * n for area, n in laid) / sum(n for _, n in laid)
+
+
 def coats(project: Project, parts: int) -> list[CoatNeed]:
-    """Return every coat of the order in turn; the masters of a mixed box in equal shares.
+    """Return every coat of the order in turn; the kinds of a mixed box in the shares of its layout.
 
     Raises
     ------
@@ -48,7 +55,7 @@ def coats(project: Project, parts: int) -> list[CoatNeed]:
     """
     if not project.masters:
         return []
-    area = sum(coated_mm2(m) for m in project.masters) / len(project.masters)
+    area = mean_coated_mm2(project)
     found: list[CoatNeed] = []
     for coat in project.order.coats:
         _require(coat)

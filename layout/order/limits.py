@@ -1,23 +1,21 @@
 """What limits an order: each limit by name, whether it binds, and what would loosen it."""
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from itertools import pairwise
 
 from layout.advice import deadline_finding
 from layout.advice.order import order_advice
-from layout.errors import BadValueError
-from layout.model import Finding, Project, Severity
+from layout.batch_log import counted
+from layout.limits import limit
+from layout.model import Finding, Severity
 from layout.order.calendar import DAY_MIN
 from layout.order.finish import coat_findings
 from layout.order.needs import good_share, mold_life
-from layout.order.plan import Option, Plan, option_of
+from layout.order.plan import Option, Plan
+from layout.order.sooner import what_would_speed_up
 from layout.regions import inner_size_mm
 from layout.units import length_text
-
-LARGEST_BLOCK_MM = 300.0
-HEAVIEST_BLOCK_KG = 3.0
-"""Larger or heavier molds sag and their floor comes out uneven. Common practice, no source."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,23 +57,22 @@ class CurveStep:
 def order_limits(found: Plan) -> tuple[OrderLimit, ...]:
     """Return the limits of the best option of a plan, those that bind first."""
     best = found.best
-    limits = [_deadline(best), *_resin(best), _silicone(best), _life(best), _size(found), *_block(best), _single(best)]
+    limits = [_deadline(best), _resin(best), _silicone(best), _life(best), _size(found), *_block(best), _single(best)]
     return tuple(sorted((x for x in limits if x is not None), key=lambda x: not x.binds))
 
 
-def _resin(option: Option) -> list[OrderLimit]:
+def _resin(option: Option) -> OrderLimit:
     n, most = option.cavities, option.needs.cavities_per_batch
-    batches = option.needs.resin_batches
+    batches, crew = option.needs.resin_batches, option.project.order.crew
     if batches is None:
         says = "The resin sets before one cavity is filled."
     elif batches > 1:
-        says = f"One batch fills {most} cavities before it sets, so each cast takes {batches} batches."
+        says = f"One batch fills {counted(most, 'cavity')} before it sets, so each cast takes {batches} batches."
     else:
-        says = f"One batch fills up to {most} cavities before it sets; this mold has {n}."
-    return [
-        OrderLimit("pot_life", "Resin's pot life", n, most, "cavities", batches != 1, says,
-                   f"A slower resin, a cooler shop, a second pair of hands, or at most {most} cavities.")
-    ]  # fmt: skip
+        says = f"One batch fills up to {counted(most, 'cavity')} before it sets; this mold has {n}."
+    hands = "a second pair of hands" if crew == 1 else "two of the crew filling one mold together"
+    return OrderLimit("pot_life", "Resin's pot life", n, most, "cavities", batches != 1, says,
+                      f"A slower resin, a cooler shop, {hands}, or at most {counted(most, 'cavity')}.")  # fmt: skip
 
 
 def _silicone(option: Option) -> OrderLimit:
@@ -100,9 +97,10 @@ def _life(option: Option) -> OrderLimit:
     if binds:
         allowed = (option.molds - 1) * life
         enough = math.ceil(project.order.parts / (good_share(project) * allowed) - 1e-9)
-        fewer = _number(option.molds - 1, "mold")
-        loosen = f"{enough} cavities or more do with {fewer}; or release agent and a longer life."
-    says = f"{option.cycles} casts on {option.molds} molds of {life} casts each"
+        fewer = counted(option.molds - 1, "mold")
+        loosen = f"{counted(enough, 'cavity')} or more do with {fewer}; or release agent and a longer life."
+    each = " each" if option.molds > 1 else ""
+    says = f"{counted(option.cycles, 'cast')} on {counted(option.molds, 'mold')} of {counted(life, 'cast')}{each}"
     says += ": their life asks for that many." if binds else "."
     return OrderLimit("mold_life", "Mold life", option.cycles / option.molds, life, "casts", binds, says, loosen)
 
@@ -118,13 +116,16 @@ def _size(found: Plan) -> OrderLimit | None:
 
 
 def _block(option: Option) -> list[OrderLimit]:
-    side, kilos = max(inner_size_mm(option.project.box.shape)), option.needs.mold_kg
+    project = option.project
+    side, kilos = max(inner_size_mm(project.box.shape)), option.needs.mold_kg
+    largest = limit(project, "block_size").warn or math.inf
+    heaviest = (limit(project, "block_mass").warn or math.inf) / 1000.0
     return [
-        OrderLimit("block", "Size of the mold", side, LARGEST_BLOCK_MM, "mm", side > LARGEST_BLOCK_MM,
-                   f"The longest side is {_mm(option, side)}; over {_mm(option, LARGEST_BLOCK_MM)} molds sag.",
+        OrderLimit("block", "Size of the mold", side, largest, "mm", side > largest,
+                   f"The longest side is {_mm(option, side)}; over {_mm(option, largest)} molds sag.",
                    "Two smaller molds, or a stiff board under it."),
-        OrderLimit("weight", "Weight of the mold", kilos, HEAVIEST_BLOCK_KG, "kg", kilos > HEAVIEST_BLOCK_KG,
-                   f"One mold weighs {kilos:.2f} kg; over {HEAVIEST_BLOCK_KG:g} kg its floor comes out uneven.",
+        OrderLimit("weight", "Weight of the mold", kilos, heaviest, "kg", kilos > heaviest,
+                   f"One mold weighs {kilos:.2f} kg; over {heaviest:g} kg its floor comes out uneven.",
                    "Fewer cavities, or a thinner floor."),
     ]  # fmt: skip
 
@@ -141,7 +142,7 @@ def _single(option: Option) -> OrderLimit | None:
     allowed = mold_life(option.project)
     binds = step.count > allowed
     return OrderLimit("single_mold", "What a single mold yields", step.count, allowed, "masters", binds,
-                      f"{step.count} masters from {_number(singles, 'single mold')} of {allowed} casts.",
+                      f"{step.count} masters from {counted(singles, 'single mold')} of {allowed} casts.",
                       "More single molds, or a small gang mold in between.")  # fmt: skip
 
 
@@ -151,31 +152,12 @@ def _deadline(option: Option) -> OrderLimit | None:
         return None
     late = option.calendar_days > order.days
     more = option.molds > math.ceil(option.cycles / mold_life(option.project))
-    says = f"{option.calendar_days} days of {order.days}."
+    takes = f"It takes {counted(option.calendar_days, 'day')} of the {order.days} there are"
+    says = f"{takes}: {counted(option.calendar_days - order.days, 'day')} too late." if late else f"{takes}."
     if more and not late:
-        says += f" The date asks for {option.molds} molds at work."
+        says += f" The date asks for {counted(option.molds, 'mold')} at work."
     return OrderLimit("deadline", "Delivery date", option.calendar_days, order.days, "days", late or more, says,
                       what_would_speed_up(option) if late or more else "")  # fmt: skip
-
-
-def what_would_speed_up(option: Option) -> str:
-    """Return what one more of each would bring, computed: a helper, hours, single molds, masters."""
-    project, order = option.project, option.project.order
-    trials = {
-        f"a crew of {order.crew + 1}": replace(order, crew=order.crew + 1),
-        f"{min(24.0, order.hours + 2):g} h a day": replace(order, hours=min(24.0, order.hours + 2)),
-        f"{order.single_molds + 1} single molds": replace(order, single_molds=order.single_molds + 1),
-        "the masters in hand": replace(order, masters_in_hand=option.masters),
-    }
-    said = []
-    for words, changed in trials.items():
-        try:
-            days = option_of(replace(project, order=changed)).calendar_days
-        except BadValueError:
-            continue
-        if days < option.calendar_days:
-            said.append(f"{words}: {days} days")
-    return ("With " + "; with ".join(said) + ".") if said else "None of: a helper, longer shifts, masters in hand."
 
 
 def mold_lead_days(option: Option) -> float:
@@ -192,6 +174,10 @@ def plan_findings(found: Plan, limits: tuple[OrderLimit, ...] | None = None) -> 
     found : Plan
     limits : tuple of OrderLimit, optional
         Its limits, where they are known already.
+
+    Notes
+    -----
+    Kinds that begin with ``plan_`` say what `order_limits` says too; a text that lists both leaves them out.
     """
     best = found.best
     limits = order_limits(found) if limits is None else limits
@@ -200,8 +186,7 @@ def plan_findings(found: Plan, limits: tuple[OrderLimit, ...] | None = None) -> 
     if order.days is not None:
         late = deadline_finding(project, float(order.days - best.calendar_days), mold_lead_days(best))
         if late is not None:
-            speed = next(x.loosen for x in limits if x.kind == "deadline")
-            advice.append(replace(late, detail=f"{late.detail} {speed}"))
+            advice.append(late)
     kinds = ("pot_life", "silicone_batches", "block", "weight", "single_mold")
     advice.extend(_as_finding(x) for x in limits if x.binds and x.kind in kinds)
     return tuple(advice)
@@ -212,26 +197,22 @@ def _as_finding(x: OrderLimit) -> Finding:
     return Finding(f"plan_{x.kind}", severity, (), x.measured, x.allowed, x.unit, detail=f"{x.says} {x.loosen}")
 
 
-def _number(count: int, word: str) -> str:
-    return f"{count} {word}" if count == 1 else f"{count} {word}s"
-
-
 def curve_steps(options: tuple[Option, ...]) -> tuple[CurveStep, ...]:
     """Return why the curves jump: where molds, batches, single molds change from one count to the next."""
     found: list[CurveStep] = []
     for before, after in pairwise(options):
         reasons: list[str] = []
         if after.molds != before.molds:
-            reasons.append(f"{_number(after.molds, 'mold')} in place of {before.molds}")
+            reasons.append(f"{counted(after.molds, 'mold')} in place of {before.molds}")
         if after.needs.resin_batches != before.needs.resin_batches:
             reasons.append(_batches("resin", after.needs.resin_batches))
         if after.needs.silicone_batches != before.needs.silicone_batches:
             reasons.append(_batches("silicone", after.needs.silicone_batches))
         singles = [next(s.count for s in o.steps if s.id == "single_mold") for o in (before, after)]
         if singles[1] > singles[0] > 0:
-            reasons.append(f"{singles[1]} single molds for the masters")
+            reasons.append(f"{counted(singles[1], 'single mold')} for the masters")
         if reasons:
-            found.append(CurveStep(after.cavities, f"{after.cavities} cavities: {', '.join(reasons)}"))
+            found.append(CurveStep(after.cavities, f"{counted(after.cavities, 'cavity')}: {', '.join(reasons)}"))
     return tuple(found)
 
 
@@ -239,10 +220,3 @@ def _batches(what: str, count: int | None) -> str:
     if count is None:
         return f"no batch of {what} in time"
     return f"one batch of {what}" if count == 1 else f"{count} batches of {what}"
-
-
-def settings_text(project: Project) -> str:
-    """Return what the plan is for, in one line."""
-    order = project.order
-    date = f"in {order.days} days" if order.days is not None else "without a date"
-    return f"{order.parts} good parts {date}, {order.crew} at work, {order.hours:g} h a day"

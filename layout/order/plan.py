@@ -87,7 +87,7 @@ def require_order(project: Project) -> None:
     order = project.order
     share = good_share(project)
     checks: tuple[tuple[str, float | None, float, float, str], ...] = (
-        ("--parts", order.parts, 1, 10_000_000, "give a whole number from 1 up"),
+        ("--parts", order.parts, 1, 10_000_000, "give a whole number from 1 to 10,000,000"),
         ("--days", order.days, 1, 100_000, "give whole days from 1 up, or leave it out"),
         ("--crew", order.crew, 1, 1000, "give 1 person or more"),
         ("--yield", share, 0.01, 1.0, "give a share from 0.01 to 1, like 0.97"),
@@ -100,7 +100,14 @@ def require_order(project: Project) -> None:
     )
     for where, value, least, most, remedy in checks:
         if value is not None and not (math.isfinite(value) and least <= value <= most):
-            raise BadValueError(where, f"{value!r} makes no sense", remedy)
+            said = (
+                "is no number"
+                if not math.isfinite(value)
+                else f"is below {least:g}"
+                if value < least
+                else (f"is above the most that is planned, {most:,.0f}")
+            )
+            raise BadValueError(where, f"{value!r} {said}", remedy)
     hands = (
         order.prepare_min, order.prepare_each_min, order.move_s, order.demold_s, order.original_min,
         order.single_mold_min, order.box_min, order.box_cost, order.remold_min, order.tray_min, order.tray_cost,

@@ -1,6 +1,7 @@
 """Single molds, gang molds, or gang molds from a rigid master mold: what each costs, and from how many parts on."""
 
-from collections.abc import Iterator
+import math
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
@@ -8,6 +9,7 @@ from layout.model import Project
 from layout.order.boxes import one_cavity
 from layout.order.chain import chain
 from layout.order.cost import cost_of_parts, rigid_pays_from
+from layout.order.kinds import kinds, parts_of_kinds
 from layout.order.needs import Needs, needs
 
 ROUTES: Final = {"single": "Single molds", "gang": "Gang molds", "rigid": "Rigid master mold"}
@@ -57,17 +59,17 @@ def routes(project: Project) -> Routes:
 
     Notes
     -----
+    By single molds, each kind of part of a mixed box is an order of its own, in the shares of the layout.
     Each point is the cost of the whole chain with the fewest molds that last; the crossings are searched on it, not
     taken from the closed forms.
     """
-    ways = {name: _Way(way) for name, way in _ways(project).items()}
+    ways = _ways(project)
     parts = project.order.parts
     counts = sorted({max(1, round(parts * k / 40)) for k in range(1, 161)} | {1})
     curves = tuple(Curve(name, tuple((p, way.cost(p)) for p in counts)) for name, way in ways.items())
     order = project.order
     hour = order.wage_per_hour / order.availability
-    needed = ways["gang"].needed
-    tray_steps = ways["rigid"].tray_cost(needed)
+    tray_steps = ways["rigid"].tray_cost(needs(ways["gang"].project))
     saved = (order.box_min - order.remold_min) / 60.0 * hour + order.box_cost
     return Routes(
         curves,
@@ -78,26 +80,33 @@ def routes(project: Project) -> Routes:
     )
 
 
-def _ways(project: Project) -> dict[str, Project]:
+def _ways(project: Project) -> "dict[str, _Way]":
     order = project.order
-    without = tuple(dict.fromkeys((*order.skip, "rigid_master")))
-    with_tray = tuple(s for s in order.skip if s != "rigid_master")
-    gang = replace(project, order=replace(order, skip=without))
+    without = replace(order, skip=tuple(dict.fromkeys((*order.skip, "rigid_master"))))
+    with_tray = replace(order, skip=tuple(s for s in order.skip if s != "rigid_master"))
+    singles = [replace(one_cavity(project, k.master), order=without) for k in kinds(project)]
     return {
-        "single": replace(one_cavity(project), order=gang.order),
-        "gang": gang,
-        "rigid": replace(project, order=replace(order, skip=with_tray)),
+        "single": _Way(project, singles),
+        "gang": _Way(replace(project, order=without)),
+        "rigid": _Way(replace(project, order=with_tray)),
     }
 
 
 class _Way:
-    def __init__(self, project: Project) -> None:
-        self.project, self.needed = project, needs(project)
+    """One route; by single molds a layout for each kind of part."""
+
+    def __init__(self, project: Project, singles: Sequence[Project] = ()) -> None:
+        self.project = project
+        self.layouts = [(p, needs(p)) for p in singles or (project,)]
+        self.split = bool(singles)
         self.known: dict[int, float] = {}
 
     def cost(self, parts: int) -> float:
         if parts not in self.known:
-            self.known[parts] = cost_of_parts(self.project, self.needed, parts).total
+            each = [n for _, n in parts_of_kinds(self.project, parts)] if self.split else [parts]
+            self.known[parts] = math.fsum(
+                cost_of_parts(layout, needed, n).total for (layout, needed), n in zip(self.layouts, each, strict=True)
+            )
         return self.known[parts]
 
     def tray_cost(self, needed: Needs) -> float:

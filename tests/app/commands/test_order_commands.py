@@ -3,6 +3,7 @@
 import csv
 import json
 import math
+import re
 from dataclasses import replace
 from itertools import pairwise
 from pathlib import Path
@@ -199,11 +200,69 @@ def test_that_an_order_that_makes_no_sense_is_one_sentence(
 
 
 def test_that_the_plan_for_people_names_what_binds(bolts: str, capsys: pytest.CaptureFixture[str]) -> None:
-    assert run(["plan", bolts, "--parts", "2000", "--cavities", "48", "--days", "2"]) == 0
+    assert run(["plan", bolts, "--parts", "2000", "--cavities", "48", "--days", "7"]) == 0
     text = capsys.readouterr().out
     assert "Resin's pot life" in text
-    assert "Delivery date" in text
     assert "safe " not in text
+    lines = [line for line in text.splitlines() if line.strip()]
+    assert len(set(lines)) == len(lines)
+
+
+def test_that_a_missed_date_is_the_first_word_and_the_exit_code_and_everything_is_still_printed(
+    bolts: str, ask: Any, capsys: pytest.CaptureFixture[str]
+) -> None:
+    given = ["plan", bolts, "--parts", "2000", "--cavities", "48", "--days", "2"]
+    assert run(given) == 3
+    first, second, *rest = capsys.readouterr().out.splitlines()
+    assert first.startswith("TOO LATE by 4 days: 6 in place of 2.")
+    assert "masters in hand" in second
+    assert any(line.startswith("Casting") for line in rest)
+    code, got = ask(*given)
+    assert (code, got["in_time"], got["calendar_days"]) == (3, False, 6)
+
+
+def test_that_the_hours_of_the_steps_add_up_to_the_hours_of_the_first_line(
+    small: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert run(["plan", small, "--parts", "300", "--cavities", "6"]) == 0
+    text = capsys.readouterr().out
+    steps = [float(m) for m in re.findall(r"^(?!In all).*?([0-9.]+) min of hands", text, re.MULTILINE)]
+    work, crew = re.search(r"([0-9.]+) h of work \(([0-9.]+) h of crew time, 85 %", text).groups()
+    assert sum(steps) / 60 == pytest.approx(float(work), abs=0.06)
+    assert float(work) / 0.85 == pytest.approx(float(crew), abs=0.11)
+    total, *shares = [
+        float(x)
+        for x in re.search(
+            r"^Money +([0-9.]+) USD = hands ([0-9.]+) .*molds ([0-9.]+) .*parts ([0-9.]+) .*rest ([0-9.]+)",
+            text,
+            re.MULTILINE,
+        ).groups()
+    ]
+    assert sum(shares) == pytest.approx(total, abs=0.03)
+
+
+@pytest.mark.parametrize("more", [(), ("--crew", "2"), ("--days", "3"), ("--mold-life", "1"), ("--days", "90")])
+@pytest.mark.parametrize("parts", ["1", "6", "300"])
+def test_that_the_plan_says_nothing_twice_and_counts_one_as_one(
+    small: str, parts: str, more: tuple[str, ...], capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert run(["plan", small, "--parts", parts, *more]) in (0, 3)
+    captured = capsys.readouterr()
+    assert captured.err == ""
+    text = captured.out
+    assert not re.search(r"\b1 (cavities|days|molds|casts|parts|batches|masters|fillings|people)\b", text)
+    assert "takes 1:" not in text
+    assert "crew" not in more or "second pair of hands" not in text
+    sentences = [line.strip() for line in text.splitlines() if line.strip()]
+    assert len(set(sentences)) == len(sentences)
+    assert not re.search(r":\n\n", text)
+
+
+def test_that_too_many_parts_are_refused_with_the_most_that_are_planned(
+    small: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert run(["plan", small, "--parts", "1e9"]) == 2
+    assert "10,000,000" in capsys.readouterr().err
 
 
 def test_that_the_calendar_in_the_answer_has_no_hand_busy_twice_and_adds_up(ask: Any, small: str) -> None:

@@ -1,0 +1,176 @@
+"""The plan of an order as a person reads it: the answer first, then where every number comes from."""
+
+from layout.batch_log import counted
+from layout.model import Finding, Severity
+from layout.order.chain import Step, shrink_of
+from layout.order.limits import order_limits
+from layout.order.plan import Option, Plan
+from layout.order.purchase import unknown_prices
+from layout.order.routes import ROUTES, Routes
+from layout.order.sources import sources
+from layout.regions import inner_size_mm
+from layout.units import Units, length_text, minutes_text
+from layout.wording import message
+
+_HEAD = "cavities  molds  casts  crew h  days       cost  silicone g    resin g  inside the box"
+
+
+def plan_text(found: Plan, ways: Routes, findings: tuple[Finding, ...], notes: tuple[str, ...]) -> str:
+    """Return the whole answer.
+
+    Parameters
+    ----------
+    found : Plan
+    ways : Routes
+    findings : tuple of Finding
+    notes : tuple of str
+        What is to be said about how the counts were laid out.
+    """
+    best, units = found.best, found.best.project.units
+    limits = order_limits(found)
+    date = [x.loosen for x in limits if x.kind == "deadline" and not best.in_time]
+    binding = [x for x in limits if x.binds and not (date and x.kind == "deadline")]
+    shown = [f for f in findings if not f.kind.startswith("plan_") and not (f.kind == "deadline" and not best.in_time)]
+    blocks = [
+        [*_first_line(best), *date],
+        _marked(found) if len(found.options) > 1 else [],
+        _routes(ways, best),
+        [*(_step_line(s, best) for s in best.steps), *_sums(best)],
+        _shrink(best),
+        ["It goes by:", *(f"  {x}" for x in sources(best.project))],
+        ["What binds this order:", *(f"  {x.name}: {x.says} {x.loosen}".rstrip() for x in binding)] if binding else [],
+        [_HEAD, *(_row(o, found, units) for o in found.options)],
+        [*notes, *(f"{counted(n, 'cavity')} not planned: {why}." for n, why in found.left_out)],
+        [f"{'note' if f.severity == Severity.INFO else 'mind':6s}{message(f, units)}" for f in shown],
+    ]
+    return "\n\n".join("\n".join(lines) for lines in blocks if lines)
+
+
+def _size(option: Option) -> str:
+    units = option.project.units
+    return " x ".join(length_text(v, units, decimals=1) for v in inner_size_mm(option.project.box.shape))
+
+
+def _money(amount: float, option: Option) -> str:
+    return f"{amount:.2f} {option.project.order.currency}"
+
+
+def _first_line(best: Option) -> list[str]:
+    order = best.project.order
+    late = ""
+    if not best.in_time and order.days is not None:
+        over = counted(best.calendar_days - order.days, "day")
+        late = f"TOO LATE by {over}: {best.calendar_days} in place of {order.days}. The quickest: "
+    return [
+        f"{late}{counted(best.cavities, 'cavity')} in {_size(best)}: {counted(best.molds, 'mold')},"
+        f" {counted(best.cycles, 'cast')}, {_hours(best)}, {counted(best.calendar_days, 'day')},"
+        f" {_money(best.money.total, best)}."
+    ]
+
+
+def _hours(option: Option) -> str:
+    share = option.project.order.availability
+    work = option.crew_hours * share
+    if share >= 1.0:
+        return f"{work:.1f} h of work"
+    return f"{work:.1f} h of work ({option.crew_hours:.1f} h of crew time, {100 * share:g} % of it at the molds)"
+
+
+def _marked(found: Plan) -> list[str]:
+    lines = [
+        f"{name:15s}{counted(o.cavities, 'cavity')}: {_money(o.money.total, o)}, {counted(o.calendar_days, 'day')},"
+        f" {o.silicone_g:.0f} g of silicone" + ("" if o.in_time else ", too late")
+        for name, o in (
+            ("Cheapest", found.cheapest),
+            ("Quickest", found.quickest),
+            ("Least silicone", found.least_silicone),
+        )
+    ]
+    if found.best is not found.cheapest and found.best.in_time:
+        lines.append("This plan is the cheapest of those in time.")
+    return lines
+
+
+def _routes(ways: Routes, best: Option) -> list[str]:
+    parts = best.project.order.parts
+    cost = {c.route: dict(c.points).get(parts) for c in ways.curves}
+    said = [f"{ROUTES[r].lower()} {_money(v, best)}" for r, v in cost.items() if v is not None]
+    if best.molds == 1:
+        said[-1] = "no rigid master mold, one gang mold lasts"
+    lines = [f"{counted(parts, 'part')}, date left aside: {'; '.join(said)}."] if best.cavities > 1 else []
+    if ways.gang_from is not None:
+        lines.append(f"Gang molds cost less than single molds from {counted(ways.gang_from, 'part')} on.")
+    if ways.rigid_from is not None:
+        lines.append(
+            f"A rigid master mold costs less than gang molds alone from {counted(ways.rigid_from, 'part')} on."
+        )
+    return lines
+
+
+def _minutes(value: float) -> str:
+    return f"{value:.1f}".removesuffix(".0") + " min"
+
+
+def _step_line(step: Step, option: Option) -> str:
+    if step.left_out:
+        return f"{step.name:20s}not done: {step.detail.removeprefix('left out: ')}"
+    takes = [f"{step.count} x"]
+    if step.amount:
+        takes.append(f"{step.amount:.0f} {step.unit} {step.material}")
+    if step.hands_min:
+        takes.append(f"{_minutes(step.hands_min)} of hands")
+    if step.wait_min:
+        takes.append(f"{minutes_text(step.wait_min)} of waiting")
+    if step.cost:
+        takes.append(_money(step.cost, option))
+    return f"{step.name:20s}{', '.join(takes)}; {step.detail}"
+
+
+def _sums(option: Option) -> list[str]:
+    order, money = option.project.order, option.money
+    hands = sum(s.hands_min for s in option.steps)
+    share = order.availability
+    lines = [
+        f"{'In all':20s}{_minutes(hands)} of hands = {hands / 60.0:.1f} h of work"
+        + (
+            f"; / {share:g} (share of a shift at the molds) = {option.crew_hours:.1f} h of crew time"
+            if share < 1
+            else ""
+        ),
+        f"{'Money':20s}{_money(money.total, option)} = hands {money.hands:.2f} ({option.crew_hours:.2f} h at"
+        f" {order.wage_per_hour:g}) + silicone of the gang molds {money.silicone:.2f} + resin of the parts"
+        f" {money.resin:.2f} + the rest {money.rest:.2f} (boxes, masters, single molds, coats)",
+    ]
+    missing = unknown_prices(option.project)
+    if missing:
+        lines.append(f"Not counted, price not known: {', '.join(missing)}.")
+    return lines
+
+
+def _shrink(option: Option) -> list[str]:
+    found = shrink_of(option.steps)
+    return [
+        f"Shrink over {counted(len(found.generations), 'generation')}: parts are {100 * found.factor:.2f} % of the"
+        f" original ({100 * found.least_factor:.2f} to {100 * found.most_factor:.2f} %); scale it by {found.scale:.4f}."
+    ]
+
+
+def _row(option: Option, found: Plan, units: Units) -> str:
+    marks = [
+        word
+        for word, o in (
+            ("this plan", found.best),
+            ("cheapest", found.cheapest),
+            ("quickest", found.quickest),
+            ("least silicone", found.least_silicone),
+        )
+        if o is option and len(found.options) > 1
+    ]
+    if not option.in_time:
+        marks.insert(0, "too late")
+    size = " x ".join(length_text(v, units, decimals=1) for v in inner_size_mm(option.project.box.shape))
+    return (
+        f"{option.cavities:8d} {option.molds:6d} {option.cycles:6d} {option.crew_hours:7.1f} {option.calendar_days:5d}"
+        f" {option.money.total:10.2f} {option.silicone_g:11.0f} {option.resin_g:10.0f}  {size}"
+        + (f"   {', '.join(marks)}" if marks else "")
+    )

@@ -1,0 +1,63 @@
+"""A mixed box: every kind of part brings its own original, single mold and masters, and its own share of the order."""
+
+import math
+from dataclasses import replace
+
+import pytest
+
+from layout import edits
+from layout.model import MasterId, Project
+from layout.order.boxes import one_cavity
+from layout.order.chain import chain, masters_needed
+from layout.order.cost import cost_of_parts
+from layout.order.finish import coated_mm2, mean_coated_mm2
+from layout.order.kinds import kinds, parts_of_kinds
+from layout.order.needs import needs
+from layout.order.routes import routes
+from tests.layout.order.bolt_heads import bolt_heads
+
+
+def _mixed(**changes: object) -> Project:
+    base = bolt_heads(3, 2)
+    flat = replace(base.masters[0], id=MasterId("flat"), name="flat", volume_ml=1.0, height_mm=5.0, surface_mm2=500.0)
+    project = replace(base, masters=(*base.masters, flat), order=replace(base.order, **changes))
+    ids = [c.id for c in project.cavities[:2]]
+    return edits.change_cavities(project, ids, lambda c: replace(c, master=MasterId("flat")))
+
+
+def test_that_each_kind_gets_its_original_its_single_mold_its_masters_and_its_spares() -> None:
+    project = _mixed()
+    steps = {s.id: s for s in chain(project, needs(project), 10, 1)}
+    assert [(k.master.name, k.cavities, k.to_cast) for k in kinds(project)] == [("bolt head", 4, 7), ("flat", 2, 5)]
+    assert steps["original"].count == 2
+    assert steps["original"].hands_min == 60.0
+    assert steps["single_mold"].count == 2
+    assert steps["copies"].count == masters_needed(project, 6) == 12
+    # both single molds are cast in one round: 7 rounds, 12 casts of 2.5 min
+    assert len(steps["copies"].jobs) == 7
+    assert steps["copies"].hands_min == pytest.approx(12 * 2.5)
+
+
+def test_that_masters_in_hand_are_counted_off_once() -> None:
+    assert [k.to_cast for k in kinds(_mixed(masters_in_hand=9))] == [0, 3]
+    assert [k.to_cast for k in kinds(_mixed(masters_in_hand=50))] == [0, 0]
+
+
+def test_that_single_molds_of_a_mixed_box_cost_each_kind_for_its_share() -> None:
+    project = _mixed(parts=100)
+    shares = parts_of_kinds(project, 100)
+    assert [n for _, n in shares] == [math.ceil(100 * 4 / 6), math.ceil(100 * 2 / 6)]
+    by_hand = 0.0
+    for kind, parts in shares:
+        alone = one_cavity(project, kind.master)
+        by_hand += cost_of_parts(alone, needs(alone), parts).total
+    single = next(c for c in routes(project).curves if c.route == "single")
+    assert dict(single.points)[100] == pytest.approx(by_hand)
+
+
+def test_that_the_coated_surface_is_the_mean_over_what_is_laid_out() -> None:
+    project = _mixed()
+    bolt, flat = (coated_mm2(m) for m in project.masters)
+    assert mean_coated_mm2(project) == pytest.approx((4 * bolt + 2 * flat) / 6)
+    bare = replace(project, cavities=())
+    assert mean_coated_mm2(bare) == pytest.approx((bolt + flat) / 2)
