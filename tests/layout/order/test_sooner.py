@@ -14,7 +14,7 @@ def _order(project: Project, **changes: object) -> Project:
     return replace(project, order=replace(project.order, **changes))
 
 
-@pytest.mark.parametrize("days", [2, 3, 4])
+@pytest.mark.parametrize("days", [2, 3])
 def test_that_each_change_brings_the_days_it_says_and_less_of_it_does_not_meet_the_date(days: int) -> None:
     late = option_of(_order(bolt_heads(4, 2), parts=700, days=days, mold_life=100))
     changes = changes_that_help(late)
@@ -38,10 +38,10 @@ def test_that_all_changes_together_bring_more_than_each_alone() -> None:
 
 
 def test_that_the_last_part_in_time_is_the_last() -> None:
-    late = option_of(_order(bolt_heads(4, 2), parts=700, days=4, mold_life=100))
+    late = option_of(_order(bolt_heads(4, 2), parts=1500, days=4, mold_life=100))
     assert not late.in_time
     parts = parts_in_time(late)
-    assert 0 < parts < 700
+    assert 0 < parts < 1500
     assert option_of(_order(late.project, parts=parts)).in_time
     assert not option_of(_order(late.project, parts=parts + 1)).in_time
     assert f"{parts} parts can be ready by the date" in what_would_speed_up(late)
