@@ -142,7 +142,7 @@ def _single(option: Option) -> OrderLimit | None:
     allowed = mold_life(option.project)
     binds = step.count > allowed
     return OrderLimit("single_mold", "What a single mold yields", step.count, allowed, "masters", binds,
-                      f"{step.count} masters from {counted(singles, 'single mold')} of {allowed} casts.",
+                      f"{step.count} masters from {counted(singles, 'single mold')} of {counted(allowed, 'cast')}.",
                       "More single molds, or a small gang mold in between.")  # fmt: skip
 
 
