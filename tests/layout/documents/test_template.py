@@ -1,3 +1,4 @@
+import math
 import re
 import zlib
 from dataclasses import replace
@@ -5,6 +6,7 @@ from itertools import pairwise
 
 import numpy as np
 import pytest
+import shapely
 
 from app.printing.paint import pages_to_pdf
 from layout.documents.page import A4, LETTER, Line, Page, Paper, Round, Text
@@ -16,7 +18,9 @@ from layout.documents.template import (
     template_shapes,
     tiles,
 )
-from layout.model import RectBox
+from layout.documents.template_spots import spots
+from layout.geometry import Disc, Outline, as_polygon
+from layout.model import Box, Cavity, CavityId, Master, MasterId, OutlineBox, Project, RectBox
 from layout.regions import placed_cavities
 from tests.layout.box.boxes import bare_project, bolt_project, round_project
 
@@ -89,21 +93,46 @@ def test_that_the_printed_size_is_right_to_a_tenth_on_every_page(qapp, paper: Pa
     project = bolt_project()
     page, windows = tiles(outer_bounds(project), paper)
     pdf_pages = read_pdf(pages_to_pdf(template_pages(project, paper), "template"))
-    assert len(pdf_pages) == len(windows) == 2
+    # the base is 225.4 x 192.3: with the words at the side it goes on one page
+    assert len(pdf_pages) == len(windows) == 1
+    assert (page.width_mm, page.height_mm) == (paper.height_mm, paper.width_mm)
     seen = set()
     for tile, pdf in zip(windows, pdf_pages, strict=True):
-        foot = page.height_mm - 10.0 - 26.0
-        assert pdf.has(10.0, foot + 8.0, 110.0, foot + 8.0, 0.1)  # 100 mm
-        assert pdf.has(10.0, foot + 17.0, 10.0 + 101.6, foot + 17.0, 0.1)  # 4 in
+        assert_bars(pdf)
         for cavity_id, placed in placed_cavities(project).items():
-            corners = [
-                (10.0 + x - tile.x_mm, 18.0 + tile.height_mm - (y - tile.y_mm)) for x, y in placed.exterior.coords
-            ]
-            if all(10.0 <= x <= 10.0 + tile.width_mm and 18.0 <= y <= 18.0 + tile.height_mm for x, y in corners):
+            corners = [tile.to_page((x, y)) for x, y in placed.exterior.coords]
+            seen.add(cavity_id)
+            assert all(pdf.has(*a, *b, 0.1) for a, b in pairwise(corners))
+    assert len(seen) == 48
+
+
+@pytest.mark.parametrize("paper", [A4, LETTER])
+def test_that_the_printed_size_is_right_to_a_tenth_over_many_pages(qapp, paper: Paper) -> None:
+    project = replace(bolt_project(), box=replace(bolt_project().box, shape=RectBox(430.0, 360.0)))
+    _, windows = tiles(outer_bounds(project), paper)
+    pdf_pages = read_pdf(pages_to_pdf(template_pages(project, paper), "template"))
+    assert len(pdf_pages) == len(windows) > 2
+    seen = set()
+    for tile, pdf in zip(windows, pdf_pages, strict=True):
+        assert_bars(pdf)
+        for cavity_id, placed in placed_cavities(project).items():
+            if tile.shows(*placed.bounds):
                 seen.add(cavity_id)
+                corners = [tile.to_page((x, y)) for x, y in placed.exterior.coords]
                 assert all(pdf.has(*a, *b, 0.1) for a, b in pairwise(corners))
-    # a hexagon is at most 22 mm and the overlap 10: some may be cut by the seam, no more than one column
-    assert len(seen) >= 48 - 8
+    # a hexagon is at most 22 mm and the overlap 10: some are cut by a seam, no more than a row and a column
+    assert len(seen) >= 48 - 8 - 6
+
+
+def assert_bars(pdf: "PdfPage") -> None:
+    """A bar of 100 mm and one of 4 in are on the page, lying or upright, to a tenth of a millimetre."""
+    for length in (100.0, 101.6):
+        found = [
+            s
+            for s in pdf.segments
+            if abs(math.dist(s[:2], s[2:]) - length) <= 0.1 and (abs(s[0] - s[2]) < 1e-3 or abs(s[1] - s[3]) < 1e-3)
+        ]
+        assert found, length
 
 
 def test_that_neighbouring_pages_carry_the_same_crosses_in_the_overlap() -> None:
@@ -113,8 +142,8 @@ def test_that_neighbouring_pages_carry_the_same_crosses_in_the_overlap() -> None
     for tile, sheet in zip(windows, template_pages(project, A4), strict=True):
         for mark in sheet.marks:
             if isinstance(mark, Round) and mark.radius_mm == 2.0:
-                x = mark.centre[0] - 10.0 + tile.x_mm
-                y = tile.height_mm - (mark.centre[1] - 18.0) + tile.y_mm
+                x = mark.centre[0] - tile.left_mm + tile.x_mm
+                y = tile.height_mm - (mark.centre[1] - tile.top_mm) + tile.y_mm
                 key = (round(x, 6), round(y, 6))
                 crosses[key] = crosses.get(key, 0) + 1
     assert len(windows) > 2
@@ -194,10 +223,8 @@ def test_that_a_printer_gets_the_same_sizes_to_a_tenth(qapp, tmp_path, project) 
     assert print_pages(printer, pages)
     printed = read_pdf((tmp_path / "printed.pdf").read_bytes())
     assert len(printed) == len(pages)
-    for page, pdf in zip(pages, printed, strict=True):
-        foot = page.height_mm - 10.0 - 26.0
-        assert pdf.has(10.0, foot + 8.0, 110.0, foot + 8.0, 0.1)
-        assert pdf.has(10.0, foot + 17.0, 10.0 + 101.6, foot + 17.0, 0.1)
+    for pdf in printed:
+        assert_bars(pdf)
 
 
 @pytest.mark.parametrize("paper", [A4, LETTER])
@@ -233,3 +260,69 @@ def test_that_a_thousand_cavities_are_all_numbered_on_their_pages() -> None:
     pages = template_pages(Project("many", box, (master,), cavities=cavities), A4)
     words = {mark.words for page in pages for mark in page.marks if isinstance(mark, Text)}
     assert {str(n) for n in range(1, 1001)} <= words
+
+
+def _crowded_project() -> Project:
+    """Parts at odd angles over several pages, an L whose centre lies outside it, numbers to three figures."""
+    ell = ((-12.0, -12.0), (12.0, -12.0), (12.0, -6.0), (-6.0, -6.0), (-6.0, 12.0), (-12.0, 12.0))
+    masters = (
+        Master(MasterId("l"), "l", "l", Outline(ell), 5.0, 1.0, 250.0),
+        Master(MasterId("r"), "r", "r", Outline(((-15.0, -4.0), (15.0, -4.0), (15.0, 4.0), (-15.0, 4.0))), 5.0, 1.0, 9),
+        Master(MasterId("d"), "d", "d", Disc(9.0), 5.0, 1.0, 254.0),
+    )  # fmt: skip
+    cavities = tuple(
+        Cavity(CavityId(f"c{i}"), masters[i % 3].id, 25.0 + 37.0 * (i % 11), 25.0 + 37.0 * (i // 11), 37.0 * i % 360.0)
+        for i in range(110)
+    )
+    return replace(bare_project(430.0, 390.0), masters=masters, cavities=cavities)
+
+
+def test_that_no_number_lies_on_an_arrow_or_leaves_its_part() -> None:
+    for spot in spots(_crowded_project()):
+        room = shapely.box(*spot.number.bounds)
+        assert as_polygon(spot.placed).contains(room), spot.cavity
+        for line in spot.arrow:
+            assert not room.intersects(shapely.LineString(line)), spot.cavity
+
+
+@pytest.mark.parametrize("paper", [A4, LETTER])
+def test_that_every_number_is_whole_on_a_page_and_no_cross_lies_on_a_part(paper: Paper) -> None:
+    project = _crowded_project()
+    _, windows = tiles(outer_bounds(project), paper)
+    assert len(windows) >= 4
+    footprints = shapely.union_all([as_polygon(p) for p in placed_cavities(project).values()])
+    whole: set[str] = set()
+    crosses = 0
+    for tile, sheet in zip(windows, template_pages(project, paper), strict=True):
+        numbers = [spot.number for spot in spots(project) if tile.shows(*spot.number.bounds)]
+        shown = {m.words for m in sheet.marks if isinstance(m, Text) and m.words.isdigit()}
+        assert shown == {n.words for n in numbers}
+        whole |= shown
+        for mark in sheet.marks:
+            if isinstance(mark, Round) and mark.radius_mm == 2.0:
+                at = (
+                    mark.centre[0] - tile.left_mm + tile.x_mm,
+                    tile.height_mm + tile.top_mm - mark.centre[1] + tile.y_mm,
+                )
+                assert footprints.distance(shapely.Point(at)) >= 2.0
+                crosses += 1
+    assert whole == {str(n) for n in range(1, 111)}
+    assert crosses >= 8
+
+
+@pytest.mark.parametrize(
+    ("size", "pages"), [((80.0, 60.0), 1), ((215.9, 182.8), 1), ((180.0, 215.0), 1), ((320.0, 180.0), 2)]
+)
+def test_that_no_more_paper_is_taken_than_the_base_asks_for(size: tuple[float, float], pages: int) -> None:
+    for paper in (A4, LETTER):
+        assert len(template_pages(bare_project(*size), paper)) == pages
+
+
+def test_that_the_base_of_a_slanted_outline_is_on_the_paper_whole() -> None:
+    ring = ((0.0, 40.0), (60.0, 0.0), (120.0, 40.0), (60.0, 80.0))
+    project = replace(bare_project(10.0, 10.0), box=Box(OutlineBox(ring)))
+    x0, y0, x1, y1 = outer_bounds(project)
+    # a mitred corner reaches t / sin(half its angle) past the inside's
+    half = math.atan2(40.0, 60.0)
+    assert -x0 == pytest.approx(4.7625 / math.sin(half))
+    assert (x1 - 120.0, y1 - 80.0) == pytest.approx((-x0, -y0))
