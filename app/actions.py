@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from PySide6.QtCore import QObject, Qt
 from PySide6.QtGui import QAction, QKeySequence
 
 from app.words import tr
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
 
 Key = QKeySequence.StandardKey
 
@@ -245,7 +248,8 @@ class Actions(QObject):
             self._by_id[spec.id] = self._make(spec)
 
     def _make(self, spec: Spec) -> QAction:
-        action = QAction(tr(spec.text), self)
+        action = QAction(self)
+        action.setText(tr(spec.text))
         action.setObjectName(spec.id)
         shortcuts: list[QKeySequence] = []
         for key in spec.keys:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QLineEdit, QWidget
+from PySide6.QtWidgets import QLineEdit
 
 from layout.errors import LayoutError
 from layout.units import Units, inch_fraction, parse_length_mm, parse_number
@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable
 
     from PySide6.QtGui import QKeyEvent
+    from PySide6.QtWidgets import QWidget
 
 
 class AmountField(QLineEdit):

@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QFileSystemWatcher, QLockFile, QObject
-from PySide6.QtWidgets import QFileDialog, QMessageBox, QWidget
+from PySide6.QtWidgets import QFileDialog, QMessageBox
 
 from app.recovery import Recovery, drop
 from app.store import Store, empty_project
@@ -15,6 +15,8 @@ from app.words import tr
 from layout.errors import LayoutError
 
 if TYPE_CHECKING:
+    from PySide6.QtWidgets import QWidget
+
     from app.settings import Settings
 
 SUFFIX = ".manymold"

@@ -9,7 +9,7 @@ from PySide6.QtCore import QObject, QTimer, Signal
 from app.canvas.desk import Desk, Preview
 from app.jobs import Control, Jobs
 from app.pages.laying.readings import Bound
-from app.words import counted, tr
+from app.words import tr
 
 if TYPE_CHECKING:
     from layout.model import Project
@@ -58,10 +58,10 @@ class FillJob(QObject):
         if isinstance(progress, Progress) and self._desk.project is self._base:
             self._desk.show(Preview(progress.project))
             if self.bound is not None and self.bound.project is self._base:
-                one, many = "{n} cavity so far, at most {most} can fit", "{n} cavities so far, at most {most} can fit"
-                self.found.emit(counted(progress.count, one, many, most=self.bound.most))
+                so_far = tr("{n} placed; nobody can place more than {most}", n=progress.count, most=self.bound.most)
+                self.found.emit(so_far)
             else:
-                self.found.emit(counted(progress.count, "{n} cavity so far", "{n} cavities so far"))
+                self.found.emit(tr("{n} placed", n=progress.count))
 
     def _finish(self, result: object) -> None:
         from layout.fill.fill import FillResult
@@ -88,15 +88,8 @@ class FillJob(QObject):
 
 def _outcome(count: int, most: int, proved: bool) -> str:
     if proved:
-        return counted(
-            count, "{n} cavity: proven, no layout holds more.", "{n} cavities: proven, no layout holds more."
-        )
-    return counted(
-        count,
-        "{n} cavity; no layout holds more than {most}.",
-        "{n} cavities; no layout holds more than {most}.",
-        most=most,
-    )
+        return tr("{n} placed; this is the most possible.", n=count)
+    return tr("{n} placed; nobody can place more than {most}.", n=count, most=most)
 
 
 class BoundJob(QObject):
@@ -139,10 +132,10 @@ class BoundJob(QObject):
 
         def work(_control: Control) -> Bound:
             from layout import edits
-            from layout.fill.bounds import upper_bound
+            from layout.fill.bounds import upper_bound_mixed
 
             free = [c.id for c in project.cavities if not c.pinned]
-            return Bound(project, upper_bound(edits.remove_cavities(project, free), project.masters[0]))
+            return Bound(project, upper_bound_mixed(edits.remove_cavities(project, free), project.masters))
 
         self._own.start("", work, self._done)
 

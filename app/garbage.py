@@ -8,9 +8,12 @@ window, and a timer of the window's thread does what it would have done.
 from __future__ import annotations
 
 import gc
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
-from PySide6.QtCore import QObject, QTimer
+from PySide6.QtCore import QTimer
+
+if TYPE_CHECKING:
+    from PySide6.QtCore import QObject
 
 INTERVAL_MS: Final = 500
 

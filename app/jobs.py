@@ -5,14 +5,16 @@ from __future__ import annotations
 import threading
 import time
 from collections.abc import Callable
-from concurrent.futures import Future, ThreadPoolExecutor
-from typing import Any, Final
+from typing import TYPE_CHECKING, Any, Final
 
 from PySide6.QtCore import QObject, QTimer, Signal
 
 from app.garbage import collect_in_this_thread_only
 from app.words import tr
 from layout.errors import LayoutError
+
+if TYPE_CHECKING:
+    from concurrent.futures import Future, ThreadPoolExecutor
 
 REPORTS_PER_SECOND: Final = 10
 
@@ -72,7 +74,7 @@ class Jobs(QObject):
 
     def __init__(self, parent: QObject | None = None) -> None:
         super().__init__(parent)
-        self._pool = ThreadPoolExecutor(1, thread_name_prefix="job")
+        self._pool: ThreadPoolExecutor | None = None
         self._serial = 0
         self._future: Future[Any] | None = None
         self._control: Control | None = None
@@ -126,6 +128,10 @@ class Jobs(QObject):
         self.title, self._control = title, control
         self._on_finished, self._on_progress = on_finished, on_progress
         serial = self._serial
+        if self._pool is None:
+            from concurrent.futures import ThreadPoolExecutor
+
+            self._pool = ThreadPoolExecutor(1, thread_name_prefix="job")
         self._future = self._pool.submit(work, control)
         self.busy_changed.emit(True)
         self._pulse.start()
@@ -148,7 +154,8 @@ class Jobs(QObject):
         """Stop the job and wait for its thread."""
         self.cancel()
         self._pulse.stop()
-        self._pool.shutdown(wait=True, cancel_futures=True)
+        if self._pool is not None:
+            self._pool.shutdown(wait=True, cancel_futures=True)
 
     def _pass_report(self) -> None:
         fresh, value = self._control.taken() if self._control else (False, None)

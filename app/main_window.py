@@ -5,12 +5,14 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent, QKeySequence, QShortcut
+from PySide6.QtCore import QTimer
+from PySide6.QtGui import QKeySequence, QShortcut
 from PySide6.QtWidgets import QMainWindow, QMessageBox, QStackedWidget, QVBoxLayout, QWidget
 
 from app.actions import Actions, State
 from app.file_keeper import SUFFIX, FileKeeper
 from app.jobs import Jobs, error_sentence
+from app.late import fetch
 from app.menus import build_menus
 from app.page_strip import PageStrip
 from app.pages import PAGES
@@ -23,6 +25,8 @@ from app.window_actions import WindowActions
 from app.words import tr
 
 if TYPE_CHECKING:
+    from PySide6.QtGui import QCloseEvent, QDragEnterEvent, QDropEvent, QPaintEvent
+
     from layout.model import Project
 
 
@@ -45,6 +49,7 @@ class MainWindow(QMainWindow):
         )
         self._stack = QStackedWidget()
         self._made: dict[str, QWidget] = {}
+        self._painted = False
         self.strip = PageStrip(PAGES)
         self._build()
         self.acts = WindowActions(self)
@@ -164,6 +169,16 @@ class MainWindow(QMainWindow):
         box.setInformativeText(tr("The project is unharmed. Save it, and start the program again if this comes back."))
         box.setDetailedText(details)
         box.open()
+
+    def paintEvent(self, event: QPaintEvent) -> None:
+        super().paintEvent(event)
+        if not self._painted:
+            self._painted = True
+            # a timer waits for the end of this event, which paints all there is in the window
+            QTimer.singleShot(0, self._fetch_libraries)
+
+    def _fetch_libraries(self) -> None:
+        fetch()
 
     # dropping and closing
 

@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from PySide6.QtGui import QActionGroup
-from PySide6.QtWidgets import QMainWindow, QMenu
+from PySide6.QtWidgets import QMenu
 
 from app.actions import TABLE, Actions
 from app.words import tr
+
+if TYPE_CHECKING:
+    from PySide6.QtWidgets import QMainWindow
 
 
 def build_menus(window: QMainWindow, actions: Actions) -> dict[str, QMenu]:

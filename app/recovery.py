@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import json
 import os
-import uuid
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -42,7 +40,7 @@ class Recovery(QObject):
     def __init__(self, store: Store, parent: QObject | None = None) -> None:
         super().__init__(parent)
         self._store = store
-        self._name = f"{os.getpid()}-{uuid.uuid4().hex[:8]}"
+        self._name = f"{os.getpid()}-{os.urandom(4).hex()}"
         self._lock: QLockFile | None = None
         self._timer = QTimer(self)
         self._timer.setSingleShot(True)
@@ -63,10 +61,12 @@ class Recovery(QObject):
 
     def keep(self) -> None:
         """Write the project to the recovery file, if it has changes that are not saved."""
-        from layout import project_file
-
         if not self._store.is_modified:
             return
+        import json
+
+        from layout import project_file
+
         try:
             self.file.parent.mkdir(parents=True, exist_ok=True)
             if self._lock is None:
@@ -91,6 +91,8 @@ class Recovery(QObject):
 
     def left_behind(self) -> list[Recovered]:
         """Return what other windows left behind that are no longer running, the latest first."""
+        import json
+
         from layout import project_file
 
         found = []

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+import gc
 import os
 import sys
-import traceback
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -52,8 +52,18 @@ def missing_library() -> str:
     return ""
 
 
+def _load_layout() -> None:
+    """Import what the window will need of `layout` before Qt: once Qt is there, it reads each new module's source."""
+    from app.late import put_off
+
+    put_off(f"layout.{n}" for n in ("checks", "gaps", "mirror", "numbering", "pour.mixing", "volumes", "wording"))
+
+
 def make_application(arguments: list[str]) -> QApplication:
     """Return the application, named so that its settings have a place."""
+    # a start makes much and throws nothing away; later `app.garbage` collects, and it says why
+    gc.disable()
+    _load_layout()
     from PySide6.QtWidgets import QApplication
 
     from app.settings import APPLICATION, ORGANISATION
@@ -88,6 +98,8 @@ def show_errors(window: MainWindow) -> None:
         if issubclass(kind, KeyboardInterrupt):
             window.close()
             return
+        import traceback
+
         details = "".join(traceback.format_exception(kind, error, trace))
         sys.stderr.write(details)
         if isinstance(error, LayoutError):

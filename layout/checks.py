@@ -1,11 +1,11 @@
 """Plane geometry of a layout to Findings: all of them, judged by the project's own rules, one tolerance for all."""
 
-from collections.abc import Collection, Mapping, Sequence
+from __future__ import annotations
+
 from dataclasses import dataclass
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 import numpy as np
-import numpy.typing as npt
 import shapely
 
 from layout.geometry import (
@@ -21,7 +21,12 @@ from layout.model import CavityId, Finding, Project, Severity
 from layout.regions import edge_distance_mm, edge_segment, placed_cavities, placed_keep_out
 from layout.tolerances import CLEARANCE_TOL_MM
 
-_Indices = npt.NDArray[np.intp]
+if TYPE_CHECKING:
+    from collections.abc import Collection, Mapping, Sequence
+
+    import numpy.typing as npt
+
+    _Indices = npt.NDArray[np.intp]
 
 _FIRST_REACH_MM: Final = 0.5
 _DISC_MARGIN_MM: Final = 0.1

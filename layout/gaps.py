@@ -1,8 +1,9 @@
 """The silicone between chosen cavities and what is next to them, to be shown with its length."""
 
-from collections.abc import Collection
+from __future__ import annotations
+
 from dataclasses import dataclass
-from typing import Final, Literal
+from typing import TYPE_CHECKING, Final, Literal
 
 import numpy as np
 import shapely
@@ -20,6 +21,9 @@ from layout.geometry import (
 from layout.model import BoxShape, CavityId, Project, RectBox
 from layout.regions import edge_distance_mm, edge_segment, placed_cavities, placed_keep_out
 from layout.tolerances import CLEARANCE_TOL_MM
+
+if TYPE_CHECKING:
+    from collections.abc import Collection
 
 _NEAREST: Final = 8
 """Neighbours looked at for each cavity: six stand round a disc, eight round a square."""

@@ -1,22 +1,34 @@
 """Plane geometry of footprints and boxes in mm: exact for round things, shapely for the rest."""
 
+from __future__ import annotations
+
 import math
-from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from typing import Final
+from typing import TYPE_CHECKING, Final, ForwardRef
 
 import numpy as np
-import numpy.typing as npt
 import shapely
-from shapely.geometry import LineString, Point, Polygon
 
 from layout.errors import BadOutlineError
 from layout.tolerances import ARC_CHORD_TOL_MM, CLEARANCE_TOL_MM, POINT_MERGE_TOL_MM
 
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+
+    import numpy.typing as npt
+    from shapely.geometry import Polygon
+
 XY = tuple[float, float]
 Segment = tuple[XY, XY]
-FloatArray = npt.NDArray[np.float64]
-IntArray = npt.NDArray[np.int64]
+
+# types by name: an import of this module touches nothing of numpy and shapely, so that the window can show before
+# the two are loaded (`app.late`)
+if TYPE_CHECKING:
+    FloatArray = npt.NDArray[np.float64]
+    IntArray = npt.NDArray[np.int64]
+else:
+    FloatArray = ForwardRef("npt.NDArray[np.float64]")
+    IntArray = ForwardRef("npt.NDArray[np.int64]")
 
 _QUARTERS: Final = {0.0: (1.0, 0.0), 90.0: (0.0, 1.0), 180.0: (-1.0, 0.0), 270.0: (0.0, -1.0)}
 
@@ -73,10 +85,13 @@ class PlacedDisc:
     @property
     def polygon(self) -> Polygon:
         """A polygon that contains the disc by at most `ARC_CHORD_TOL_MM`."""
-        return Polygon(circle_around(self.radius_mm) + np.array([self.x_mm, self.y_mm]))
+        return shapely.Polygon(circle_around(self.radius_mm) + np.array([self.x_mm, self.y_mm]))
 
 
-Placed = PlacedDisc | Polygon
+if TYPE_CHECKING:
+    Placed = PlacedDisc | Polygon
+else:
+    Placed = PlacedDisc | ForwardRef("Polygon")
 """A footprint in the box: exact disc or shapely polygon, mm."""
 
 
@@ -178,7 +193,7 @@ def footprint_area_mm2(footprint: Footprint) -> float:
     """Return the area of the footprint, mm2: exact for discs."""
     if isinstance(footprint, Disc):
         return math.pi * footprint.radius_mm**2
-    return float(Polygon(footprint.points).area)
+    return float(shapely.Polygon(footprint.points).area)
 
 
 def bounds_of(placed: Placed) -> tuple[float, float, float, float]:
@@ -204,7 +219,7 @@ def distance_mm(a: Placed, b: Placed) -> float:
 
 
 def _disc_to_polygon_mm(disc: PlacedDisc, polygon: Polygon) -> float:
-    centre = Point(disc.x_mm, disc.y_mm)
+    centre = shapely.Point(disc.x_mm, disc.y_mm)
     if polygon.covers(centre):
         return -(disc.radius_mm + float(polygon.exterior.distance(centre)))
     return float(polygon.distance(centre)) - disc.radius_mm
@@ -273,7 +288,7 @@ def _xy(coordinate: Sequence[float]) -> XY:
 
 
 def _end_on(polygon: Polygon, point: XY) -> XY:
-    return _xy(shapely.shortest_line(Point(point), polygon.exterior).coords[-1])
+    return _xy(shapely.shortest_line(shapely.Point(point), polygon.exterior).coords[-1])
 
 
 def _on_disc(disc: PlacedDisc, toward: XY) -> XY:
@@ -315,7 +330,7 @@ def clean_ring(points: Iterable[Sequence[float]], where: str) -> tuple[XY, ...]:
         kept.pop()
     if len(kept) < 3:
         raise BadOutlineError(where, "the outline encloses no area", "draw a closed outline")
-    polygon = Polygon(kept)
+    polygon = shapely.Polygon(kept)
     if not polygon.is_valid:
         raise BadOutlineError(where, "the outline crosses or touches itself", "redraw it as one simple closed line")
     if polygon.area <= POINT_MERGE_TOL_MM:
@@ -334,4 +349,4 @@ def centred_outline(points: Iterable[Sequence[float]], where: str) -> Outline:
 
 def line_wkt(segment: Segment) -> str:
     """Return a segment as WKT."""
-    return str(LineString(segment).wkt)
+    return str(shapely.LineString(segment).wkt)

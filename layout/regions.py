@@ -1,10 +1,12 @@
 """Where things are in the box: its inside, the cavities placed in it, the keep-outs."""
 
+from __future__ import annotations
+
 import math
+from typing import TYPE_CHECKING
 
 import numpy as np
 import shapely
-from shapely.geometry import Polygon, box
 
 from layout.geometry import (
     XY,
@@ -21,15 +23,18 @@ from layout.geometry import (
 )
 from layout.model import BoxShape, Cavity, CavityId, KeepOut, MasterId, OutlineBox, Project, RectBox, RoundBox
 
+if TYPE_CHECKING:
+    from shapely.geometry import Polygon
+
 
 def inner_polygon(shape: BoxShape) -> Polygon:
     """Return the inside of the box as a polygon that lies inside it; exact but for a round box."""
     if isinstance(shape, RectBox):
-        return box(0.0, 0.0, shape.length_mm, shape.width_mm)
+        return shapely.box(0.0, 0.0, shape.length_mm, shape.width_mm)
     if isinstance(shape, RoundBox):
         r = shape.diameter_mm / 2.0
-        return Polygon(circle_inside(r) + r)
-    return Polygon(shape.points)
+        return shapely.Polygon(circle_inside(r) + r)
+    return shapely.Polygon(shape.points)
 
 
 def inner_size_mm(shape: BoxShape) -> tuple[float, float]:
@@ -48,7 +53,7 @@ def inner_area_mm2(shape: BoxShape) -> float:
         return math.pi * shape.diameter_mm**2 / 4.0
     if isinstance(shape, RectBox):
         return shape.length_mm * shape.width_mm
-    return float(Polygon(shape.points).area)
+    return float(shapely.Polygon(shape.points).area)
 
 
 def edge_distance_mm(shape: BoxShape, placed: Placed) -> float:
@@ -67,7 +72,7 @@ def edge_distance_mm(shape: BoxShape, placed: Placed) -> float:
         if isinstance(placed, PlacedDisc):
             return r - math.hypot(placed.x_mm - r, placed.y_mm - r) - placed.radius_mm
         return r - float(np.hypot(*(shapely.get_coordinates(placed) - r).T).max())
-    return _outline_edge_mm(Polygon(shape.points), placed)
+    return _outline_edge_mm(shapely.Polygon(shape.points), placed)
 
 
 def _outline_edge_mm(inside: Polygon, placed: Placed) -> float:
@@ -104,7 +109,7 @@ def edge_segment(shape: BoxShape, placed: Placed) -> Segment:
         return _rect_edge_segment(shape, placed)
     if isinstance(shape, RoundBox):
         return _round_edge_segment(shape.diameter_mm / 2.0, placed)
-    inside = Polygon(shape.points)
+    inside = shapely.Polygon(shape.points)
     if _outline_edge_mm(inside, placed) >= 0.0:
         if isinstance(placed, PlacedDisc):
             end = shapely.shortest_line(shapely.points(placed.x_mm, placed.y_mm), inside.exterior).coords[-1]
@@ -154,7 +159,7 @@ def placed_keep_out(keep_out: KeepOut) -> Placed:
     if keep_out.round:
         return PlacedDisc(keep_out.x_mm, keep_out.y_mm, keep_out.length_mm / 2.0)
     dx, dy = keep_out.length_mm / 2.0, keep_out.width_mm / 2.0
-    return box(keep_out.x_mm - dx, keep_out.y_mm - dy, keep_out.x_mm + dx, keep_out.y_mm + dy)
+    return shapely.box(keep_out.x_mm - dx, keep_out.y_mm - dy, keep_out.x_mm + dx, keep_out.y_mm + dy)
 
 
 def placed_cavity(project: Project, cavity: Cavity) -> Placed:

@@ -7,11 +7,13 @@ import math
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
-from fractions import Fraction
-from typing import Final, Literal
+from typing import TYPE_CHECKING, Final, Literal
 
 from layout.errors import BadValueError
 from layout.tolerances import LONGEST_LENGTH_MM
+
+if TYPE_CHECKING:
+    from fractions import Fraction
 
 MM_PER_INCH: Final = 25.4
 ML_PER_IN3: Final = 16.387064
@@ -28,7 +30,7 @@ _ML: Final = {
     "gal": ML_PER_US_GALLON, "qt": ML_PER_US_GALLON / 4, "pt": ML_PER_US_GALLON / 8,
 }  # fmt: skip
 _G: Final = {"": 1.0, "g": 1.0, "kg": 1000.0, "lb": G_PER_LB, "oz": G_PER_OZ}
-_MIN: Final[dict[str, float | Fraction]] = {"": 1.0, "min": 1.0, "s": Fraction(1, 60), "h": 60.0, "d": 1440.0}
+_MIN: Final[dict[str, float | str]] = {"": 1.0, "min": 1.0, "s": "1/60", "h": 60.0, "d": 1440.0}
 
 _QUANTITY: Final = re.compile(
     r"^\s*(?P<sign>[-+]?)(?P<number>\d+-\d+/\d+|\d+\s+\d+/\d+|\d+/\d+|\d*\.?\d+(?:[eE][-+]?\d{1,3})?|\d+\.)\s*(?P<unit>[A-Za-z\"%]*3?)\s*$",
@@ -58,12 +60,16 @@ MILLIMETRES: Final = Units()
 """What lengths are shown in where nobody chose."""
 
 
-def _number(text: str) -> Fraction:
+def _number(text: str) -> "Fraction":
+    from fractions import Fraction
+
     whole, _, rest = text.replace(" ", "-").partition("-") if "/" in text else (text, "", "")
     return int(whole) + Fraction(rest) if rest else Fraction(text)
 
 
-def _quantity(text: str, where: str, factors: Mapping[str, float | Fraction], example: str) -> float:
+def _quantity(text: str, where: str, factors: Mapping[str, float | str], example: str) -> float:
+    from fractions import Fraction
+
     match = _QUANTITY.match(text)
     unit = match["unit"].lower() if match else ""
     if not match or unit not in factors:
@@ -223,6 +229,8 @@ def inch_fraction(value_in: float, denominator: int) -> str:
     >>> inch_fraction(8.5, 32), inch_fraction(0.09375, 32), inch_fraction(-0.25, 16)
     ('8-1/2', '3/32', '-1/4')
     """
+    from fractions import Fraction
+
     ticks = round(abs(value_in) * denominator)
     sign = "-" if value_in < 0 and ticks else ""
     whole, rest = divmod(ticks, denominator)

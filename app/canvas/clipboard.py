@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import math
 from dataclasses import asdict
 from typing import TYPE_CHECKING, Any, Final
@@ -23,6 +22,8 @@ def to_text(project: Project, ids: Collection[CavityId]) -> str:
     """Return cavities and their masters as text."""
     chosen = [c for c in project.cavities if c.id in set(ids)]
     used = {c.master for c in chosen}
+    import json
+
     return json.dumps(
         {
             "manymold": "cavities",
@@ -48,6 +49,8 @@ def from_text(project: Project, text: str) -> tuple[Project, tuple[CavityId, ...
     if len(text) > _MOST_BYTES or not is_cavities(text):
         raise BadFileError(_WHERE, "it holds no cavities", "copy cavities first")
     try:
+        import json
+
         document = json.loads(text)
         masters = [_master_from_plain(m) for m in document["masters"]]
         places = [(MasterId(str(m)), float(x), float(y), float(a)) for m, x, y, a in document["cavities"]]

@@ -6,7 +6,6 @@ import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
-import shapely
 from PySide6.QtCore import QObject, Signal
 
 from app.canvas.nearby import near
@@ -234,4 +233,6 @@ def gaps_near(project: Project, ids: tuple[CavityId, ...], most: int = 12) -> tu
 def _covers(placed: Placed, point: XY) -> bool:
     if isinstance(placed, PlacedDisc):
         return math.hypot(point[0] - placed.x_mm, point[1] - placed.y_mm) <= placed.radius_mm
+    import shapely
+
     return bool(shapely.intersects_xy(placed, *point))

@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from PySide6.QtCore import QLineF, QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPainter, QPen
-from PySide6.QtWidgets import QGraphicsItem, QStyleOptionGraphicsItem, QWidget
+from PySide6.QtWidgets import QGraphicsItem
 
 from app.theme import current_look
 from layout.gaps import Gap
 from layout.units import Units, length_text
+
+if TYPE_CHECKING:
+    from PySide6.QtWidgets import QStyleOptionGraphicsItem, QWidget
 
 _TICK_PX: Final = 4.0
 _ROOM_PX: Final = 90.0

@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
-import shapely
 from PySide6.QtCore import QPointF, QRectF
 from PySide6.QtGui import QPainterPath, QPolygonF
-from PySide6.QtWidgets import QGraphicsItem, QGraphicsScene
+from PySide6.QtWidgets import QGraphicsScene
 
 from app.canvas.gap_items import GapsItem
 from app.canvas.items import (
@@ -20,11 +19,14 @@ from app.canvas.items import (
 )
 from layout.checks import check
 from layout.gaps import Gap
-from layout.model import Cavity, CavityId, Finding, KeepOutId, MasterId, Project, RoundBox
+from layout.model import Cavity, CavityId, Finding, KeepOutId, MasterId, Project, RectBox, RoundBox
 from layout.numbering import numbers
 from layout.regions import inner_polygon, inner_size_mm
 
 if TYPE_CHECKING:
+    import shapely
+    from PySide6.QtWidgets import QGraphicsItem
+
     from app.canvas.desk import Desk, Preview
     from app.theme import Look
     from layout.geometry import Footprint
@@ -180,6 +182,12 @@ class Scene(QGraphicsScene):
             for path, radius in ((inside, r), (outside, r + side), (rim, r - edge)):
                 if radius > 0:
                     path.addEllipse(QPointF(r, r), radius, radius)
+        elif isinstance(shape, RectBox):
+            # the box of the empty window, drawn before shapely is loaded
+            length, width = shape.length_mm, shape.width_mm
+            for path, more in ((inside, 0.0), (outside, side), (rim, -edge)):
+                if min(length, width) + 2 * more > 0:
+                    path.addRect(QRectF(-more, -more, length + 2 * more, width + 2 * more))
         else:
             polygon = inner_polygon(shape)
             inside = _path_of(polygon)
@@ -234,6 +242,8 @@ def _as_gap(finding: Finding) -> Gap:
 
 
 def _path_of(polygon: shapely.Geometry) -> QPainterPath:
+    import shapely
+
     path = QPainterPath()
     for part in shapely.get_parts(polygon):
         if part.geom_type == "Polygon" and not part.is_empty:

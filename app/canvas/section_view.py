@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from PySide6.QtCore import QByteArray, QRectF, QSize, Qt, Signal
-from PySide6.QtGui import QPainter, QPaintEvent
+from PySide6.QtGui import QPainter
 from PySide6.QtSvg import QSvgRenderer
 from PySide6.QtWidgets import QComboBox, QHBoxLayout, QLabel, QSizePolicy, QSlider, QVBoxLayout, QWidget
 
@@ -17,6 +19,9 @@ from layout.numbering import numbers
 from layout.regions import inner_size_mm
 from layout.section import middle_line, section
 from layout.units import length_text
+
+if TYPE_CHECKING:
+    from PySide6.QtGui import QPaintEvent
 
 _STEPS = 1000
 

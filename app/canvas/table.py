@@ -12,7 +12,7 @@ from PySide6.QtCore import (
     QPersistentModelIndex,
     Qt,
 )
-from PySide6.QtWidgets import QAbstractItemView, QHeaderView, QTableView, QWidget
+from PySide6.QtWidgets import QAbstractItemView, QHeaderView, QTableView
 
 from app.fields import length_field_text, plain_number, typed_length_mm
 from app.words import tr
@@ -22,6 +22,8 @@ from layout.numbering import numbered
 from layout.units import parse_number
 
 if TYPE_CHECKING:
+    from PySide6.QtWidgets import QWidget
+
     from app.canvas.desk import Desk
     from layout.model import Cavity, CavityId, Project
 

@@ -6,22 +6,12 @@ import math
 from functools import cache
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QEvent, QLineF, QPoint, QPointF, QRect, QRectF, Qt, Signal
+from PySide6.QtCore import QLineF, QPoint, QPointF, QRectF, Qt, Signal
 from PySide6.QtGui import (
     QColor,
-    QContextMenuEvent,
-    QDragEnterEvent,
-    QDragMoveEvent,
-    QDropEvent,
-    QFocusEvent,
-    QKeyEvent,
-    QMouseEvent,
     QPainter,
     QPen,
-    QResizeEvent,
-    QShowEvent,
     QTransform,
-    QWheelEvent,
 )
 from PySide6.QtWidgets import QGraphicsView, QWidget
 
@@ -32,6 +22,20 @@ from app.words import tr
 from layout.numbering import pour_order
 
 if TYPE_CHECKING:
+    from PySide6.QtCore import QEvent, QRect
+    from PySide6.QtGui import (
+        QContextMenuEvent,
+        QDragEnterEvent,
+        QDragMoveEvent,
+        QDropEvent,
+        QFocusEvent,
+        QKeyEvent,
+        QMouseEvent,
+        QResizeEvent,
+        QShowEvent,
+        QWheelEvent,
+    )
+
     from app.canvas.scene import Scene
     from layout.geometry import XY
 
@@ -78,6 +82,9 @@ class CanvasView(QGraphicsView):
         self.show_grid = True
         self._pan_from: QPoint | None = None
         self._space = False
+        # made here: of one that Qt makes, Python would first ask every class of widget whether it is one
+        self._ground = QWidget()
+        self.setViewport(self._ground)
         self.setRenderHint(QPainter.RenderHint.Antialiasing)
         self.setViewportUpdateMode(QGraphicsView.ViewportUpdateMode.MinimalViewportUpdate)
         self.setOptimizationFlag(QGraphicsView.OptimizationFlag.DontAdjustForAntialiasing, False)
@@ -256,7 +263,7 @@ class CanvasView(QGraphicsView):
     def contextMenuEvent(self, event: QContextMenuEvent) -> None:
         point = self.mm_at(QPointF(event.pos()))
         cavity = self.desk.cavity_at(point)
-        if event.reason() == QContextMenuEvent.Reason.Mouse and cavity and cavity not in self.desk.selection:
+        if event.reason() == type(event).Reason.Mouse and cavity and cavity not in self.desk.selection:
             self.desk.selection.set([cavity])
         self.menu_asked.emit(event.globalPos())
 

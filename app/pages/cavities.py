@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QEvent, QObject, Qt
+from PySide6.QtCore import QEvent, Qt
 from PySide6.QtWidgets import (
     QFrame,
     QHBoxLayout,
@@ -38,6 +38,7 @@ from layout.mirror import view_name
 from layout.units import length_text
 
 if TYPE_CHECKING:
+    from PySide6.QtCore import QObject
     from PySide6.QtGui import QHideEvent, QResizeEvent
 
     from app.actions import State

@@ -66,7 +66,7 @@ def test_that_any_action_is_found_by_typing_and_done_by_enter(qtbot: QtBot) -> N
 def test_that_a_fill_runs_in_the_background_and_is_one_undo_step(qtbot: QtBot) -> None:
     window, page = window_with(qtbot, discs((40, 40), length=120, width=90))
     before = window.store.project
-    qtbot.waitUntil(lambda: "can fit" in page.readings.more.text(), timeout=30_000)
+    qtbot.waitUntil(lambda: "nobody can place more than" in page.readings.more.text(), timeout=30_000)
     found: list[str] = []
     page.fill_job.found.connect(found.append)
     page.seconds.set_value(3)
@@ -77,11 +77,38 @@ def test_that_a_fill_runs_in_the_background_and_is_one_undo_step(qtbot: QtBot) -
     with qtbot.waitSignal(window.jobs.finished, timeout=60_000):
         pass
     assert len(window.store.project.cavities) > 4
-    assert "so far, at most" in found[-1]
+    assert " placed; nobody can place more than " in found[-1]
     assert check(window.store.project) == ()
     assert window.store.undo_stack.undoText() == "Fill the box"
     window.actions_table["undo"].trigger()
     assert window.store.project is before
+
+
+def test_that_the_limit_holds_for_every_master_of_a_mixed_box(qtbot: QtBot) -> None:
+    from layout.fill.bounds import upper_bound, upper_bound_mixed
+    from layout.geometry import Disc
+    from layout.model import Master, MasterId
+
+    small = Master(MasterId("small"), "Small", "disc:6x5", Disc(3.0), 5.0, 0.1414, 28.3)
+    project = edits.add_master(discs((40, 40), length=120, width=90), small)
+    most = upper_bound_mixed(project, project.masters)
+    assert most > upper_bound(project, project.masters[0])
+    _window, page = window_with(qtbot, project)
+    qtbot.waitUntil(lambda: page.readings.more.text() != "", timeout=30_000)
+    assert page.readings.more.text() == f"nobody can place more than {most}"
+
+
+def test_that_a_layout_at_the_limit_is_told_to_be_the_most_possible(qtbot: QtBot) -> None:
+    # a box that holds one disc of 20 with its edges of 9.525 mm and no more
+    _window, page = window_with(qtbot, discs((20, 20), length=40, width=40))
+    qtbot.waitUntil(lambda: page.readings.more.text() != "", timeout=30_000)
+    assert page.readings.more.text() == "this is the most possible"
+
+
+def test_that_a_layout_that_breaks_a_wall_is_never_called_the_most_possible(qtbot: QtBot) -> None:
+    _window, page = window_with(qtbot, discs((12, 20), length=40, width=40))
+    qtbot.waitUntil(lambda: page.readings.more.text() != "", timeout=30_000)
+    assert page.readings.more.text() == "nobody can place more than 1"
 
 
 def test_that_stopping_a_fill_answers_at_once_and_keeps_what_it_had(qtbot: QtBot) -> None:

@@ -1,7 +1,12 @@
 """How long the window takes to show, against a bare window that imports shapely and numpy; and how much memory.
 
-Run ``python -m tests.bench.startup [--json] [--runs N]``: each start is a process of its own, the two kinds in turn;
-the least of the runs counts, as whatever else the machine does only adds.
+Run ``python -m tests.bench.startup [--json] [--runs N]``. Each start is a process of its own, ours and the bare one in
+turn. The clock runs from just before the process is launched, interpreter and imports and all, until the window is
+shown and painted: its paint event has come and the event loop has gone round. The least of the runs counts, as whatever
+else the machine does only adds; seconds of processor, which other work disturbs less, are told beside it.
+
+Our window paints an empty box before numpy and shapely are there, and loads them in a thread right after: what the
+bare window waits for. So ``loaded_s`` tells as well when both are loaded.
 """
 
 import argparse
@@ -10,21 +15,36 @@ import os
 import subprocess
 import sys
 import tempfile
+import time
 
-_COMMON = """
-import resource, sys, time
-begin = time.monotonic()
+_HEAD = """
+import os, sys, time
+launched = float(os.environ["LAUNCHED"])
 {body}
+from PySide6.QtCore import QEvent, QObject
+class Painted(QObject):
+    seen = False
+    def eventFilter(self, watched, event):
+        if event.type() == QEvent.Type.Paint:
+            self.seen = True
+        return False
+painted = Painted()
+window.installEventFilter(painted)
 window.show()
+while not painted.seen:
+    app.processEvents()
 app.processEvents()
-app.processEvents()
-print(time.monotonic() - begin, resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024.0, time.process_time())
+shown, processor = time.monotonic() - launched, time.process_time()
+while not ("numpy" in sys.modules and hasattr(sys.modules.get("shapely"), "STRtree")):
+    app.processEvents()
+loaded = time.monotonic() - launched
+import resource
+print(shown, processor, loaded, resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024.0)
 sys.stdout.flush()
-import os
 os._exit(0)
 """
 
-BARE = _COMMON.format(
+BARE = _HEAD.format(
     body="""
 import numpy, shapely
 from PySide6.QtWidgets import QApplication, QMainWindow
@@ -34,7 +54,7 @@ window.resize(1280, 720)
 """
 )
 
-OURS = _COMMON.format(
+OURS = _HEAD.format(
     body="""
 from app.start import make_application
 app = make_application(["manymold"])
@@ -44,16 +64,17 @@ window = MainWindow()
 )
 
 
-def run_once(code: str, home: str) -> tuple[float, float, float]:
-    """Return seconds to the shown window, the peak memory in MB and the seconds of processor of one process."""
+def run_once(code: str, home: str) -> tuple[float, float, float, float]:
+    """Return seconds to the painted window, of processor, and until all is loaded; and the peak memory in MB."""
     environment = dict(os.environ, XDG_CONFIG_HOME=home, XDG_DATA_HOME=home, QT_QPA_PLATFORM="offscreen")
     # an installed program has its modules compiled: the cold start left out in `measure` compiles a checkout's
     environment.pop("PYTHONDONTWRITEBYTECODE", None)
+    environment["LAUNCHED"] = repr(time.monotonic())
     done = subprocess.run(
         [sys.executable, "-c", code], env=environment, capture_output=True, text=True, timeout=60, check=True
     )
-    seconds, megabytes, processor = done.stdout.split()
-    return float(seconds), float(megabytes), float(processor)
+    shown, processor, loaded, megabytes = (float(word) for word in done.stdout.split())
+    return shown, processor, loaded, megabytes
 
 
 def measure(runs: int) -> dict[str, float]:
@@ -61,30 +82,33 @@ def measure(runs: int) -> dict[str, float]:
     with tempfile.TemporaryDirectory() as home:
         run_once(BARE, home), run_once(OURS, home)
         pairs = [(run_once(BARE, home), run_once(OURS, home)) for _ in range(runs)]
-    bare_s, ours_s = min(b[0] for b, _ in pairs), min(o[0] for _, o in pairs)
+    bare, ours = list(zip(*(b for b, _ in pairs), strict=True)), list(zip(*(o for _, o in pairs), strict=True))
     return {
-        "ours_s": ours_s,
-        "bare_s": bare_s,
-        "ratio": ours_s / bare_s,
-        "ours_mb": max(o[1] for _, o in pairs),
-        "bare_mb": max(b[1] for b, _ in pairs),
-        "ours_cpu_s": min(o[2] for _, o in pairs),
-        "bare_cpu_s": min(b[2] for b, _ in pairs),
+        "ours_s": min(ours[0]),
+        "bare_s": min(bare[0]),
+        "ratio": min(ours[0]) / min(bare[0]),
+        "ours_mb": max(ours[3]),
+        "bare_mb": max(bare[3]),
+        "ours_cpu_s": min(ours[1]),
+        "bare_cpu_s": min(bare[1]),
+        "cpu_ratio": min(ours[1]) / min(bare[1]),
+        "loaded_s": min(ours[2]),
     }
 
 
 def main() -> int:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--json", action="store_true")
-    parser.add_argument("--runs", type=int, default=5)
+    parser.add_argument("--runs", type=int, default=7)
     args = parser.parse_args()
     found = measure(args.runs)
     if args.json:
         print(json.dumps(found))
     else:
         print(
-            f"window {found['ours_s']:.3f} s, bare {found['bare_s']:.3f} s, ratio {found['ratio']:.2f};"
-            f" of processor {found['ours_cpu_s']:.3f} s, bare {found['bare_cpu_s']:.3f} s;"
+            f"launch to painted: window {found['ours_s']:.3f} s, bare {found['bare_s']:.3f} s,"
+            f" ratio {found['ratio']:.2f}; of processor {found['ours_cpu_s']:.3f} s, bare {found['bare_cpu_s']:.3f} s,"
+            f" ratio {found['cpu_ratio']:.2f}; all loaded after {found['loaded_s']:.3f} s;"
             f" {found['ours_mb']:.0f} MB, bare {found['bare_mb']:.0f} MB"
         )
     return 0

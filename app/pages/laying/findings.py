@@ -2,15 +2,20 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtGui import QColor
-from PySide6.QtWidgets import QListWidget, QListWidgetItem, QWidget
+from PySide6.QtWidgets import QListWidget, QListWidgetItem
 
 from app.theme import current_look
 from app.words import tr
 from layout.model import CavityId, Finding, Project, Severity
 from layout.numbering import numbers
 from layout.wording import message
+
+if TYPE_CHECKING:
+    from PySide6.QtWidgets import QWidget
 
 _SIGNS = {Severity.REFUSE: "▲", Severity.WARN: "◆", Severity.INFO: "○"}
 _WORDS = {Severity.REFUSE: "Rule broken", Severity.WARN: "Warning", Severity.INFO: "Note"}

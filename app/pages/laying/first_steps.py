@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from PySide6.QtCore import Qt, Signal
-from PySide6.QtWidgets import QFrame, QGridLayout, QLabel, QPushButton, QWidget
+from PySide6.QtWidgets import QFrame, QGridLayout, QLabel, QPushButton
 
 from app.words import tr
+
+if TYPE_CHECKING:
+    from PySide6.QtWidgets import QWidget
 
 _STEPS = (
     ("add_master", "Put a master on the shelf", "The part to copy: a simple shape you type, or a drawing from a file."),

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QMimeData, QPoint, Qt, QUrl
-from PySide6.QtGui import QAction, QGuiApplication
-from PySide6.QtWidgets import QMenu, QPushButton
+from PySide6.QtCore import Qt
+from PySide6.QtGui import QGuiApplication
+from PySide6.QtWidgets import QMenu
 
 from app.canvas import clipboard
 from app.canvas.commands import LayoutCommands
@@ -17,6 +17,10 @@ from layout.errors import LayoutError
 from layout.model import MasterId
 
 if TYPE_CHECKING:
+    from PySide6.QtCore import QMimeData, QPoint, QUrl
+    from PySide6.QtGui import QAction
+    from PySide6.QtWidgets import QPushButton
+
     from app.dialogs.repeat import RepeatRoundDialog, RepeatRowsDialog
     from app.pages.cavities import CavitiesPage
     from app.services import Services

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QPointF, QRectF, QSize, Qt
-from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPaintEvent, QPen, QPolygonF
+from PySide6.QtGui import QColor, QFontMetricsF, QPainter, QPen, QPolygonF
 from PySide6.QtWidgets import QGridLayout, QLabel, QSizePolicy, QWidget
 
 from app.theme import current_look
@@ -18,6 +18,8 @@ from layout.units import length_text, mass_text, volume_text
 from layout.volumes import volumes
 
 if TYPE_CHECKING:
+    from PySide6.QtGui import QPaintEvent
+
     from layout.model import Project
 
 
@@ -149,12 +151,14 @@ class Readings(QWidget):
         if bound is None or project is None or bound.project is not project:
             self.more.setText("")
             return
-        free = bound.most - len(project.cavities)
-        if free <= 0:
-            self.more.setText(tr("no layout holds more"))
+        count = len(project.cavities)
+        if count == bound.most and self.wall.is_met and self.edge.is_met:
+            self.more.setText(tr("this is the most possible"))
         else:
-            self.more.setText(tr("at most {most} can fit, {free} more", most=bound.most, free=free))
-        self.more.setToolTip(tr("A proven limit for the first master: the true most may be lower"))
+            self.more.setText(tr("nobody can place more than {most}", most=bound.most))
+        self.more.setToolTip(
+            tr("Proven of every layout of these masters that keeps the rules; the true most may be lower")
+        )
 
 
 def _gauge_text(name: str, measured: float | None, required: float, project: Project) -> str:

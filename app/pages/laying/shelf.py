@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QMimeData, QPointF, QRectF, QSize, Qt, Signal
-from PySide6.QtGui import QColor, QIcon, QKeyEvent, QPainter, QPen, QPixmap
-from PySide6.QtWidgets import QAbstractItemView, QListWidget, QListWidgetItem, QWidget
+from PySide6.QtGui import QColor, QIcon, QPainter, QPen, QPixmap
+from PySide6.QtWidgets import QAbstractItemView, QListWidget, QListWidgetItem
 
 from app.canvas.items import footprint_path
 from app.theme import Look, current_look
@@ -14,6 +14,9 @@ from app.words import counted, tr
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
+
+    from PySide6.QtGui import QKeyEvent
+    from PySide6.QtWidgets import QWidget
 
     from app.canvas.desk import Desk
     from layout.model import Master, MasterId, Project
