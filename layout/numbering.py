@@ -4,10 +4,11 @@ A serpentine walks the lowest row from left to right, the next from right to lef
 mold. The same numbers stand on the canvas, the template, the labels and the batch log.
 """
 
-from dataclasses import dataclass
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
 from typing import Final
 
-from layout.model import Cavity, CavityId, Project
+from layout.model import Cavity, CavityId, Finding, Project
 from layout.regions import placed_cavities
 from layout.tolerances import CLEARANCE_TOL_MM
 
@@ -96,3 +97,24 @@ def numbered(project: Project) -> tuple[tuple[int, Cavity], ...]:
 def names(project: Project) -> dict[CavityId, str]:
     """Return what each cavity is called where ids are typed: its id, and its number where that is another one."""
     return {i: i if i == f"c{number}" else f"{i} (number {number})" for i, number in numbers(project).items()}
+
+
+def by_number(findings: Iterable[Finding], project: Project) -> tuple[Finding, ...]:
+    """Return findings that call cavities by their numbers, as template, canvas and pour sheet do."""
+    number = numbers(project)
+    return tuple(replace(f, cavities=tuple(CavityId(str(number.get(i, i))) for i in f.cavities)) for f in findings)
+
+
+def by_name(findings: Iterable[Finding], project: Project) -> tuple[Finding, ...]:
+    """Return findings that call cavities as the command line does, by `names`."""
+    called = names(project)
+    return tuple(replace(f, cavities=tuple(CavityId(called.get(i, i)) for i in f.cavities)) for f in findings)
+
+
+def cavity_of(project: Project, typed: str) -> CavityId:
+    """Return the id of the cavity that is called so, by its number or its id; what is neither comes back as it is."""
+    if typed.isascii() and typed.isdigit():
+        order = pour_order(project)
+        if 1 <= int(typed) <= len(order):
+            return order[int(typed) - 1]
+    return CavityId(typed)

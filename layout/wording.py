@@ -21,7 +21,8 @@ def _overlap(f: Finding, u: Units) -> str:
 
 
 def _thin_wall(f: Finding, u: Units) -> str:
-    return f"The wall between {_names(f.cavities)} is {_mm(f.measured, u)}; the rule is {_mm(f.required, u)}."
+    cavities = _names(f.cavities)
+    return f"The wall between cavities {cavities} is {_mm(f.measured, u)}; the rule is {_mm(f.required, u)}."
 
 
 def _outside(f: Finding, u: Units) -> str:

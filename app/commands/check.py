@@ -7,8 +7,8 @@ from typing import Final
 from app.commands.answers import answer, finding_json
 from layout import checks, project_file
 from layout.advice import layout_advice
-from layout.model import CavityId, Finding, Project, Severity
-from layout.numbering import names
+from layout.model import Finding, Project, Severity
+from layout.numbering import by_name
 from layout.tolerances import CLEARANCE_TOL_MM
 from layout.units import Units, length_text
 from layout.wording import message
@@ -67,19 +67,12 @@ def _of_kind(project: Project, findings: tuple[Finding, ...], kind: str) -> list
     """Return the lines of one kind of finding, the worst first, the rest of a long list only counted."""
     taken = "".join(f" (accepted: {o.reason})" for o in project.overrides if o.kind == kind)
     of_kind = sorted((f for f in findings if f.kind == kind), key=_how_far)
-    called = names(project)
-    lines = [
-        f"{_MARKS[f.severity]:7s}{message(_called(f, called), project.units)}{taken}" for f in of_kind[:MOST_LINES]
-    ]
+    listed = by_name(of_kind[:MOST_LINES], project)
+    lines = [f"{_MARKS[f.severity]:7s}{message(f, project.units)}{taken}" for f in listed]
     rest = len(of_kind) - MOST_LINES
     if rest > 0:
         lines.append(f"       ... and {rest} more like it, none worse; --json lists all.")
     return lines
-
-
-def _called(finding: Finding, called: dict[CavityId, str]) -> Finding:
-    """Return the finding with its cavities called as `numbering.names` has them."""
-    return replace(finding, cavities=tuple(CavityId(called.get(i, i)) for i in finding.cavities))
 
 
 def _how_far(finding: Finding) -> float:

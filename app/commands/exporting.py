@@ -8,6 +8,7 @@ from layout import edits
 from layout.checks import check
 from layout.errors import BadValueError, CannotWriteError, FileExistsAlreadyError, RulesBrokenError
 from layout.model import Finding, Project, Severity
+from layout.numbering import by_name
 from layout.safe_write import write_beside
 from layout.wording import message
 
@@ -50,7 +51,7 @@ def refuse_broken_rules(project: Project, findings: tuple[Finding, ...] | None =
         return
     kinds = tuple(dict.fromkeys(f.kind for f in broken))
     count = "1 rule is broken" if len(broken) == 1 else f"{len(broken)} rules are broken"
-    first = message(broken[0], project.units).rstrip(".")
+    first = message(by_name(broken[:1], project)[0], project.units).rstrip(".")
     remedy = "mend the layout, or add " + " ".join(f"--accept {kind}=REASON" for kind in kinds)
     raise RulesBrokenError(project.name or "project", f"{count} and nothing was written: {first}", remedy, kinds)
 

@@ -8,6 +8,7 @@ from app.commands.options import add_output, refuse_output, write_result
 from layout import edits, project_file
 from layout.errors import BadValueError, UnknownNameError
 from layout.model import CavityId, KeepOut, KeepOutId, MasterId, Project
+from layout.numbering import cavity_of
 from layout.units import parse_length_mm, parse_number
 
 HELP = "put cavities and keep-outs where told, legal or not"
@@ -30,7 +31,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         ("pin", "a fill leaves these"),
         ("unpin", "a fill may move these"),
     ):
-        parser.add_argument(f"--{option}", action="append", default=[], metavar="ID,...", help=what)
+        parser.add_argument(
+            f"--{option}", action="append", default=[], metavar="ID,...", help=f"{what}; c9 or its number"
+        )
     parser.add_argument(
         "--keep-out",
         action="append",
@@ -45,10 +48,11 @@ def run(args: argparse.Namespace) -> int:
     refuse_output(args)
     if not (args.at or args.remove or args.pin or args.unpin or args.keep_out):
         raise BadValueError("place", "nothing was given to place", "add one like --at hex:30,25")
-    project = _without(project, _ids(args.remove))
+    pinned, unpinned = _ids(project, args.pin), _ids(project, args.unpin)
+    project = _without(project, _ids(project, args.remove))
     project, new = edits.add_cavities(project, [_place(project, text) for text in args.at])
-    project = edits.pin_cavities(project, _ids(args.pin), True)
-    project = edits.pin_cavities(project, _ids(args.unpin), False)
+    project = edits.pin_cavities(project, pinned, True)
+    project = edits.pin_cavities(project, unpinned, False)
     before = {k.id for k in project.keep_outs}
     project = edits.add_keep_outs(project, [_keep_out(text) for text in args.keep_out])
     areas = [k.id for k in project.keep_outs if k.id not in before]
@@ -72,8 +76,9 @@ def _said(project: Project, new: list[str]) -> str:
     return f"{held}. Placed {', '.join(new)}." if new else f"{held}."
 
 
-def _ids(texts: list[str]) -> list[CavityId]:
-    return [CavityId(name.strip()) for text in texts for name in text.split(",") if name.strip()]
+def _ids(project: Project, texts: list[str]) -> list[CavityId]:
+    """Return the ids that were typed, or typed by their numbers on the template."""
+    return [cavity_of(project, name.strip()) for text in texts for name in text.split(",") if name.strip()]
 
 
 def _without(project: Project, ids: list[CavityId]) -> Project:

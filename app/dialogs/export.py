@@ -30,6 +30,7 @@ from layout.checks import check
 from layout.documents.page import PAPERS, Page, Paper
 from layout.errors import LayoutError
 from layout.model import Finding, Project, Severity
+from layout.numbering import by_number
 
 if TYPE_CHECKING:
     from app.settings import Settings
@@ -66,7 +67,7 @@ def accept_first(store: Store, window: QWidget, go_on: Callable[[], None]) -> No
     if not broken:
         go_on()
         return
-    dialog = AcceptDialog(broken, store.project.units, window)
+    dialog = AcceptDialog(by_number(broken, store.project), store.project.units, window)
 
     def accepted() -> None:
         project = store.project

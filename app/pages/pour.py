@@ -50,6 +50,7 @@ from layout.documents.pour_sheet.content import Reading, SheetContent, grams, sh
 from layout.errors import LayoutError
 from layout.materials import Kind
 from layout.model import Finding, Project, Severity
+from layout.numbering import by_number
 from layout.pour.learned import learned_correction
 from layout.pour.logbook import box_kind, logged_pour
 from layout.pour.timeline import resin_timeline, silicone_timeline
@@ -238,9 +239,9 @@ class PourPage(QWidget):
         kind = chosen.data(_ROLE).kind if chosen else ""
         self.warnings.blockSignals(True)
         self.warnings.clear()
-        for finding in ordered:
+        for finding, numbered in zip(ordered, by_number(ordered, project), strict=True):
             taken = tr(" Taken on: {reason}", reason=reasons[finding.kind]) if finding.kind in reasons else ""
-            words = f"{tr(_HEADS[finding.severity])}: {message(finding, project.units)}{taken}"
+            words = f"{tr(_HEADS[finding.severity])}: {message(numbered, project.units)}{taken}"
             item = QListWidgetItem(self.style().standardIcon(_ICONS[finding.severity]), words)
             item.setData(_ROLE, finding)
             self.warnings.addItem(item)
@@ -328,7 +329,7 @@ class PourPage(QWidget):
         if not refused:
             self._ask_place()
             return
-        dialog = AcceptDialog(refused, project.units, self)
+        dialog = AcceptDialog(by_number(refused, project), project.units, self)
 
         def go_on() -> None:
             after = self._store.project

@@ -6,7 +6,7 @@ is carried by colour alone. Only what a small SVG reader knows is used: no patte
 
 import math
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Final
 from xml.sax.saxutils import escape
 
@@ -17,8 +17,8 @@ from layout.checks import check, clearances
 from layout.geometry import XY, Placed, PlacedDisc, Segment, as_polygon
 from layout.mirror import mirrored as mirror_image
 from layout.mirror import view_name
-from layout.model import Cavity, CavityId, Finding, KeepOut, Project, RectBox, RoundBox
-from layout.numbering import numbers
+from layout.model import Cavity, Finding, KeepOut, Project, RectBox, RoundBox
+from layout.numbering import by_number, numbers
 from layout.regions import inner_polygon, inner_size_mm, placed_cavity, placed_keep_out
 from layout.units import MM_PER_INCH, Units, length_text
 from layout.wording import message
@@ -99,7 +99,7 @@ def layout_svg(project: Project, mirrored: bool = False) -> str:
     length, width = inner_size_mm(shown.box.shape)
     text = max(2.2, 0.019 * max(length, width, 60.0))
     number = numbers(project)
-    findings = tuple(_by_number(finding, number) for finding in check(shown))
+    findings = by_number(check(shown), project)
     left, right = 5.0 * text, 3.0 * text
     title_room, foot_room = 5.6 * text, (7.0 + 1.5 * _foot_lines(findings)) * text
     sheet = _Sheet(width, text, [])
@@ -126,11 +126,6 @@ def layout_svg(project: Project, mirrored: bool = False) -> str:
     )
     words = f"<title>{escape(project.name)}</title><desc>{escape(_summary(project, mirrored))}</desc>"
     return "\n".join((head, words, paper, *sheet.parts, "</svg>")) + "\n"
-
-
-def _by_number(finding: Finding, number: dict[CavityId, int]) -> Finding:
-    """The finding with the numbers the picture shows in place of ids."""
-    return replace(finding, cavities=tuple(CavityId(str(number[i])) for i in finding.cavities))
 
 
 def _summary(project: Project, mirrored: bool) -> str:

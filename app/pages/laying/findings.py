@@ -10,12 +10,15 @@ from PySide6.QtWidgets import QListWidget, QListWidgetItem
 
 from app.theme import current_look
 from app.words import tr
-from layout.model import CavityId, Finding, Project, Severity
-from layout.numbering import numbers
+from layout.model import Finding, Project, Severity
+from layout.numbering import by_number
 from layout.wording import message
 
 if TYPE_CHECKING:
     from PySide6.QtWidgets import QWidget
+
+MOST_LISTED = 200
+"""More findings than anybody reads; a layout with the wrong wall has thousands."""
 
 _SIGNS = {Severity.REFUSE: "▲", Severity.WARN: "◆", Severity.INFO: "○"}
 _WORDS = {Severity.REFUSE: "Rule broken", Severity.WARN: "Warning", Severity.INFO: "Note"}
@@ -45,12 +48,11 @@ class FindingsList(QListWidget):
 
     def show_findings(self, findings: tuple[Finding, ...], project: Project) -> None:
         """List these; cavities are called by their number."""
-        number = numbers(project)
         self._findings = findings
         self.clear()
         look = current_look()
-        for finding in findings[:200]:
-            text = message(_numbered(finding, number), project.units)
+        for finding in by_number(findings[:MOST_LISTED], project):
+            text = message(finding, project.units)
             item = QListWidgetItem(f"{_SIGNS[finding.severity]} {text}")
             item.setToolTip(tr(_WORDS[finding.severity]) + ": " + text)
             item.setData(Qt.ItemDataRole.AccessibleTextRole, tr(_WORDS[finding.severity]) + ": " + text)
@@ -68,10 +70,3 @@ class FindingsList(QListWidget):
         row = self.row(item)
         if row < len(self._findings):
             self.chosen.emit(self._findings[row])
-
-
-def _numbered(finding: Finding, number: dict[CavityId, int]) -> Finding:
-    from dataclasses import replace
-
-    names = tuple(CavityId(str(number.get(i, i))) for i in finding.cavities)
-    return replace(finding, cavities=names)

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from layout.advice.bench import container_words
 from layout.documents.pour_sheet.cautions import cautions
 from layout.model import CavityId, Finding, Project, Severity
-from layout.numbering import numbers
+from layout.numbering import by_number, numbers
 from layout.pour.leftover import fills
 from layout.pour.resin import ResinPour, cavity_ml, cycles_of_a_kit, resin_pour
 from layout.pour.silicone import SiliconePour, silicone_pour
@@ -92,7 +92,9 @@ def sheet_content(project: Project, findings: tuple[Finding, ...], date: str = "
         resin=_resin_readings(project, resin),
         checklist=_checklist(project, pour, resin, times),
         cautions=cautions(project),
-        warnings=tuple((f.severity, message(f, project.units)) for f in findings if f.severity != Severity.INFO),
+        warnings=tuple(
+            (f.severity, message(f, project.units)) for f in by_number(findings, project) if f.severity != Severity.INFO
+        ),
         accepted=tuple(f"{o.kind.replace('_', ' ')}: {o.reason}" for o in project.overrides),
         batch_of={i: n for n, batch in enumerate(resin.batches, start=1) for i in batch.cavities},
     )

@@ -81,3 +81,12 @@ def test_that_check_and_show_call_a_cavity_by_the_number_of_the_template(
     assert f"{new} (number {number[new]})  hex" in shown
     for number_there, cavity in numbered(changed):
         assert cavity.id == f"c{number_there}" or f"{cavity.id} (number {number_there})  hex" in shown
+
+
+def test_that_a_cavity_may_be_called_by_its_number(crowd: str) -> None:
+    # without the first cavity, number 3 is c4
+    assert run(["place", crowd, "--remove", "1"]) == 0
+    assert run(["place", crowd, "--pin", "3"]) == 0
+    assert [c.id for c in project_file.load(crowd).cavities if c.pinned] == ["c4"]
+    assert run(["place", crowd, "--unpin", "c4", "--pin", "c3"]) == 0
+    assert [c.id for c in project_file.load(crowd).cavities if c.pinned] == ["c3"]

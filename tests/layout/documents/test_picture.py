@@ -58,7 +58,7 @@ def test_that_broken_rules_are_drawn_with_their_length_and_written_with_the_pict
     assert "2.00 mm" in texts
     assert "6.00 mm" in texts
     assert "2 rules are broken" in texts
-    assert "The wall between 3 and 2 is 2.000 mm; the rule is 6.350 mm." in texts
+    assert "The wall between cavities 3 and 2 is 2.000 mm; the rule is 6.350 mm." in texts
 
 
 def test_that_an_overlap_is_named_and_never_a_negative_wall() -> None:
