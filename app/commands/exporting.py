@@ -9,6 +9,7 @@ from layout.checks import check
 from layout.errors import BadValueError, CannotWriteError, FileExistsAlreadyError, RulesBrokenError
 from layout.model import Finding, Project, Severity
 from layout.numbering import by_name
+from layout.project_file import SUFFIX
 from layout.safe_write import write_beside
 from layout.wording import message
 
@@ -79,8 +80,9 @@ def write_export(path: Path, data: bytes, *, force: bool) -> None:
 
 def write_exports(files: dict[Path, bytes], *, force: bool) -> None:
     """Write several files, none if one of them can't be written; see `write_export`."""
-    for path in files:
+    for path, data in files.items():
         refuse_existing(path, force)
+        _refuse_lost_project(path, data)
     ready: list[tuple[Path, Path]] = []
     path = next(iter(files))
     try:
@@ -94,3 +96,9 @@ def write_exports(files: dict[Path, bytes], *, force: bool) -> None:
                 temporary.unlink()
         reason = error.strerror or "the system refused"
         raise CannotWriteError(str(path), f"it can't be written ({reason.lower()})", "choose another folder") from error
+
+
+def _refuse_lost_project(path: Path, data: bytes) -> None:
+    """Raise if this would put something else in the place of a project: no ``--force`` is meant so."""
+    if path.exists() and path.suffix.lower() == SUFFIX and data.lstrip()[:1] != b"{":
+        raise CannotWriteError(str(path), "a project is there, and this is none", "give the export a name of its own")
