@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import cache
 from typing import TYPE_CHECKING, Final
 
 from PySide6.QtCore import QObject, Qt
@@ -140,7 +141,7 @@ TABLE: Final[tuple[Spec, ...]] = (
         SEPARATOR,
         Spec("select_all", "&Edit", "Select &all", "Select every cavity", (Key.SelectAll,), any_cavity),
         Spec("select_same", "&Edit", "Select the &same masters", "Select all copies of the selected masters",
-             ("Ctrl+Shift+A",), selected),
+             ("Ctrl+Shift+M",), selected),
         Spec("select_none", "&Edit", "Select n&one", "Select nothing", (Key.Deselect,), selected_any),
         SEPARATOR,
         Spec("find_action", "&Edit", "&Find an action…", "Type what you want to do", (Key.Find,)),
@@ -212,6 +213,8 @@ TABLE: Final[tuple[Spec, ...]] = (
         Spec("show_grid", "&View", "&Grid", "Show a grid in your unit", ("F8",), on_canvas, True),
         Spec("snap", "&View", "S&nap to the grid", "Dragged cavities stop at grid lines; hold Ctrl to pass",
              ("F9",), on_canvas, True),
+        Spec("pass_through", "&View", "&Pass through walls", "Let moves and turns go on where the wall gets too thin",
+             ("F4",), on_canvas, True),
         SEPARATOR,
         Spec("units_mm", "&View/&Units", "&Millimetres", "Show lengths in mm", (), editable, True, "units"),
         Spec("units_in", "&View/&Units", "&Inches", "Show lengths in inches and fractions", (), editable, True,
@@ -233,6 +236,27 @@ TABLE: Final[tuple[Spec, ...]] = (
 )  # fmt: skip
 
 
+def _shortcuts(spec: Spec) -> list[QKeySequence]:
+    """Return the keys of an action: the system's own for it, but for those that another action names outright.
+
+    On X11 the system's own for "delete" is Ctrl+D as well; a key of two actions would do neither.
+    """
+    keys: list[QKeySequence] = []
+    for key in spec.keys:
+        keys += [k for k in keys_of(key) if k not in _named()] if isinstance(key, Key) else [QKeySequence(key)]
+    return list(dict.fromkeys(keys))
+
+
+@cache
+def _named() -> frozenset[QKeySequence]:
+    return frozenset(QKeySequence(k) for spec in TABLE for k in spec.keys if isinstance(k, str))
+
+
+def keys_of(key: Key) -> list[QKeySequence]:
+    """Return what the system binds to a standard key."""
+    return QKeySequence.keyBindings(key)
+
+
 class Actions(QObject):
     """The table as QActions.
 
@@ -251,10 +275,7 @@ class Actions(QObject):
         action = QAction(self)
         action.setText(tr(spec.text))
         action.setObjectName(spec.id)
-        shortcuts: list[QKeySequence] = []
-        for key in spec.keys:
-            shortcuts += QKeySequence.keyBindings(key) if isinstance(key, Key) else [QKeySequence(key)]
-        action.setShortcuts(list(dict.fromkeys(shortcuts)))
+        action.setShortcuts(_shortcuts(spec))
         tip = tr(spec.tip)
         keys = action.shortcut().toString(QKeySequence.SequenceFormat.NativeText)
         action.setToolTip(f"{tip} ({keys})" if keys else tip)

@@ -44,17 +44,38 @@ class LayoutCommands:
             desk.selection.set(new)
         return done
 
-    def turn(self, by_deg: float) -> None:
-        ids = self._ids
-        if len(ids) == 1:
-            self._desk.do(tr("Turn cavity"), lambda p: edits.turn_cavities(p, ids, by_deg), f"turn {ids}")
-        elif ids:
-            about = edits.middle_of(self._desk.project, ids)
-            self._desk.do(
-                counted(len(ids), "Turn cavity", "Turn {n} cavities"),
-                lambda p: edits.turn_together(p, ids, by_deg, about),
-                f"turn {ids}",
-            )
+    def turn(self, by_deg: float, merge: bool = True) -> None:
+        """Turn the selection, held at the wall unless the hand passes through."""
+        desk, ids = self._desk, self._ids
+        if not ids or desk.locked:
+            return
+        text, key = counted(len(ids), "Turn cavity", "Turn {n} cavities"), f"turn {ids}" if merge else ""
+        if desk.free:
+            about = edits.middle_of(desk.project, ids)
+            desk.do(text, lambda p: edits.turn_together(p, ids, by_deg, about), key)
+            return
+        from layout.hold import turned_as_far
+
+        after, turned = turned_as_far(desk.project, ids, by_deg)
+        desk.commit(text, after, key)
+        if turned.held:
+            desk.told.emit(tr("Held at the wall after {angle}°; F4 lets it pass.", angle=f"{turned.by_deg:.1f}"))
+
+    def move(self, dx_mm: float, dy_mm: float) -> None:
+        """Move the selection by typed lengths, held at the wall unless the hand passes through."""
+        desk, ids = self._desk, self._ids
+        if not ids or desk.locked:
+            return
+        text = counted(len(ids), "Move cavity", "Move {n} cavities")
+        if desk.free:
+            desk.do(text, lambda p: edits.move_cavities(p, ids, dx_mm, dy_mm))
+            return
+        from layout.hold import moved_as_far
+
+        after, moved = moved_as_far(desk.project, ids, dx_mm, dy_mm)
+        desk.commit(text, after)
+        if moved.held:
+            desk.told.emit(tr("Held at the wall short of where you typed; F4 lets it pass."))
 
     def delete(self) -> None:
         ids, areas = self._ids, self._desk.selection.keep_outs

@@ -82,6 +82,8 @@ class Desk(QObject):
         self.selection = Selection(self)
         self.locked = False
         self.snap = False
+        self.free = False
+        """Whether the hand passes through walls without a key held down."""
         self.tool: Tool = ""
         self.master: MasterId | None = None
         self.section_line: Segment | None = None

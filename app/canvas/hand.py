@@ -14,6 +14,7 @@ from app.canvas.interactions import (
     DrawKeepOut,
     Interaction,
     TurnCavities,
+    tell_of_pins,
 )
 from app.words import counted, tr
 from layout import edits
@@ -106,7 +107,11 @@ class Hand:
         if not self._started and math.dist(point, self._pressed) < START_PIXELS * mm_per_pixel:
             return
         self._started = True
-        self._interaction.move(point, hands)
+        self._interaction.move(point, self._freed(hands))
+
+    def _freed(self, hands: Hands) -> Hands:
+        """The hands, passing through if the desk says so without a key held down."""
+        return Hands(hands.add, hands.free or self._desk.free)
 
     def release(self, point: XY, hands: Hands) -> None:
         """End it; a click on what is selected selects it alone, or takes it out of the selection."""
@@ -114,7 +119,7 @@ class Hand:
         if interaction is None:
             return
         if self._started or isinstance(interaction, DrawKeepOut):
-            interaction.finish(point, hands)
+            interaction.finish(point, self._freed(hands))
         elif self._clicked is not None:
             if hands.add or hands.free:
                 self._desk.selection.toggle(self._clicked)
@@ -141,7 +146,7 @@ class Hand:
         """Move the selection by one step, held at the wall; both coarse and fine: pass through."""
         desk = self._desk
         step = desk.step_mm(coarse and not fine, fine and not coarse)
-        hands = Hands(free=coarse and fine)
+        hands = Hands(free=(coarse and fine) or desk.free)
         if self._carried is not None:
             self._carried_by = (self._carried_by[0] + dx * step, self._carried_by[1] + dy * step)
             self._carried.move_by(*self._carried_by, hands)
@@ -152,15 +157,22 @@ class Hand:
         if ids:
             self._nudge_cavities(ids, dx * step, dy * step, hands)
         elif desk.selection.keep_outs:
-            area = desk.selection.keep_outs[0]
-            desk.do(
-                tr("Move a keep-out"), lambda p: edits.move_keep_out(p, area, dx * step, dy * step), f"nudge {area}"
-            )
+            self._nudge_keep_out(desk.selection.keep_outs[0], dx * step, dy * step, hands)
 
-    def _nudge_cavities(self, ids: tuple[CavityId, ...], dx_mm: float, dy_mm: float, hands: Hands) -> None:
+    def _nudge_keep_out(self, area: KeepOutId, dx_mm: float, dy_mm: float, hands: Hands) -> None:
+        from layout.hold import KeepOutHold
 
         desk = self._desk
+        hold = KeepOutHold.begin(desk.project, area)
+        moved = hold.pass_to(dx_mm, dy_mm) if hands.free else hold.move_to(dx_mm, dy_mm)
+        if moved.held:
+            desk.told.emit(tr("Held at a cavity or the side. Ctrl+Shift+arrow passes through."))
+        desk.commit(tr("Move a keep-out"), hold.project(), merge=f"nudge {area}")
+
+    def _nudge_cavities(self, ids: tuple[CavityId, ...], dx_mm: float, dy_mm: float, hands: Hands) -> None:
+        desk = self._desk
         before = desk.project
+        tell_of_pins(desk, ids)
         if hands.free:
             after = edits.move_cavities(before, ids, dx_mm, dy_mm)
         else:

@@ -3,17 +3,23 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from typing import TYPE_CHECKING, Protocol
 
 from app.canvas.desk import Desk, Hands, Preview, gaps_near
 from app.words import counted, tr
 from layout import edits
+from layout.checks import check_placed
+from layout.gaps import Gap
 from layout.model import CavityId, KeepOut, KeepOutId, Project
+from layout.regions import placed_keep_out
 from layout.units import length_text
 
 if TYPE_CHECKING:
-    from layout.geometry import XY, Segment
-    from layout.hold import Hold
+    from collections.abc import Mapping
+
+    from layout.geometry import XY, Placed, Segment
+    from layout.hold import Hold, KeepOutHold
 
 TURN_STEP_DEG = 15.0
 
@@ -88,10 +94,17 @@ class DragCavities:
 
     def drop(self) -> None:
         """End where the cavities are."""
+        tell_of_pins(self._desk, self._ids)
         self._desk.commit(counted(len(self._ids), "Move cavity", "Move {n} cavities"), self._after)
 
     def cancel(self) -> None:
         self._desk.show(None)
+
+
+def tell_of_pins(desk: Desk, ids: tuple[CavityId, ...]) -> None:
+    """Say that a pin is no bolt, if any of these has one."""
+    if any(c.pinned for c in desk.project.cavities if c.id in ids):
+        desk.told.emit(tr("A pin holds a cavity against a fill alone; by hand it still moves."))
 
 
 class TurnCavities:
@@ -208,16 +221,30 @@ class DrawKeepOut:
 
 
 class DragKeepOut:
-    """Moves a keep-out."""
+    """Moves a keep-out, held at cavities and the side; Ctrl passes through, Shift keeps to one axis."""
 
     def __init__(self, desk: Desk, keep_out: KeepOutId, start: XY) -> None:
         self._desk, self._id, self._start = desk, keep_out, start
-        self._before = desk.project
+        self._hold: KeepOutHold | None = None
         self._after = desk.project
 
     def move(self, point: XY, hands: Hands) -> None:
-        self._after = edits.move_keep_out(self._before, self._id, point[0] - self._start[0], point[1] - self._start[1])
-        self._desk.show(Preview(self._after))
+        if self._hold is None:
+            from layout.hold import KeepOutHold
+
+            self._hold = KeepOutHold.begin(self._desk.project, self._id)
+        dx, dy = point[0] - self._start[0], point[1] - self._start[1]
+        if hands.add:
+            dx, dy = (dx, 0.0) if abs(dx) >= abs(dy) else (0.0, dy)
+        moved = self._hold.pass_to(dx, dy) if hands.free else self._hold.move_to(dx, dy)
+        self._after = self._hold.project()
+        units = self._after.units
+        hint = tr("moved {x}, {y}", x=length_text(moved.dx_mm, units), y=length_text(moved.dy_mm, units))
+        if hands.free:
+            hint = tr("{way}; passing through (Ctrl)", way=hint)
+        elif moved.held:
+            hint = tr("{way}; held at a cavity or the side, Ctrl passes through", way=hint)
+        self._desk.show(Preview(self._after, gaps=entered(self._after, self._id, self._desk.placed()), hint=hint))
 
     def finish(self, point: XY, hands: Hands) -> None:
         self.move(point, hands)
@@ -225,6 +252,23 @@ class DragKeepOut:
 
     def cancel(self) -> None:
         self._desk.show(None)
+
+
+def entered(project: Project, keep_out: KeepOutId, placed: Mapping[CavityId, Placed]) -> tuple[Gap, ...]:
+    """Return how deep cavities reach into a keep-out; none where it is held."""
+    area = next(k for k in project.keep_outs if k.id == keep_out)
+    x0, y0, x1, y1 = placed_keep_out(area).bounds
+    near = {}
+    for cavity_id, part in placed.items():
+        px0, py0, px1, py1 = part.bounds
+        if px0 <= x1 and x0 <= px1 and py0 <= y1 and y0 <= py1:
+            near[cavity_id] = part
+    only = replace(project, keep_outs=(area,))
+    return tuple(
+        Gap("keep-out", str(keep_out), f.cavities[0], f.measured or 0.0, 0.0, f.segment)
+        for f in check_placed(only, near, near)
+        if f.kind == "in_keep_out" and f.segment
+    )
 
 
 class DragSection:

@@ -109,16 +109,15 @@ class Scene(QGraphicsScene):
             self._show_gaps(self._desk.gaps())
             self._place_handle()
             return
-        broken = (
-            self._broken
-            if not preview.moving
-            else frozenset(i for gap in preview.gaps if gap.is_thin for i in (gap.cavity, CavityId(gap.name)))
-        )
-        if not preview.moving and preview.project is not self._desk.project:
+        broken = self._broken
+        areas_move = preview.project.keep_outs is not self._desk.project.keep_outs
+        if preview.moving or areas_move:
+            broken = frozenset(i for gap in preview.gaps if gap.is_thin for i in (gap.cavity, CavityId(gap.name)))
+        elif preview.project is not self._desk.project:
             # another layout altogether, as a fill shows it: the numbers of the old one mean nothing in it
             self._numbers, broken = numbers(preview.project), frozenset()
         self._show_cavities(preview.project, broken)
-        if preview.project.keep_outs is not self._desk.project.keep_outs:
+        if areas_move:
             self._show_areas(preview.project)
         self._handle.setVisible(not preview.moving and self._handle.isVisible())
         self._add_gaps(preview.gaps)

@@ -341,6 +341,11 @@ class CavitiesPage(QWidget):
         status.set_reading("zoom", f"{self.view.zoom_percent:.0f} %", tr("100 % is true size"))
         status.set_reading("unit", self.store.project.units.length)
 
+    def show_hands(self) -> None:
+        """Show in the status line whether the hand passes through walls."""
+        if self._services is not None:
+            self._services.status.set_reading("free", tr("▲ passing through walls") if self.desk.free else "")
+
     def _show_pointer(self, x: float | None, y: float | None) -> None:
         if self._services is None:
             return

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from PySide6.QtWidgets import QCheckBox, QGridLayout, QLabel, QWidget
 
+from app.canvas.commands import LayoutCommands
 from app.fields import length_field, number_field
 from app.words import counted, tr
 from layout import edits
@@ -21,6 +22,7 @@ class Inspector(QWidget):
     def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._desk = desk
+        self._commands = LayoutCommands(desk)
         grid = QGridLayout(self)
         grid.setContentsMargins(0, 0, 0, 0)
         grid.setVerticalSpacing(4)
@@ -102,20 +104,13 @@ class Inspector(QWidget):
         if not ids or self.x_field.value is None or self.y_field.value is None:
             return
         x, y = edits.middle_of(self._desk.project, ids)
-        dx, dy = self.x_field.value - x, self.y_field.value - y
-        text = counted(len(ids), "Move cavity", "Move {n} cavities")
-        self._desk.do(text, lambda p: edits.move_cavities(p, ids, dx, dy))
+        self._commands.move(self.x_field.value - x, self.y_field.value - y)
+        self._show()
 
     def _turn(self, value: float) -> None:
         chosen = self._chosen()
-        ids = [c.id for c in chosen]
-        text = counted(len(ids), "Turn cavity", "Turn {n} cavities")
-        if len(chosen) == 1:
-            self._desk.do(text, lambda p: edits.turn_cavities(p, ids, value - chosen[0].angle_deg))
-        elif chosen:
-            about = edits.middle_of(self._desk.project, ids)
-            self._desk.do(text, lambda p: edits.turn_together(p, ids, value, about))
-            self.angle_field.set_value(None)
+        self._commands.turn(value - chosen[0].angle_deg if len(chosen) == 1 else value, merge=False)
+        self._show()
 
     def _pin(self, pinned: bool) -> None:
         ids = self._desk.selection.cavities

@@ -78,6 +78,7 @@ class LayingActions:
         actions.connect_to("section", lambda: page.show_section(actions["section"].isChecked()))
         actions.connect_to("show_grid", lambda: view.set_grid(actions["show_grid"].isChecked()))
         actions.connect_to("snap", self._snap)
+        actions.connect_to("pass_through", self._pass_through)
         actions["show_grid"].setChecked(True)
         actions["snap"].setChecked(self._services.settings.snap)
         self._desk.snap = self._services.settings.snap
@@ -125,6 +126,13 @@ class LayingActions:
     def _snap(self) -> None:
         self._desk.snap = self._services.actions["snap"].isChecked()
         self._services.settings.snap = self._desk.snap
+
+    def _pass_through(self) -> None:
+        self._desk.free = self._services.actions["pass_through"].isChecked()
+        held = tr("Moves and turns are held at the wall.")
+        self._services.tell(tr("Moves and turns pass through walls until F4 again.") if self._desk.free else held)
+        self._services.state_changed()
+        self._page.show_hands()
 
     def _keep_out(self) -> None:
         self._desk.set_tool("keep_out" if self._services.actions["keep_out"].isChecked() else "")
