@@ -10,12 +10,13 @@ from dataclasses import dataclass
 from functools import partial
 from typing import Final
 
+from layout.box.corners import is_square_cornered, ring_of, strip_flats
+from layout.box.cutters import is_foldable
 from layout.box.plate import Edges, bulge_coefficient
-from layout.box.shapes import corners_of
 from layout.errors import BadValueError
 from layout.limits import limit
 from layout.materials import built_in, same_name
-from layout.model import Joint, OutlineBox, Project, RectBox
+from layout.model import Joint, OutlineBox, Project, RectBox, RoundBox
 from layout.pour.mixing import mixed_g_per_ml
 from layout.pour.time import pot_life_min
 from layout.regions import inner_size_mm
@@ -123,7 +124,7 @@ def bulge_mm(
 
 
 def side_bulges(project: Project, most_mm: float | None = None) -> tuple[SideBulge, ...]:
-    """Return the bulge of each flat side, and braces where it passes the limit; none for round boxes.
+    """Return the bulge of each flat side, and braces where it passes the limit; of the strip of a round box as a ring.
 
     Parameters
     ----------
@@ -142,6 +143,8 @@ def side_bulges(project: Project, most_mm: float | None = None) -> tuple[SideBul
     tape or string drawn round the box at the top.
     """
     sides = _flat_sides(project)
+    if isinstance(project.box.shape, RoundBox):
+        return () if project.box.tube_wall_mm is not None else (_ring(project, project.box.shape),)
     if not sides:
         return ()
     stiffness = sheet_stiffness_gpa(project)
@@ -168,6 +171,40 @@ def side_bulges(project: Project, most_mm: float | None = None) -> tuple[SideBul
     return tuple(found)
 
 
+def ring_bulge_mm(radius_mm: float, wall_mm: float, stiffness_gpa: float, pressure_pa: float) -> float:
+    """Return by how much the radius of a thin ring grows under pressure from inside, mm.
+
+    Notes
+    -----
+    Textbook thin ring: p R^2 / (E t).
+
+    Examples
+    --------
+    >>> round(ring_bulge_mm(100.0, 2.5, 0.4, 300.0), 4)
+    0.003
+    """
+    return pressure_pa * 1e-6 * radius_mm**2 / (stiffness_gpa * 1000.0 * wall_mm)
+
+
+def hoop_pull_n(radius_mm: float, height_mm: float, density_g_per_ml: float) -> float:
+    """Return the pull on the closing joint of a ring filled to its top, N.
+
+    Notes
+    -----
+    Pressure times radius over the height: rho g H^2 R / 2.
+    """
+    return density_g_per_ml * 1e-6 * GRAVITY * height_mm**2 * radius_mm / 2.0
+
+
+def _ring(project: Project, shape: RoundBox) -> SideBulge:
+    """Return the strip of a round box as a thin ring, with the half of its thickness that the cuts leave whole."""
+    height, t = side_height_mm(project), project.box.thickness_mm
+    radius = shape.diameter_mm / 2.0
+    pressure = mixed_g_per_ml(project.silicone) * GRAVITY * height
+    bulge = ring_bulge_mm(radius + t / 2.0, t / 2.0, sheet_stiffness_gpa(project), pressure)
+    return SideBulge("strip", 2.0 * math.pi * radius, height, pressure, bulge, (), bulge)
+
+
 def _flat_sides(project: Project) -> list[tuple[str, float]]:
     """Return name and inner length of the flat sides, the long one first; those of an outline as they are numbered."""
     shape = project.box.shape
@@ -175,12 +212,18 @@ def _flat_sides(project: Project) -> list[tuple[str, float]]:
         long, short = sorted((shape.length_mm, shape.width_mm), reverse=True)
         return [("long side", long), ("short side", short)]
     if isinstance(shape, OutlineBox):
-        ring = corners_of(shape.points)
-        ends = zip(ring, [*ring[1:], ring[0]], strict=True)
-        each = [(f"side {i}", math.dist(a, b)) for i, (a, b) in enumerate(ends, start=1)]
         # the short flats of a curve hold each other
-        return [(name, length) for name, length in each if length >= side_height_mm(project)]
+        return [(name, length) for name, length in _sides_of(project, shape) if length >= side_height_mm(project)]
     return []
+
+
+def _sides_of(project: Project, shape: OutlineBox) -> list[tuple[str, float]]:
+    ring = ring_of(shape)
+    if not is_square_cornered(ring) and is_foldable(project.box.sheet):
+        _, flats = strip_flats(ring, project.box.thickness_mm)
+        return [(f"flat {k} of the strip", length) for k, length in enumerate(flats, start=1)]
+    ends = zip(ring, [*ring[1:], ring[0]], strict=True)
+    return [(f"side {i}", math.dist(a, b)) for i, (a, b) in enumerate(ends, start=1)]
 
 
 def braces_mm(project: Project, name: str) -> tuple[float, ...]:

@@ -66,6 +66,22 @@ def _catalogued(sheet: str, known: tuple[Sheet, ...] = ()) -> Sheet | None:
     return next((s for s in (*built_in().sheets, *known) if same_name(s.name, sheet)), None)
 
 
+def is_foldable(sheet: str) -> bool:
+    """Return whether a sheet folds along a half cut: a core with paper on both faces, or card."""
+    return any(word in sheet.lower() for word in ("foam", "card", "paper"))
+
+
+def require_foldable(sheet: str, where: str, remedy: str = "use foam board, or another joint") -> None:
+    """Raise for a sheet that does not fold along a half cut.
+
+    Raises
+    ------
+    BadValueError
+    """
+    if not is_foldable(sheet):
+        raise BadValueError(where, f"{sheet} does not fold along a half cut", remedy)
+
+
 def cautions(sheet: str, cutter: Cutter, joint: Joint = "butt") -> tuple[str, ...]:
     """Return what to mind with this cutter, this sheet and this joint, a sentence each."""
     found = [_CUTTER_CAUTIONS[cutter]]

@@ -64,7 +64,11 @@ class CutSheet:
 
 def cut_size_mm(panel: Panel, kerf_mm: float) -> tuple[float, float]:
     """Return the extent of what the cutter's line goes round, mm."""
-    return panel.length_mm + kerf_mm, panel.width_mm + kerf_mm
+    if isinstance(panel.outer, Circle):
+        return panel.length_mm + kerf_mm, panel.width_mm + kerf_mm
+    # a sharp corner, as of a letter, moves farther out than its sides
+    x0, y0, x1, y1 = bounds_of_shapes((offset(panel.outer, kerf_mm / 2.0),))
+    return x1 - x0, y1 - y0
 
 
 def in_rows(parts: BoxParts, kerf_mm: float, gap_mm: float) -> CutSheet:

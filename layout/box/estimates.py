@@ -2,10 +2,12 @@
 
 from typing import Final
 
-from layout.box.bulge import GRAVITY, SideBulge, Uplift, box_leak_ml, side_bulges, uplifts
+from layout.box.bulge import GRAVITY, SideBulge, Uplift, box_leak_ml, hoop_pull_n, side_bulges, uplifts
 from layout.errors import BadValueError
-from layout.model import Project
+from layout.model import Project, RoundBox
+from layout.pour.mixing import mixed_g_per_ml
 from layout.units import MM_PER_INCH, Units, fine_length_text, length_text
+from layout.volumes import side_height_mm
 
 LEAK_GAP_MM: Final = 0.5
 """The gap the loss is told for: what hand-cut foam board leaves without tape. Common practice, no source."""
@@ -30,6 +32,7 @@ def estimate_lines(project: Project) -> tuple[str, ...]:
     if bulges is None:
         lines.append("How far the sides bulge is not known: measure how stiff the sheet is.")
     lines += [_bulge_line(side, units) for side in bulges or ()]
+    lines += _ring_lines(project)
     loss = box_leak_ml(project, LEAK_GAP_MM)
     if loss is not None:
         gap = fine_length_text(LEAK_GAP_MM, units)
@@ -39,8 +42,27 @@ def estimate_lines(project: Project) -> tuple[str, ...]:
     return (*lines, *_uplift_lines(uplifts(project), units))
 
 
+def _ring_lines(project: Project) -> list[str]:
+    """Return what holds a round box: its shape, and the joint of the strip."""
+    shape = project.box.shape
+    if not isinstance(shape, RoundBox):
+        return []
+    if project.box.tube_wall_mm is not None:
+        return ["The tube holds by its round shape: no estimate of its bulge and no brace is needed."]
+    pull = hoop_pull_n(shape.diameter_mm / 2.0, side_height_mm(project), mixed_g_per_ml(project.silicone))
+    grams = pull / GRAVITY * 1000.0
+    return [
+        f"Estimate: the silicone pulls the ends of the strip apart with {grams:.0f} g: tape or glue the joint so that"
+        " it holds several times that."
+    ]
+
+
 def _bulge_line(side: SideBulge, units: Units) -> str:
-    words = f"Estimate: the {side.name} bulges {fine_length_text(side.bulge_mm, units)} at its top"
+    least = 0.01 if units.length == "mm" else 0.001 * MM_PER_INCH
+    size = fine_length_text(max(side.bulge_mm, least), units)
+    words = f"Estimate: the {side.name} bulges {'less than ' if side.bulge_mm < least else ''}{size} at its top"
+    if side.name == "strip":
+        words = words.removesuffix(" at its top") + " as a ring"
     if side.braces_mm:
         places = ", ".join(length_text(x, units) for x in side.braces_mm)
         return (

@@ -7,26 +7,13 @@ inner paper. It is taped.
 """
 
 from layout.box.bulge import braces_mm
+from layout.box.cutters import require_foldable
 from layout.box.marks import base_marks, burns
 from layout.box.panel import BoxParts, Cutter, Panel, Pose, Solid
 from layout.box.shapes import Layer, Path, Shape, line, polyline, rectangle
 from layout.box.strokes import text_strokes, text_width_mm
-from layout.errors import BadValueError
 from layout.model import Project, RectBox
 from layout.volumes import pour_height_mm, side_height_mm
-
-
-def require_foldable(sheet: str, where: str) -> None:
-    """Raise for a sheet that does not fold along a half cut.
-
-    Raises
-    ------
-    BadValueError
-    """
-    if not any(word in sheet.lower() for word in ("foam", "card", "paper")):
-        raise BadValueError(
-            where, f"{sheet} does not fold along a half cut", "use foam board, or another joint or a bought tube"
-        )
 
 
 def folded_box(project: Project, shape: RectBox, cutter: Cutter) -> BoxParts:

@@ -1,42 +1,47 @@
-"""Boxes of any outline: square-cornered ones from flat panels, rounded ones with a half-cut strip.
+"""Boxes of any outline: flat panels with square or bevelled ends, or a strip of foam board that is half-cut and bent.
 
 Square corners: each side ends where the next one begins to turn. At an outer corner it laps the next side by the
 thickness; at an inner corner (of an L, T or U) it ends flush with the next side's inner face, which is shorter by the
 thickness. So the inside is exact with straight cuts only.
 
-Any outline without inner corners: one strip as long as the inside, half-cut from its outer face at every corner; the
-inner paper is the hinge, and the outer grooves are taped.
+Any other outline of a sheet that folds: one strip as long as the inside, half-cut from its outer face at every corner;
+the inner paper is the hinge, and the outer grooves are taped. At an inner corner the outer face would be pressed
+together, so a wedge is cut out of it there.
+
+Any other outline of a stiff sheet: a panel for each side, its ends bevelled to half the angle of the corner, so that
+two of them meet in the corner's bisector.
 """
 
 import math
+from collections.abc import Sequence
+from typing import Final
 
 import shapely
-from shapely.geometry import LineString, Polygon
+from shapely.geometry import Polygon
 
 from layout.box.bulge import braces_mm
-from layout.box.folded import require_foldable
-from layout.box.marks import SideBand, base_marks, side_marks
+from layout.box.corners import angle_at, is_square_cornered, ring_of, sine_at, strip_flats
+from layout.box.cutters import is_foldable
+from layout.box.marks import SideBand, base_marks, burns, side_marks
 from layout.box.panel import BoxParts, Cutter, Panel, Pose, Solid
-from layout.box.round import FLAT_TOL_MM
-from layout.box.shapes import (
-    Layer,
-    Path,
-    Shape,
-    corners_of,
-    line,
-    moved,
-    offset,
-    polyline,
-    rectangle,
-    turn_at,
-    unit_vector,
-)
+from layout.box.shapes import Layer, Path, Shape, corners_of, line, moved, polyline, rectangle, unit_vector
 from layout.box.strokes import text_strokes
-from layout.errors import NotYetError
+from layout.errors import BadValueError
 from layout.geometry import XY
 from layout.model import OutlineBox, Project
 from layout.tolerances import CLEARANCE_TOL_MM
+from layout.units import length_text
 from layout.volumes import pour_height_mm, side_height_mm
+
+MOST_SIDES: Final = 40
+"""A stiff sheet is not cut into more bevelled sides than this: that is a curve."""
+
+SHARPEST_RAD: Final = math.radians(150.0)
+"""A corner that turns by more is too sharp to bevel or to fold a sheet into."""
+
+_MOST_MITRE: Final = 10.0
+_HAIR_MM: Final = 1e-4
+_UP: Final = (0.0, 0.0, 1.0)
 
 
 def outline_box(project: Project, shape: OutlineBox, cutter: Cutter) -> BoxParts:
@@ -45,30 +50,14 @@ def outline_box(project: Project, shape: OutlineBox, cutter: Cutter) -> BoxParts
     Raises
     ------
     BadValueError
-        If it needs a strip and the sheet does not fold.
-    NotYetError
-        If it has inner corners that are not square, or two of its sides would fill the same place.
+        If two of its sides would fill the same place, a corner is too sharp, or it is a curve in a stiff sheet.
     """
-    ring = list(corners_of(shape.points))
-    if _is_square_cornered(ring):
+    ring = ring_of(shape)
+    if is_square_cornered(ring):
         return _square_cornered(project, ring, cutter)
-    if any(_turn(ring, i) < -1e-6 for i in range(len(ring))):
-        raise NotYetError(
-            "--outline",
-            "a box with inner corners that are not square can't be cut from flat sheets",
-            "draw it with square corners or without inner corners",
-        )
-    return _with_strip(project, ring, cutter)
-
-
-def _turn(ring: list[XY], i: int) -> float:
-    """How the ring turns at a corner: the sine, positive to the left (an outer corner)."""
-    return turn_at(ring[i - 1], ring[i], ring[(i + 1) % len(ring)])
-
-
-def _is_square_cornered(ring: list[XY]) -> bool:
-    sides = zip(ring, [*ring[1:], ring[0]], strict=True)
-    return all(a[0] == b[0] or a[1] == b[1] for a, b in sides)
+    if is_foldable(project.box.sheet):
+        return _with_strip(project, ring, cutter)
+    return _bevelled(project, ring, cutter)
 
 
 def _square_cornered(project: Project, ring: list[XY], cutter: Cutter) -> BoxParts:
@@ -76,45 +65,51 @@ def _square_cornered(project: Project, ring: list[XY], cutter: Cutter) -> BoxPar
     drop = 0.0 if project.box.base == "under" else t
     count = len(ring)
     panels: list[Panel] = []
-    plans: list[Polygon] = []
     for i in range(count):
         start, end = ring[i], ring[(i + 1) % count]
-        lap = t if _turn(ring, (i + 1) % count) > 0.0 else 0.0
-        cut = t if _turn(ring, i) < 0.0 else 0.0
+        lap = t if sine_at(ring, (i + 1) % count) > 0.0 else 0.0
+        cut = t if sine_at(ring, i) < 0.0 else 0.0
         dx, dy = unit_vector(start, end)
-        length = math.hypot(end[0] - start[0], end[1] - start[1])
+        length = math.dist(start, end)
         if length - cut <= CLEARANCE_TOL_MM:
             raise _too_tight(f"side {i + 1}")
-        far, near = (end[0] + lap * dx, end[1] + lap * dy), (start[0] + cut * dx, start[1] + cut * dy)
-        plans.append(Polygon([near, far, (far[0] + t * dy, far[1] - t * dx), (near[0] + t * dy, near[1] - t * dx)]))
-        panels.append(
-            _side(project, f"side {i + 1}", length - cut, lap, Pose((*far, -drop), (-dx, -dy, 0.0), _UP), cutter)
-        )
-    _refuse_overlap(plans)
-    base = _base(project, ring, cutter, numbered=True)
-    x0, y0, x1, y1 = shapely.union_all(plans).bounds
-    outside = (x1 - x0, y1 - y0, side_height_mm(project) + t)
+        far = (end[0] + lap * dx, end[1] + lap * dy)
+        pose = Pose((*far, -drop), (-dx, -dy, 0.0), _UP)
+        panels.append(_side(project, f"side {i + 1}", length - cut, lap, pose, cutter))
+    solids = [Solid(p.outer, t, p.poses[0]) for p in panels]
     steps = (
         "Stand the sides on the base in the order of their numbers, counter-clockwise from above.",
         "At an outer corner each side laps the one that follows; at an inner corner it ends flush with its inner face.",
         "Tape or hot-glue every joint on the outside.",
     )
-    return BoxParts((base, *panels), outside, 0.0, None, steps)
+    return _put_together(project, _base(project, ring, cutter, numbered=True), panels, solids, 0.0, steps)
 
 
-_UP = (0.0, 0.0, 1.0)
-
-
-def _too_tight(name: str) -> NotYetError:
-    return NotYetError("--outline", f"{name} has no room for the sheet's thickness", "use a thinner sheet")
-
-
-def _refuse_overlap(plans: list[Polygon]) -> None:
-    tree = shapely.STRtree(plans)
-    left, right = tree.query(plans, predicate="intersects")
+def _put_together(
+    project: Project,
+    base: Panel,
+    panels: Sequence[Panel],
+    solids: Sequence[Solid],
+    gap_mm: float,
+    steps: tuple[str, ...],
+) -> BoxParts:
+    """Return the parts; two sides in one place are refused, and the outside is that of all pieces as they stand."""
+    plans = [Polygon(solid.plan()) for solid in solids]
+    # neighbours touch: only what is still in one place when both are a hair smaller is refused
+    smaller = [plan.buffer(-_HAIR_MM, join_style="mitre") for plan in plans]
+    left, right = shapely.STRtree(smaller).query(smaller, predicate="intersects")
     for i, j in zip(left, right, strict=True):
-        if i < j and plans[i].intersection(plans[j]).area > 1e-6:
+        if i < j:
             raise _too_tight(f"the place between side {i + 1} and side {j + 1}")
+    x, y = base.poses[0].origin[:2]
+    bx0, by0, bx1, by1 = base.bounds
+    x0, y0, x1, y1 = shapely.MultiPolygon([*plans, shapely.box(x + bx0, y + by0, x + bx1, y + by1)]).bounds
+    outside = (x1 - x0, y1 - y0, side_height_mm(project) + project.box.thickness_mm)
+    return BoxParts((base, *panels), outside, gap_mm, None, steps)
+
+
+def _too_tight(name: str) -> BadValueError:
+    return BadValueError("--outline", f"{name} has no room for the sheet's thickness", "use a thinner sheet")
 
 
 def _side(project: Project, name: str, inner_mm: float, lap_mm: float, pose: Pose, cutter: Cutter) -> Panel:
@@ -130,9 +125,7 @@ def _side(project: Project, name: str, inner_mm: float, lap_mm: float, pose: Pos
 def _base(project: Project, ring: list[XY], cutter: Cutter, *, numbered: bool) -> Panel:
     t = project.box.thickness_mm
     under = project.box.base == "under"
-    inner = polyline(ring)
-    outer = offset(inner, t) if under else inner
-    assert isinstance(outer, Path)
+    outer = _grown(ring, t) if under else polyline(ring)
     x0, y0 = min(v[0] for v in outer.vertices), min(v[1] for v in outer.vertices)
     marks: list[Shape] = list(base_marks(project, cutter, (x0, y0)))
     if under and numbered:
@@ -142,65 +135,162 @@ def _base(project: Project, ring: list[XY], cutter: Cutter, *, numbered: bool) -
             dx, dy = unit_vector(start, end)
             size = 0.6 * t
             middle = ((start[0] + end[0]) / 2.0 + 0.8 * t * dy - x0, (start[1] + end[1]) / 2.0 - 0.8 * t * dx - y0)
-            if math.hypot(end[0] - start[0], end[1] - start[1]) > 3.0 * size:
+            if math.dist(start, end) > 3.0 * size:
                 angle = math.degrees(math.atan2(dy, dx))
                 marks += text_strokes(str(i + 1), middle, size, anchor="middle", angle_deg=angle)
-    return Panel(
-        "base",
-        moved(outer, -x0, -y0),
-        t,
-        (Pose((x0, y0, 0.0), (1.0, 0.0, 0.0), (0.0, 1.0, 0.0)),),
-        1,
-        marks=tuple(marks),
-        remark="Glue the masters to the drawn face.",
+    moved_outer = moved(outer, -x0, -y0)
+    pose = Pose((x0, y0, 0.0), (1.0, 0.0, 0.0), (0.0, 1.0, 0.0))
+    remark = "Glue the masters to the drawn face."
+    return Panel("base", moved_outer, t, (pose,), 1, marks=tuple(marks), remark=remark)
+
+
+def _grown(ring: list[XY], by_mm: float) -> Path:
+    """Return the outline moved outwards, corners kept sharp."""
+    grown = Polygon(ring).buffer(by_mm, join_style="mitre", mitre_limit=_MOST_MITRE)
+    if not isinstance(grown, Polygon) or grown.interiors:
+        raise _too_tight("a bay of the outline")
+    points = [(float(x), float(y)) for x, y in shapely.geometry.polygon.orient(grown).exterior.coords[:-1]]
+    return polyline(corners_of(tuple(points)))
+
+
+def _bevelled(project: Project, ring: list[XY], cutter: Cutter) -> BoxParts:
+    t = project.box.thickness_mm
+    if len(ring) > MOST_SIDES:
+        raise BadValueError(
+            "--outline",
+            f"{project.box.sheet} does not bend, and this curve would take {len(ring)} bevelled sides",
+            "use foam board, which is half-cut and bent",
+        )
+    drop = 0.0 if project.box.base == "under" else t
+    height = side_height_mm(project) + drop
+    past = _past_corners(ring, t)
+    panels, solids = [], []
+    for i, start in enumerate(ring):
+        end = ring[(i + 1) % len(ring)]
+        # seen from the inside the side runs from its end, on the left, to its start
+        bevels = past[(i + 1) % len(ring)], past[i]
+        left, right = max(bevels[0], 0.0), max(bevels[1], 0.0)
+        length = math.dist(start, end)
+        if length + min(bevels[0], 0.0) + min(bevels[1], 0.0) <= CLEARANCE_TOL_MM:
+            raise _too_tight(f"side {i + 1}")
+        dx, dy = unit_vector(start, end)
+        pose = Pose((end[0] + left * dx, end[1] + left * dy, -drop), (-dx, -dy, 0.0), _UP)
+        name = f"side {i + 1}"
+        band = SideBand(left, left + length, drop, height)
+        marks = list(side_marks(name, band, pour_height_mm(project), cutter, braces_mm(project, name)))
+        marks += [line((x, 0.0), (x, height)) for x, b in ((left, left), (left + length, right)) if b > 0.0]
+        solid = Solid(rectangle(left, 0.0, length, height), t, pose, bevels)
+        solids.append(solid)
+        angles = angle_at(ring, (i + 1) % len(ring)), angle_at(ring, i)
+        outer = rectangle(0.0, 0.0, left + length + right, height)
+        panels.append(Panel(name, outer, t, (), 1, marks=tuple(marks), remark=_bevel_words(angles), folded=(solid,)))
+    steps = (
+        "Bevel both ends of every side as its remark says: with a tilted saw, or sanded on a slanted rest.",
+        "Stand the sides on the base in the order of their numbers, counter-clockwise from above; their bevels meet.",
+        "Tape or glue every joint on the outside.",
     )
+    return _put_together(project, _base(project, ring, cutter, numbered=True), panels, solids, 0.0, steps)
+
+
+def _past_corners(ring: list[XY], t: float) -> list[float]:
+    """Return how far a side's outer face reaches past each corner; negative at inner corners."""
+    found = []
+    for i in range(len(ring)):
+        angle = angle_at(ring, i)
+        if abs(angle) > SHARPEST_RAD:
+            raise BadValueError(
+                "--outline",
+                f"the corner at {ring[i][0]:.1f}, {ring[i][1]:.1f} mm is too sharp for a sheet to be fitted into",
+                "cut the corner off in the drawing",
+            )
+        found.append(t * math.tan(angle / 2.0))
+    return found
+
+
+def _bevel_words(angles: tuple[float, float]) -> str:
+    ends = []
+    for side, angle in zip(("left", "right"), angles, strict=True):
+        longer = "outer" if angle > 0.0 else "inner"
+        ends.append(f"{side} end {math.degrees(abs(angle)) / 2.0:.1f} degrees off square, the {longer} face the longer")
+    return f"Bevel, seen on the face that is in: {'; '.join(ends)}."
 
 
 def _with_strip(project: Project, ring: list[XY], cutter: Cutter) -> BoxParts:
     box = project.box
-    require_foldable(box.sheet, "--joint")
     t = box.thickness_mm
     drop = 0.0 if box.base == "under" else t
     height = side_height_mm(project) + drop
-    corners = _hinges(ring)
-    lengths = [math.dist(a, b) for a, b in zip(corners, [*corners[1:], corners[0]], strict=True)]
-    at = [math.fsum(lengths[: k + 1]) for k in range(len(lengths))]
-    # on the inner face the strip is seen from the inside: the outline runs from right to left
-    total = at[-1]
-    half = tuple(line((total - x, 0.0), (total - x, height), Layer.HALF) for x in at[:-1])
-    band = SideBand(0.0, total, drop, height)
+    corners, flats = strip_flats(ring, t)
+    at = [math.fsum(flats[: k + 1]) for k in range(len(flats))]
+    half = tuple(line((x, 0.0), (x, height), Layer.HALF) for x in at[:-1])
+    # hinge k is the left end of flat k; the flats run against the ring, hinge 0 is the seam
+    past = _past_corners(corners, t)
+    wedges = [min(past[-k], 0.0) for k in range(len(flats))]
+    solids = _stood(corners, height, drop, t, [min(p, 0.0) for p in past])
+    marks = list(side_marks("strip", SideBand(0.0, at[-1], drop, height), pour_height_mm(project), cutter))
+    marks += _flat_marks(project, flats, cutter, drop, height)
     strip = Panel(
         "strip",
-        rectangle(0.0, 0.0, total, height),
+        rectangle(0.0, 0.0, at[-1], height),
         t,
         (),
         1,
         half=half,
-        marks=side_marks("strip", band, pour_height_mm(project), cutter),
+        marks=tuple(marks),
         remark="Draw on the inner face. Turn the strip over and half-cut from the outer face; the inner paper stays.",
-        folded=_stood(corners, height, drop, t),
+        folded=solids,
     )
-    base = _base(project, ring, cutter, numbered=False)
-    xs = [p[0] for p in ring]
-    ys = [p[1] for p in ring]
-    outside = (max(xs) - min(xs) + 2 * t, max(ys) - min(ys) + 2 * t, side_height_mm(project) + t)
-    steps = (
+    steps = [
         "Half-cut the strip from its outer face at every line, through paper and core; leave the inner paper whole.",
-        "Bend it round the base with the drawn face in, close the ends, tape the outer grooves and the joint.",
-    )
-    return BoxParts((base, strip), outside, t, None, steps)
+        "Bend it along the edge of the base's inside with the drawn face in, close the ends, tape the outer grooves and"
+        " the joint."
+        if box.base == "under"
+        else "Bend it round the base with the drawn face in, close the ends, tape the outer grooves and the joint.",
+    ]
+    steps[1:1] = _wedge_words(project, wedges, at)
+    base = _base(project, ring, cutter, numbered=False)
+    return _put_together(project, base, [strip], solids, t, tuple(steps))
 
 
-def _hinges(ring: list[XY]) -> list[XY]:
-    """Return the corners the strip is cut at; those of a curve thinned until a flat leaves it by `FLAT_TOL_MM`."""
-    thinned = LineString([*ring, ring[0]]).simplify(FLAT_TOL_MM, preserve_topology=True)
-    return [(float(x), float(y)) for x, y in thinned.coords[:-1]]
-
-
-def _stood(corners: list[XY], height: float, drop: float, t: float) -> tuple[Solid, ...]:
+def _wedge_words(project: Project, wedges: list[float], at: list[float]) -> list[str]:
+    """Return where a wedge is cut out of the outer face, so that an inner corner can close; none without one."""
     found = []
-    for start, end in zip(corners, [*corners[1:], corners[0]], strict=True):
+    for k, past in enumerate(wedges):
+        if past < -0.5:
+            where = "at both ends" if k == 0 else f"{length_text(at[k - 1], project.units)} from the left"
+            found.append(f"{where}: {length_text(-2.0 * past, project.units)} wide")
+    if not found:
+        return []
+    return [
+        "At inner corners cut a wedge out of the outer face, down to the inner paper, its middle on the line; seen on"
+        f" the face that is in, {'; '.join(found)} on the outer face."
+    ]
+
+
+def _flat_marks(project: Project, flats: list[float], cutter: Cutter, drop: float, height: float) -> list[Shape]:
+    """Return the braces of the long flats."""
+    marks: list[Shape] = []
+    start = 0.0
+    fill = drop + pour_height_mm(project)
+    for k, length in enumerate(flats, start=1):
+        for brace in braces_mm(project, f"flat {k} of the strip"):
+            x = start + brace
+            marks.append(line((x, height), (x, height - max(0.2 * (height - fill), 1.0))))
+            if not burns(cutter) and fill > drop + 8.0:
+                marks += text_strokes("brace outside", (x, fill - 5.0), 3.0, anchor="middle")
+        start += length
+    return marks
+
+
+def _stood(corners: list[XY], height: float, drop: float, t: float, past: list[float]) -> tuple[Solid, ...]:
+    found = []
+    for i, start in enumerate(corners):
+        end = corners[(i + 1) % len(corners)]
         dx, dy = unit_vector(start, end)
+        length = math.dist(start, end)
+        bevels = past[(i + 1) % len(corners)], past[i]
+        if length + sum(bevels) <= CLEARANCE_TOL_MM:
+            raise _too_tight("a flat between two inner corners")
         pose = Pose((*end, -drop), (-dx, -dy, 0.0), _UP)
-        found.append(Solid(rectangle(0.0, 0.0, math.dist(start, end), height), t, pose))
+        found.append(Solid(rectangle(0.0, 0.0, length, height), t, pose, bevels))
     return tuple(found)

@@ -51,11 +51,28 @@ class Solid:
         In the piece's own coordinates, on its inner face.
     thickness_mm : float
     pose : Pose
+    bevel_mm : (left, right)
+        How much farther its outer face reaches than its inner one at the ends along its own x; negative: less far.
     """
 
     outline: Shape
     thickness_mm: float
     pose: Pose
+    bevel_mm: tuple[float, float] = (0.0, 0.0)
+
+    def at(self, x_mm: float, y_mm: float, depth_mm: float) -> XYZ:
+        """Return the place in the box of a point of the piece; one on a bevelled end moves with the depth."""
+        if self.bevel_mm != (0.0, 0.0):
+            x0, _, x1, _ = bounds_of_shapes((self.outline,))
+            left, right = (b * depth_mm / self.thickness_mm for b in self.bevel_mm)
+            x_mm += right if x_mm >= x1 - 1e-9 else -left if x_mm <= x0 + 1e-9 else 0.0
+        return self.pose.at(x_mm, y_mm, depth_mm)
+
+    def plan(self) -> tuple[tuple[float, float], ...]:
+        """Return where an upright piece stands, seen from above: its inner face's ends, then its outer one's."""
+        x0, _, x1, _ = bounds_of_shapes((self.outline,))
+        corners = ((x0, 0.0), (x1, 0.0), (x1, self.thickness_mm), (x0, self.thickness_mm))
+        return tuple(self.at(x, 0.0, depth)[:2] for x, depth in corners)
 
 
 @dataclass(frozen=True, slots=True)

@@ -126,12 +126,12 @@ def _facets(solid: Solid, eye: XYZ) -> list[Facet]:
         normal = (a[0] * nx + u[0] * ny, a[1] * nx + u[1] * ny, a[2] * nx + u[2] * ny)
         if _dot(normal, eye) > 1e-9:
             corners = ((ax, ay, 0.0), (bx, by, 0.0), (bx, by, t), (ax, ay, t))
-            points = tuple(project_point(pose.at(*c)) for c in corners)
+            points = tuple(project_point(solid.at(*c)) for c in corners)
             found.append(Facet(points, "panel", _shade(normal), not curved))
     outward = pose.outward
     shows_inner = _dot(outward, eye) < 0.0
     normal = (-outward[0], -outward[1], -outward[2]) if shows_inner else outward
-    face = tuple(project_point(pose.at(x, y, 0.0 if shows_inner else t)) for x, y in ring)
+    face = tuple(project_point(solid.at(x, y, 0.0 if shows_inner else t)) for x, y in ring)
     found.append(Facet(face, "panel", _shade(normal)))
     return found
 

@@ -6,20 +6,17 @@ the flats stand at most `FLAT_TOL_MM` inside the circle.
 """
 
 import math
-from typing import Final
 
-from layout.box.folded import require_foldable
+from layout.box.corners import FLAT_TOL_MM
+from layout.box.cutters import require_foldable
 from layout.box.marks import SideBand, base_marks, burns, side_marks
 from layout.box.panel import BoxParts, Cutter, Panel, Pose, Solid, Tube
 from layout.box.shapes import Circle, Layer, Shape, line, rectangle
 from layout.box.strokes import text_strokes, text_width_mm
 from layout.errors import BadValueError
 from layout.model import Project, RoundBox
+from layout.units import length_text
 from layout.volumes import pour_height_mm, side_height_mm
-
-FLAT_TOL_MM: Final = 0.1
-"""The most by which the middle of a flat of the strip stands inside the true circle: a tenth is far below what hand
-work or foam board holds, and the base, cut round, holds the strip to size."""
 
 
 def strip_length_mm(inner_radius_mm: float, thickness_mm: float) -> float:
@@ -58,7 +55,9 @@ def round_box(project: Project, shape: RoundBox, cutter: Cutter) -> BoxParts:
     """
     box = project.box
     if box.tube_wall_mm is None:
-        require_foldable(box.sheet, "--joint")
+        require_foldable(
+            box.sheet, "--round", "give --tube with the wall of a bought tube, or --panel with foam board for a strip"
+        )
         side_wall = box.thickness_mm
     else:
         side_wall = box.tube_wall_mm
@@ -71,17 +70,23 @@ def round_box(project: Project, shape: RoundBox, cutter: Cutter) -> BoxParts:
     base = _base(project, base_radius, radius, cutter)
     height = side_height_mm(project) + drop
     outside = (2 * (radius + side_wall), 2 * (radius + side_wall), side_height_mm(project) + box.thickness_mm)
-    stand = "Stand the side on the base, flush with its edge." if under else "Slip the side over the base."
+    stand = "Stand the side on the base, flush with its edge." if under else "Slip the side over the edge of the base."
     if box.tube_wall_mm is not None:
         tube = Tube(shape.diameter_mm, side_wall, height)
-        steps = ("Saw the tube square.", stand, "Tape or hot-glue the joint on the outside.")
-        return BoxParts((base,), outside, 0.0, tube, steps)
+        tube_steps = ("Saw the tube square.", stand, "Tape or hot-glue the joint on the outside.")
+        return BoxParts((base,), outside, 0.0, tube, tube_steps)
+    strip = _strip(project, radius, height, drop, cutter)
+    spare = length_text(math.pi * box.thickness_mm, project.units)
+    flats = len(strip.half) + 1
     steps = (
-        "Half-cut the strip across from its outer face, to half its depth.",
-        f"Bend it round the base, close the ends and tape them. {stand}",
-        "Tape or hot-glue the joint on the outside.",
+        f"Half-cut the strip across from its outer face, to half its depth: {flats} flats of"
+        f" {length_text(strip.length_mm / flats, project.units)}.",
+        f"Bend it into a ring, drawn face in. {stand}",
+        "The strip has the length of the circle through the middle of its thickness, the longest it can need. Close it"
+        f" dry; where your board bends nearer its inner paper the ends overlap by up to {spare}: trim one end.",
+        "Tape the ends together and tape or hot-glue the joint on the outside.",
     )
-    return BoxParts((base, _strip(project, radius, height, drop, cutter)), outside, 0.0, None, steps)
+    return BoxParts((base, strip), outside, 0.0, None, steps)
 
 
 def _base(project: Project, base_radius: float, inner_radius: float, cutter: Cutter) -> Panel:

@@ -12,16 +12,19 @@ from layout.box.bulge import (
     bulge_mm,
     edges_of,
     glue_area_mm2,
+    hoop_pull_n,
     leak_ml,
     side_bulges,
     stiffness_from_strip_gpa,
     uplift_n,
     uplifts,
 )
+from layout.box.estimates import estimate_lines
+from layout.box.panels import make_parts
 from layout.box.plate import Edges, bulge_coefficient, bulge_coefficient_at, height_of_largest_bulge
 from layout.errors import LayoutError
-from layout.model import RectBox, Rules
-from tests.layout.box.boxes import bare_project, bolt_project
+from layout.model import OutlineBox, RectBox, Rules
+from tests.layout.box.boxes import bare_project, bolt_project, round_project
 
 DATA = Path(__file__).parents[2] / "data"
 EDGES = {
@@ -224,3 +227,33 @@ def test_that_braces_stand_no_farther_apart_than_three_heights() -> None:
     ends = [0.0, *side.braces_mm, side.length_mm]
     assert max(b - a for a, b in pairwise(ends)) <= 3.0 * 60.0 + 1e-9
     assert len(side.braces_mm) == 3
+
+
+def test_that_a_strip_is_judged_as_a_thin_ring_and_a_tube_needs_no_brace() -> None:
+    # closed form: a thin ring under pressure, p R^2 / (E t), here with the half of the board that the cuts leave whole
+    project = round_project(200.0, 60.0)
+    (strip,) = side_bulges(project)
+    pressure = 1.10e-6 * 9.80665 * 60.0  # N/mm2
+    radius, wall = 100.0 + 4.7625 / 2, 4.7625 / 2
+    assert strip.bulge_mm == pytest.approx(pressure * radius**2 / (400.0 * wall))
+    assert strip.braces_mm == ()
+    # the ends are pulled apart by pressure times radius, summed over the height
+    assert hoop_pull_n(100.0, 60.0, 1.10) == pytest.approx(1.10e-6 * 9.80665 * 60.0**2 / 2 * 100.0)
+    assert any("as a ring" in line for line in estimate_lines(project))
+    tube = round_project(200.0, 60.0, tube_wall_mm=3.0)
+    assert side_bulges(tube) == ()
+    assert any("tube holds by its round shape" in line for line in estimate_lines(tube))
+
+
+def test_that_a_strip_round_an_outline_is_judged_flat_by_flat() -> None:
+    ring = ((0.0, 60.0), (150.0, 0.0), (300.0, 60.0), (300.0, 200.0), (0.0, 200.0))
+    project = bare_project(10.0, 10.0, 80.0)
+    project = replace(project, box=replace(project.box, shape=OutlineBox(ring)))
+    sides = {side.name: side for side in side_bulges(project)}
+    (strip,) = (panel for panel in make_parts(project).panels if panel.name == "strip")
+    ends = [0.0, *(cut.vertices[0][0] for cut in strip.half), strip.length_mm]
+    lengths = {f"flat {k} of the strip": b - a for k, (a, b) in enumerate(pairwise(ends), start=1)}
+    assert {name: side.length_mm for name, side in sides.items()} == pytest.approx(lengths)
+    long_one = next(side for side in sides.values() if side.length_mm == pytest.approx(300.0))
+    assert long_one.bulge_mm == pytest.approx(bulge_mm(300.0, 80.0, 4.7625, 0.4, 1.10))
+    assert long_one.braces_mm
