@@ -67,7 +67,7 @@ class OrderSettings:
     parts : int
         Good parts wanted.
     days : int or None
-        Working days until delivery; None: no date.
+        Calendar days until delivery, first and last counted; None: no date.
     hours : float
         Crew hours of a shift.
     crew : int
@@ -118,6 +118,14 @@ class OrderSettings:
     rigid : RigidSettings
     wanted_mm, wanted_tol_mm : float or None
         A size the finished part must have, and its tolerance.
+    start_date : str or None
+        First day of the order, ``2026-11-30``; None: days are only numbered, and every day is a working day.
+    workdays : tuple of int
+        Weekdays on which the shop works, 1 a Monday.
+    closed : tuple of str
+        Dates on which nobody works.
+    box_each_min : float
+        Hands for each cavity of a gang mold besides `box_min`: its master glued in and sealed.
     """
 
     parts: int = 100
@@ -155,6 +163,10 @@ class OrderSettings:
     rigid: RigidSettings = field(default_factory=RigidSettings)
     wanted_mm: float | None = None
     wanted_tol_mm: float | None = None
+    start_date: str | None = None
+    workdays: tuple[int, ...] = (1, 2, 3, 4, 5)
+    closed: tuple[str, ...] = ()
+    box_each_min: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,6 +10,7 @@ from typing import Any
 from app.commands.answers import answer, finding_json
 from app.commands.fill import stop_on_signal
 from app.commands.options import whole_number
+from app.commands.order_options import add_order_options, with_order_options
 from app.commands.plan_text import plan_text
 from layout import project_file
 from layout.batch_log import mold_life_of, yield_of
@@ -18,6 +19,9 @@ from layout.model import Project
 from layout.order.boxes import Boxed, quick_boxes
 from layout.order.chain import Step, shrink_of
 from layout.order.cycle import round_min, rounds_per_day, useful_molds
+from layout.order.dates import day_date, workdays_text
+from layout.order.day_by_day import iso_text
+from layout.order.kinds import parts_of_kinds
 from layout.order.limits import curve_steps, order_limits, plan_findings
 from layout.order.plan import Option, calendar_of, plan, require_order
 from layout.order.purchase import purchases
@@ -25,37 +29,29 @@ from layout.order.routes import routes
 from layout.order.schedule import Stint
 from layout.order.slips import slips
 from layout.regions import inner_size_mm
-from layout.shop import OrderSettings
-from layout.units import parse_number, parse_size_mm
 
 HELP = "plan an order: cavities, molds, casts, hands, days and money"
-EXAMPLE = "manymold plan bolts.manymold --parts 2000 --days 10"
+EXAMPLE = "manymold plan bolts.manymold --parts 2000 --start 2026-11-30 --by 2026-12-11 --coat primer:8m2/l,coats=2"
 
 DONE, NOT_REACHED = 0, 3
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("file", metavar="FILE", help="the project")
-    parser.add_argument("--parts", metavar="N", required=True, help="good parts wanted")
-    parser.add_argument("--days", metavar="D", help="calendar days until delivery")
-    parser.add_argument("--hours", metavar="H", help="crew hours a day (6)")
-    parser.add_argument("--crew", metavar="C", help="people at work (1)")
-    parser.add_argument("--cavities", metavar="N", help="plan this count alone")
-    parser.add_argument("--max", metavar="LxW", help="largest box; else the project's own")
-    parser.add_argument("--yield", dest="yield_share", metavar="Y", help="good parts of those cast (0.97)")
-    parser.add_argument("--mold-life", metavar="L", help="casts of one mold (40, or what resin and log say)")
-    parser.add_argument("--availability", metavar="A", help="share of a shift that hands are at the molds (0.85)")
-    parser.add_argument("--molds-per-operator", metavar="K", help="molds one person tends at a time (2)")
-    parser.add_argument("--wage", metavar="W", help="money an hour (25)")
-    parser.add_argument("--calendar", metavar="OUT.csv", help="write the calendar, hand by hand")
-    parser.add_argument("--purchases", metavar="OUT.csv", help="write the purchase list")
-    parser.add_argument("--keep", action="store_true", help="keep the order in FILE, for the window and the next plan")
-    parser.add_argument("--force", action="store_true", help="write over a file that exists")
+    add_order_options(parser)
+    counts = parser.add_argument_group("counts of cavities")
+    counts.add_argument("--cavities", metavar="N", help="plan this count alone")
+    counts.add_argument("--max", metavar="LxW", help="largest box, one length for a round one; else the project's own")
+    files = parser.add_argument_group("files")
+    files.add_argument("--calendar", metavar="OUT.csv", help="write the calendar, hand by hand")
+    files.add_argument("--purchases", metavar="OUT.csv", help="write the purchase list")
+    files.add_argument("--keep", action="store_true", help="keep the order in FILE, for the window and the next plan")
+    files.add_argument("--force", action="store_true", help="write over a file that exists")
 
 
 def run(args: argparse.Namespace) -> int:
     project = project_file.load(args.file)
-    project = replace(project, order=_order(project.order, args))
+    project = replace(project, order=with_order_options(project.order, args))
     if not project.masters:
         raise BadValueError(args.file, "the project has no master", "add one with new --master")
     require_order(project)
@@ -69,6 +65,8 @@ def run(args: argparse.Namespace) -> int:
     _export(args, best)
     if args.keep:
         project_file.save(project, args.file)
+    order = best.project.order
+    calendar = calendar_of(best.project, best.needs, best.cycles, best.molds)
     limits = order_limits(found)
     findings = plan_findings(found, limits)
     notes = ("Interrupted: not every size of box was tried.",) if stopped else ()
@@ -89,35 +87,16 @@ def run(args: argparse.Namespace) -> int:
             "rigid_from_further_molds": ways.rigid_from_molds,
             "cheapest": ways.cheapest,
         },
-        "calendar": [_stint_json(s) for s in calendar_of(best.project, best.needs, best.cycles, best.molds).stints],
+        "calendar": [_stint_json(s, best.project) for s in calendar.stints],
+        "dates": _dates_json(best),
+        "parts_of_each": [{"master": k.master.name, "parts": n} for k, n in parts_of_kinds(best.project, order.parts)],
         "closed_form": _closed_form(best),
         "slips": [asdict(s) for s in slips(best)],
         "learned": {"mold_life": asdict(mold_life_of(project)), "yield": asdict(yield_of(project))},
         "warnings": [finding_json(f, project.units) for f in findings],
     }
-    answer(args, document, plan_text(found, ways, findings, notes))
+    answer(args, document, plan_text(found, ways, findings, notes, calendar))
     return DONE if best.in_time and not stopped else NOT_REACHED
-
-
-def _order(order: OrderSettings, args: argparse.Namespace) -> OrderSettings:
-    changes: dict[str, Any] = {"parts": whole_number(args.parts, "--parts", least=1)}
-    for name, least in (("days", 1), ("crew", 1), ("mold_life", 1), ("molds_per_operator", 1)):
-        typed = getattr(args, name)
-        if typed is not None:
-            changes[name] = whole_number(typed, "--" + name.replace("_", "-"), least=least)
-    for name, option, most in (
-        ("hours", "--hours", 24.0),
-        ("yield_share", "--yield", 1.0),
-        ("availability", "--availability", 1.0),
-    ):
-        typed = getattr(args, name)
-        if typed is not None:
-            changes[name] = parse_number(typed, option, least=0.0, most=most)
-    if args.wage is not None:
-        changes["wage_per_hour"] = parse_number(args.wage, "--wage", least=0.0, most=1e6)
-    if args.max is not None:
-        changes["max_length_mm"], changes["max_width_mm"] = parse_size_mm(args.max, "--max")
-    return replace(order, **changes)
 
 
 def _layouts(project: Project, args: argparse.Namespace, should_stop: Callable[[], bool]) -> list[Boxed]:
@@ -149,7 +128,7 @@ def _export(args: argparse.Namespace, best: Option) -> None:
     files: dict[Path, bytes] = {}
     if args.calendar is not None:
         calendar = calendar_of(best.project, best.needs, best.cycles, best.molds)
-        files[Path(args.calendar)] = schedule_csv(calendar, best.project.pour.start)
+        files[Path(args.calendar)] = schedule_csv(calendar, best.project.pour.start, best.project.order.start_date)
     if args.purchases is not None:
         files[Path(args.purchases)] = purchase_csv(purchases(best), best.project.order.currency)
     if files:
@@ -182,7 +161,21 @@ def _option_json(option: Option) -> dict[str, Any]:
     }
 
 
-def _stint_json(stint: Stint) -> dict[str, Any]:
+def _dates_json(option: Option) -> dict[str, Any] | None:
+    order = option.project.order
+    if order.start_date is None:
+        return None
+    return {
+        "start": order.start_date,
+        "finish": day_date(order.start_date, option.calendar_days - 1).isoformat(),
+        "deadline": None if order.days is None else day_date(order.start_date, order.days - 1).isoformat(),
+        "workdays": workdays_text(order.workdays),
+        "closed": list(order.closed),
+    }
+
+
+def _stint_json(stint: Stint, project: Project) -> dict[str, Any]:
+    date, clock = project.order.start_date, project.pour.start
     return {
         "what": stint.what,
         "name": stint.name,
@@ -191,6 +184,8 @@ def _stint_json(stint: Stint) -> dict[str, Any]:
         "hands": None if stint.operator is None else stint.operator + 1,
         "mold": None if stint.mold is None else stint.mold + 1,
         "cast": None if stint.cast is None else stint.cast + 1,
+        "starts": None if date is None else iso_text(stint.start_min, clock, date),
+        "ends": None if date is None else iso_text(stint.end_min, clock, date),
     }
 
 

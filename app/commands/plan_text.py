@@ -1,21 +1,33 @@
 """The plan of an order as a person reads it: the answer first, then where every number comes from."""
 
+from typing import Final
+
 from layout.batch_log import counted
 from layout.model import Finding, Severity
+from layout.order.calendar import DAY_MIN, shift_of_order
 from layout.order.chain import Step, shrink_of
+from layout.order.dates import date_of, date_text, day_date, workdays_text
+from layout.order.day_by_day import day_lines
+from layout.order.kinds import parts_of_kinds
 from layout.order.limits import order_limits
+from layout.order.needs import good_share
 from layout.order.plan import Option, Plan
 from layout.order.purchase import unknown_prices
 from layout.order.routes import ROUTES, Routes
+from layout.order.shrink_words import shrink_lines
 from layout.order.sources import sources
+from layout.order.stints import Schedule
 from layout.regions import inner_size_mm
 from layout.units import Units, length_text, minutes_text
 from layout.wording import message
 
-_HEAD = "cavities  molds  casts  crew h  days       cost  silicone g    resin g  inside the box"
+MOST_DAY_LINES: Final = 40
+_HEAD: Final = "cavities  molds  casts  crew h  days       cost  silicone g    resin g  inside the box"
 
 
-def plan_text(found: Plan, ways: Routes, findings: tuple[Finding, ...], notes: tuple[str, ...]) -> str:
+def plan_text(
+    found: Plan, ways: Routes, findings: tuple[Finding, ...], notes: tuple[str, ...], calendar: Schedule
+) -> str:
     """Return the whole answer.
 
     Parameters
@@ -25,6 +37,8 @@ def plan_text(found: Plan, ways: Routes, findings: tuple[Finding, ...], notes: t
     findings : tuple of Finding
     notes : tuple of str
         What is to be said about how the counts were laid out.
+    calendar : Schedule
+        Of the best.
     """
     best, units = found.best, found.best.project.units
     limits = order_limits(found)
@@ -32,11 +46,12 @@ def plan_text(found: Plan, ways: Routes, findings: tuple[Finding, ...], notes: t
     binding = [x for x in limits if x.binds and not (date and x.kind == "deadline")]
     shown = [f for f in findings if not f.kind.startswith("plan_") and not (f.kind == "deadline" and not best.in_time)]
     blocks = [
-        [*_first_line(best), *date],
+        [*_first_line(best), *date, *_kinds(best)],
         _marked(found) if len(found.options) > 1 else [],
         _routes(ways, best),
-        [*(_step_line(s, best) for s in best.steps), *_sums(best)],
-        _shrink(best),
+        [*(_step_line(s, best) for s in best.steps), *_sums(best, calendar)],
+        shrink_lines(best.project, shrink_of(best.steps)),
+        _days(best, calendar),
         ["It goes by:", *(f"  {x}" for x in sources(best.project))],
         ["What binds this order:", *(f"  {x.name}: {x.says} {x.loosen}".rstrip() for x in binding)] if binding else [],
         [_HEAD, *(_row(o, found, units) for o in found.options)],
@@ -60,12 +75,50 @@ def _first_line(best: Option) -> list[str]:
     late = ""
     if not best.in_time and order.days is not None:
         over = counted(best.calendar_days - order.days, "day")
-        late = f"TOO LATE by {over}: {best.calendar_days} in place of {order.days}. The quickest: "
+        due = "" if order.start_date is None else f" (delivery {date_text(day_date(order.start_date, order.days - 1))})"
+        late = f"TOO LATE by {over}: {best.calendar_days} in place of {order.days}{due}. The quickest: "
     return [
         f"{late}{counted(best.cavities, 'cavity')} in {_size(best)}: {counted(best.molds, 'mold')},"
-        f" {counted(best.cycles, 'cast')}, {_hours(best)}, {counted(best.calendar_days, 'day')},"
+        f" {counted(best.cycles, 'cast')}, {_hours(best)}, {_span(best)},"
         f" {_money(best.money.total, best)}."
     ]
+
+
+def _span(option: Option) -> str:
+    order = option.project.order
+    days = counted(option.calendar_days, "day")
+    if order.start_date is None:
+        return days
+    last = date_text(day_date(order.start_date, option.calendar_days - 1))
+    return f"{days} ({date_text(date_of(order.start_date))} to {last})"
+
+
+def _kinds(option: Option) -> list[str]:
+    made = parts_of_kinds(option.project, option.project.order.parts)
+    if len(made) < 2:
+        return []
+    share, casts = good_share(option.project), option.cycles
+    return [
+        "Of these "
+        + ", ".join(
+            f"{n} {k.master.name} ({k.cavities} a cast, {int(casts * k.cavities * share)} good)" for k, n in made
+        )
+        + ": the scarcest kind sets the casts."
+    ]
+
+
+def _days(option: Option, calendar: Schedule) -> list[str]:
+    project, order = option.project, option.project.order
+    shift = shift_of_order(order)
+    lines = day_lines(calendar, project.pour.start, order.start_date, shift)
+    if len(lines) > MOST_DAY_LINES:
+        more = len(lines) - MOST_DAY_LINES
+        lines = [*lines[:MOST_DAY_LINES], f"... {counted(more, 'day')} more; --calendar OUT.csv writes all"]
+    head = "Day by day (every day a working day; --start DATE gives dates and days off):"
+    if order.start_date is not None:
+        off = f", nobody on {', '.join(order.closed)}" if order.closed else ""
+        head = f"Day by day (work {workdays_text(order.workdays)}{off}):"
+    return [head, *(f"  {line}" for line in lines)]
 
 
 def _hours(option: Option) -> str:
@@ -126,7 +179,7 @@ def _step_line(step: Step, option: Option) -> str:
     return f"{step.name:20s}{', '.join(takes)}; {step.detail}"
 
 
-def _sums(option: Option) -> list[str]:
+def _sums(option: Option, calendar: Schedule) -> list[str]:
     order, money = option.project.order, option.money
     hands = sum(s.hands_min for s in option.steps)
     share = order.availability
@@ -141,18 +194,15 @@ def _sums(option: Option) -> list[str]:
         f" {order.wage_per_hour:g}) + silicone of the gang molds {money.silicone:.2f} + resin of the parts"
         f" {money.resin:.2f} + the rest {money.rest:.2f} (boxes, masters, single molds, coats)",
     ]
+    days = {int(s.start_min // DAY_MIN + 1e-9) for s in calendar.stints if s.operator is not None}
+    lines.append(
+        f"{'':20s}hands are paid, waiting is not: {counted(len(days), 'day')} with work, of {order.hours:g} h each, are"
+        f" {len(days) * order.hours:g} h on the clock for each person"
+    )
     missing = unknown_prices(option.project)
     if missing:
         lines.append(f"Not counted, price not known: {', '.join(missing)}.")
     return lines
-
-
-def _shrink(option: Option) -> list[str]:
-    found = shrink_of(option.steps)
-    return [
-        f"Shrink over {counted(len(found.generations), 'generation')}: parts are {100 * found.factor:.2f} % of the"
-        f" original ({100 * found.least_factor:.2f} to {100 * found.most_factor:.2f} %); scale it by {found.scale:.4f}."
-    ]
 
 
 def _row(option: Option, found: Plan, units: Units) -> str:

@@ -90,13 +90,14 @@ def _order(store: Store, jobs: Jobs) -> QWidget:
 
 def _order_answer(project: Project) -> str:
     from app.words import counted
-    from layout.order.needs import casts_needed, good_share
+    from layout.order.kinds import casts_of
+    from layout.order.needs import good_share
 
     filled = sum(not c.empty for c in project.cavities)
     parts = counted(project.order.parts, "one part", "{n} parts")
     if not filled:
         return parts
-    casts = casts_needed(project.order.parts, filled, good_share(project))
+    casts = casts_of(project, filled, project.order.parts, good_share(project))
     return f"{parts}, {counted(casts, 'one cast', '{n} casts')}"
 
 

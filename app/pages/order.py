@@ -31,7 +31,7 @@ from app.pages.order_compare import compare_counts, same_task
 from app.pages.order_form import OrderForm
 from app.pages.order_log import LogPanel
 from app.pages.order_papers import PAPERS, TRAY_PAPERS, PapersPanel, paper_data
-from app.pages.order_views import CalendarView, ChainView, day_lines
+from app.pages.order_views import CalendarView, ChainView
 from app.pages.order_words import (
     best_words,
     limit_lines,
@@ -45,9 +45,11 @@ from app.store import Store
 from app.words import counted, tr
 from layout.errors import LayoutError
 from layout.model import Project
-from layout.order.calendar import shift_of
+from layout.order.calendar import Shift, shift_of_order
+from layout.order.day_by_day import day_lines
+from layout.order.kinds import casts_of
 from layout.order.limits import order_limits
-from layout.order.needs import casts_needed, good_share
+from layout.order.needs import good_share
 from layout.order.plan import Option, Plan, calendar_of, compared, option_of
 from layout.order.routes import routes
 from layout.order.slips import slip_words, slips
@@ -224,7 +226,7 @@ class OrderPage(QWidget):
         filled = sum(not c.empty for c in project.cavities)
         if not filled:
             return None
-        if casts_needed(project.order.parts, filled, good_share(project)) > MOST_CASTS_AT_ONCE:
+        if casts_of(project, filled, project.order.parts, good_share(project)) > MOST_CASTS_AT_ONCE:
             self.said.setText(tr("So many casts are planned when counts are compared."))
             return None
         return option_of(project)
@@ -233,9 +235,8 @@ class OrderPage(QWidget):
         option = self.option
         self.answer.setText(best_words(option) if option else tr("Lay out cavities to plan the order with them."))
         self.chain.show_steps(option.steps if option else ())
-        bench = shift_of(project.order.hours, project.order.availability).bench_min if option else 60.0
         found = calendar_of(option.project, option.needs, option.cycles, option.molds) if option else None
-        self.calendar.show_schedule(found, bench, project.pour.start, project.order.days)
+        self.calendar.show_schedule(found, shift_of_order(project.order) if option else Shift(60.0), project)
         self._slow_shown.clear()
         self._show_slow(self.tabs.currentIndex())
         self._show_advice()
@@ -250,7 +251,8 @@ class OrderPage(QWidget):
         option, project = self.option, self._store.project
         if tab == CALENDAR_TAB:
             found = self.calendar.found
-            lines = day_lines(found, project.pour.start) if found else []
+            order = project.order
+            lines = day_lines(found, project.pour.start, order.start_date, shift_of_order(order)) if found else []
             if option:
                 lines += ["", tr("If it has to be done again:"), *(slip_words(s) for s in slips(option))]
             self.days.setPlainText("\n".join(lines))

@@ -9,6 +9,7 @@ from typing import Any
 from PySide6.QtWidgets import QComboBox, QFormLayout, QLabel, QLineEdit, QWidget
 
 from app.fields import AmountField, length_field, length_field_text, number_field, plain_number, typed_length_mm
+from app.pages.order_dates import DateFields
 from app.pages.parts import FormColumn
 from app.store import Store
 from app.user_catalogue import catalogue
@@ -89,7 +90,9 @@ class OrderForm(FormColumn):
     def _make_wanted(self) -> None:
         form = self._group(tr("Order"))
         self._add(form, "parts", tr("Good parts"), least=1, most=1e6, whole=True)
-        self._add(form, "days", tr("Days until delivery"), most=1e5, whole=True, optional=True)
+        self._add(form, "days", tr("Days until delivery"), most=1e5, whole=True, optional=True,
+                  tip=tr("Calendar days, first and last counted."))  # fmt: skip
+        self.dates = DateFields(form, lambda: self._store.project.order, self.change)
         self._length(form, "wanted_mm", tr("Size to keep"))
         self._length(form, "wanted_tol_mm", tr("Its tolerance"))
 
@@ -147,6 +150,8 @@ class OrderForm(FormColumn):
         self._add(form, "original_min", tr("Original"), suffix=" min", most=1e5)
         self._add(form, "single_mold_min", tr("A single mold"), suffix=" min", most=1e5)
         self._add(form, "box_min", tr("A gang mold"), suffix=" min", most=1e5)
+        self._add(form, "box_each_min", tr("and each cavity"), suffix=" min", most=1e5,
+                  tip=tr("A master glued in and sealed, where that is not in the minutes of the mold."))  # fmt: skip
         self._add(form, "box_cost", tr("Its box costs"), most=1e6)
         self._add(form, "remold_min", tr("From the rigid master"), suffix=" min", most=1e5)
         self._add(form, "tray_min", tr("The rigid master"), suffix=" min", most=1e5)
@@ -199,6 +204,7 @@ class OrderForm(FormColumn):
             field.set_value(getattr(project.order.rigid, name))
         self._show_resin(project)
         self.currency.setText(project.order.currency)
+        self.dates.show_order(project.order)
         length, width = inner_size_mm(project.box.shape)
         for name, field in self.fields.items():
             value = getattr(project.order, name)

@@ -39,7 +39,9 @@ def paper_data(what: str, project: Project, option: Option) -> bytes:
     """Return the bytes of a paper; raises a LayoutError where it can't be made."""
     makers: dict[str, Callable[[], bytes]] = {
         "calendar": lambda: schedule_csv(
-            calendar_of(option.project, option.needs, option.cycles, option.molds), project.pour.start
+            calendar_of(option.project, option.needs, option.cycles, option.molds),
+            project.pour.start,
+            project.order.start_date,
         ),
         "purchases": lambda: purchase_csv(purchases(option), project.order.currency),
         "labels": lambda: pages_to_pdf(label_pages(project, labels_of(project)), tr("Mold labels")),

@@ -21,10 +21,13 @@ from PySide6.QtWidgets import QMenu, QToolTip, QWidget
 
 from app.pages.order_charts import Picture
 from app.theme import Look
-from app.words import counted, tr
-from layout.documents.order_csv import clock_text, stint_words
-from layout.order.calendar import DAY_MIN
+from app.words import tr
+from layout.documents.order_csv import stint_words
+from layout.model import Project
+from layout.order.calendar import DAY_MIN, Shift
 from layout.order.chain import NEEDED, REPEATABLE, Step
+from layout.order.dates import MONTHS, WEEKDAYS, day_date
+from layout.order.day_by_day import clock_text
 from layout.order.schedule import Schedule, Stint
 from layout.units import minutes_text
 
@@ -227,14 +230,15 @@ class CalendarView(Picture):
         super().__init__(tr("Calendar of the order"), parent)
         self.empty_words = tr("Lay out cavities first: the calendar follows from them.")
         self.found: Schedule | None = None
-        self.bench_min, self.start = 60.0, "09:00"
+        self.shift, self.start = Shift(60.0), "09:00"
+        self.start_date: str | None = None
         self.deadline: int | None = None
         self.zoom = 1.0
 
-    def show_schedule(self, found: Schedule | None, bench_min: float, start: str, deadline: int | None) -> None:
-        """Show another calendar of days with so many minutes at the molds."""
-        self.found, self.bench_min, self.start = found, bench_min, start
-        self.deadline = deadline
+    def show_schedule(self, found: Schedule | None, shift: Shift, project: Project) -> None:
+        """Show another calendar, worked in such shifts, with the dates and the delivery of a project's order."""
+        self.found, self.shift, self.start = found, shift, project.pour.start
+        self.start_date, self.deadline = project.order.start_date, project.order.days
         self._fit()
         self.update()
 
@@ -264,10 +268,10 @@ class CalendarView(Picture):
     def x_of(self, minute: float) -> float:
         """Return where a minute is on the screen."""
         day, rest = divmod(minute, DAY_MIN)
-        if rest <= self.bench_min:
-            share = rest / self.bench_min * (1.0 - _NIGHT)
+        if rest <= self.shift.bench_min:
+            share = rest / self.shift.bench_min * (1.0 - _NIGHT)
         else:
-            share = 1.0 - _NIGHT + _NIGHT * (rest - self.bench_min) / (DAY_MIN - self.bench_min)
+            share = 1.0 - _NIGHT + _NIGHT * (rest - self.shift.bench_min) / (DAY_MIN - self.shift.bench_min)
         return _NAMES + self._day_px() * (day + share)
 
     def _stints_of(self, kind: str, index: int) -> list[Stint]:
@@ -298,15 +302,21 @@ class CalendarView(Picture):
         return True
 
     def _paint_days(self, painter: QPainter, look: Look, bottom: float) -> None:
-        every = max(1, math.ceil(44 / max(1.0, self._day_px())))
+        widest = max(
+            painter.fontMetrics().horizontalAdvance(self._day_name(day)) for day in range(min(7, self._days()))
+        )
+        every = max(1, math.ceil((widest + 8) / max(1.0, self._day_px())))
         for day in range(self._days()):
-            left, right = self.x_of(day * DAY_MIN), self.x_of(day * DAY_MIN + self.bench_min)
-            painter.fillRect(QRectF(right, _HEAD - 6, self._day_px() * _NIGHT, bottom - _HEAD + 6), QColor(look.window))
+            left, right = self.x_of(day * DAY_MIN), self.x_of(day * DAY_MIN + self.shift.bench_min)
+            idle = QRectF(right, _HEAD - 6, self._day_px() * _NIGHT, bottom - _HEAD + 6)
+            if not self.shift.is_open(day):
+                idle.setLeft(left)
+            painter.fillRect(idle, QColor(look.window))
             painter.setPen(QPen(QColor(look.grid), 1.0))
             painter.drawLine(QPointF(left, _HEAD - 6), QPointF(left, bottom))
             if day % every == 0:
                 painter.setPen(QColor(look.quiet))
-                painter.drawText(QPointF(left + 3, _HEAD - 12), tr("Day {n}", n=day + 1))
+                painter.drawText(QPointF(left + 3, _HEAD - 12), self._day_name(day))
         if self.deadline is not None:
             x = self.x_of(self.deadline * DAY_MIN - 0.01)
             painter.setPen(QPen(QColor(look.alarm), 2.0, Qt.PenStyle.DashLine))
@@ -314,6 +324,13 @@ class CalendarView(Picture):
             painter.setPen(QColor(look.alarm))
             words = tr("delivery")
             painter.drawText(QPointF(x - painter.fontMetrics().horizontalAdvance(words) - 5, 18), words)
+
+    def _day_name(self, day: int) -> str:
+        """``Day 3``, or ``Wed 2 Dec`` once the order has a first day."""
+        if self.start_date is None:
+            return tr("Day {n}", n=day + 1)
+        date = day_date(self.start_date, day)
+        return f"{tr(WEEKDAYS[date.weekday()])} {date.day} {tr(MONTHS[date.month - 1])}"
 
     def stint_at(self, point: QPointF) -> Stint | None:
         """Return what is under a place on the screen."""
@@ -331,7 +348,7 @@ class CalendarView(Picture):
             if stint is None:
                 QToolTip.hideText()
             else:
-                begins, ends = clock_text(stint.start_min, self.start), clock_text(stint.end_min, self.start)
+                begins, ends = (clock_text(m, self.start, self.start_date) for m in (stint.start_min, stint.end_min))
                 QToolTip.showText(event.globalPos(), f"{stint_words(stint)}\n{begins} - {ends}", self)
             return True
         return super().event(event)
@@ -364,20 +381,3 @@ def _paint_legend(painter: QPainter, look: Look, top: float) -> None:
         painter.setPen(QColor(look.quiet))
         painter.drawText(QPointF(x + 24, top + 11), tr(words))
         x += 34 + painter.fontMetrics().horizontalAdvance(tr(words)) + 10
-
-
-def day_lines(found: Schedule, start: str) -> list[str]:
-    """Return the calendar in words, a line a day: the twin of the picture for those who can't see it."""
-    lines: list[str] = []
-    for day in range(found.days):
-        today = [s for s in found.stints if s.operator is not None and int(s.start_min // DAY_MIN) == day]
-        if not today:
-            continue
-        casts = sum(s.what == "cast" for s in today)
-        made = list(dict.fromkeys(s.name for s in today if s.name))
-        parts = [*made, *([counted(casts, "one cast", "{n} casts")] if casts else [])]
-        if any(s.what == "trim" for s in today):
-            parts.append(tr("trimming"))
-        last = clock_text(max(s.end_min for s in today), start).split()[-1]
-        lines.append(tr("Day {n}: {what}; hands free at {time}", n=day + 1, what=", ".join(parts), time=last))
-    return lines

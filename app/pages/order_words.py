@@ -9,12 +9,13 @@ from app.words import counted, tr
 from layout.errors import LayoutError
 from layout.model import Project, Severity
 from layout.order.chain import chain, shrink_of
+from layout.order.dates import date_text, day_date
 from layout.order.limits import CurveStep, OrderLimit, plan_findings
 from layout.order.needs import needs
 from layout.order.plan import Option, Plan
 from layout.order.purchase import unknown_prices
 from layout.order.rigid_master import rigid_master, steps, tray_resin
-from layout.order.shrinkage import final_size, fit
+from layout.order.shrink_words import shrink_lines
 from layout.order.tray_checks import tray_findings, tray_time
 from layout.regions import inner_size_mm
 from layout.units import length_text, mass_text, minutes_text, volume_text
@@ -28,18 +29,24 @@ def money_text(option: Option) -> str:
 
 def best_words(option: Option) -> str:
     """Return the order in one line."""
+    order, share = option.project.order, option.project.order.availability
+    days = counted(option.calendar_days, "one day", "{n} days")
+    if order.start_date is not None:
+        days += tr(", done {date}", date=date_text(day_date(order.start_date, option.calendar_days - 1)))
     parts = [
-        counted(option.project.order.parts, "one part", "{n} parts"),
+        counted(order.parts, "one part", "{n} parts"),
         counted(option.cavities, "one cavity", "{n} cavities"),
         counted(option.molds, "one mold", "{n} molds"),
         counted(option.cycles, "one cast", "{n} casts"),
-        tr("{h} crew hours", h=f"{option.crew_hours:.1f}"),
-        counted(option.calendar_days, "one day", "{n} days"),
+        tr("{work} h of work ({crew} h of crew time, {share} % of it at the molds)",
+           work=f"{option.crew_hours * share:.1f}", crew=f"{option.crew_hours:.1f}", share=f"{100 * share:g}"),
+        days,
         money_text(option),
-    ]
+    ]  # fmt: skip
     line = ", ".join(parts)
-    if not option.in_time:
-        line += tr(": late by {n} d", n=option.calendar_days - (option.project.order.days or 0))
+    if not option.in_time and order.days is not None:
+        late = counted(option.calendar_days - order.days, "one day", "{n} days")
+        line = tr("Too late by {late}: {line}", late=late, line=line)
     missing = unknown_prices(option.project)
     if missing:
         line += tr(" (without {what}: price not known)", what=", ".join(missing))
@@ -87,25 +94,7 @@ def _shrink_lines(project: Project, with_tray: bool) -> list[str]:
     wanted = replace(project, order=order)
     found = shrink_of(chain(wanted, needs(wanted), 2, 2))
     title = tr("With the rigid master mold") if with_tray else tr("Without it")
-    lines = [
-        tr("{title}: {n} generations, {pct} % of the original; scale the original by {scale}.", title=title,
-           n=len(found.generations), pct=f"{100 * found.factor:.2f}", scale=f"{found.scale:.4f}")
-    ]  # fmt: skip
-    size = project.order.wanted_mm
-    if size:
-        made = final_size(found, size)
-        lines.append(
-            tr("A length of {size} on the original comes out {out} mm, {low} to {high}; to keep it, make the original"
-               " {scaled} mm.", size=length_text(size, project.units), out=f"{made.size_mm:.3f}",
-               low=f"{made.least_mm:.3f}", high=f"{made.most_mm:.3f}", scaled=f"{made.scaled_original_mm:.3f}")
-        )  # fmt: skip
-        if project.order.wanted_tol_mm:
-            scaled = final_size(found, made.scaled_original_mm)
-            said = {"fits": tr("fits"), "may fit": tr("may fit"), "does not fit": tr("does not fit")}
-            verdict = said[fit(scaled, size, project.order.wanted_tol_mm)]
-            lines.append(tr("Scaled so, it {verdict} within {tol} either way, over the usual spread of shrinks.",
-                            verdict=verdict, tol=length_text(project.order.wanted_tol_mm, project.units)))  # fmt: skip
-    return lines
+    return shrink_lines(wanted, found, title)
 
 
 def rigid_html(project: Project) -> str:

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QEvent, QObject, Qt
 from PySide6.QtWidgets import (
     QAbstractItemView,
+    QComboBox,
     QFormLayout,
     QGroupBox,
     QHBoxLayout,
@@ -36,12 +37,26 @@ class FormColumn(QWidget):
         return form
 
 
+class _WheelToScroll(QObject):
+    """Lets the wheel scroll the form and not change a choice that it happens to pass over."""
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        if event.type() == QEvent.Type.Wheel and isinstance(watched, QWidget) and not watched.hasFocus():
+            event.ignore()
+            return True
+        return super().eventFilter(watched, event)
+
+
 def scrolled(form: QWidget) -> QWidget:
     """Return the left side of a page: the form at its full width, scrolling up and down alone."""
     scroll = QScrollArea()
     scroll.setWidget(form)
     scroll.setWidgetResizable(True)
     scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+    guard = _WheelToScroll(scroll)
+    for combo in form.findChildren(QComboBox):
+        combo.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        combo.installEventFilter(guard)
     bar = scroll.verticalScrollBar().sizeHint().width()
     scroll.setMinimumWidth(form.minimumSizeHint().width() + bar + 4)
     left = QWidget()

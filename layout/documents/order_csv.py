@@ -3,7 +3,8 @@
 import csv
 import io
 
-from layout.order.calendar import DAY_MIN
+from layout.order.dates import WEEKDAYS, day_date
+from layout.order.day_by_day import clock_text
 from layout.order.purchase import Purchase
 from layout.order.schedule import Schedule, Stint
 
@@ -18,27 +19,6 @@ WORDS = {
 }
 
 
-def clock_text(minute: float, start: str) -> str:
-    """Return the day and the clock time of a minute of the calendar: ``day 2 09:15``.
-
-    Parameters
-    ----------
-    minute : float
-        From the start of the first shift.
-    start : str
-        When the shift starts, ``HH:MM``.
-
-    Examples
-    --------
-    >>> clock_text(0.0, "09:00"), clock_text(1455.0, "09:00"), clock_text(600.0, "18:00")
-    ('day 1 09:00', 'day 2 09:15', 'day 2 04:00')
-    """
-    hours, _, minutes = start.partition(":")
-    at = round(minute) + int(hours) * 60 + int(minutes or 0)
-    day, rest = divmod(at, int(DAY_MIN))
-    return f"day {day + 1} {rest // 60:02d}:{rest % 60:02d}"
-
-
 def stint_words(stint: Stint) -> str:
     """Return what a stint is, in words: ``cast 3 in mold 2``."""
     words = stint.name or WORDS[stint.what]
@@ -49,18 +29,21 @@ def stint_words(stint: Stint) -> str:
     return words
 
 
-def schedule_csv(found: Schedule, start: str) -> bytes:
-    """Return the calendar of an order."""
+def schedule_csv(found: Schedule, clock: str, start_date: str | None = None) -> bytes:
+    """Return the calendar of an order; with a start date every line has its date and weekday."""
     stream = io.StringIO()
     writer = csv.writer(stream, lineterminator="\r\n")
-    writer.writerow(["day", "from", "to", "minutes", "hands", "what", "mold", "cast", "start_min", "end_min"])
+    writer.writerow(
+        ["day", "from", "to", "minutes", "hands", "what", "mold", "cast", "start_min", "end_min", "date", "weekday"]
+    )
     for stint in found.stints:
-        begins, ends = clock_text(stint.start_min, start), clock_text(stint.end_min, start)
+        first, last = clock_text(stint.start_min, clock).split(), clock_text(stint.end_min, clock).split()
+        date = None if start_date is None else day_date(start_date, int(first[1]) - 1)
         writer.writerow(
             [
-                begins.split()[1],
-                begins.split()[2],
-                ends.split()[2] if ends.split()[1] == begins.split()[1] else ends,
+                first[1],
+                first[2],
+                last[2] if last[1] == first[1] else clock_text(stint.end_min, clock, start_date),
                 f"{stint.end_min - stint.start_min:.1f}",
                 "" if stint.operator is None else stint.operator + 1,
                 stint.name or WORDS[stint.what],
@@ -68,6 +51,8 @@ def schedule_csv(found: Schedule, start: str) -> bytes:
                 "" if stint.cast is None else stint.cast + 1,
                 f"{stint.start_min:.2f}",
                 f"{stint.end_min:.2f}",
+                "" if date is None else date.isoformat(),
+                "" if date is None else WEEKDAYS[date.weekday()],
             ]
         )
     return stream.getvalue().encode()

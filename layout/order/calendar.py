@@ -2,10 +2,12 @@
 
 import math
 from bisect import bisect_right
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 from layout.errors import BadValueError
+from layout.order.dates import date_of, require_workdays
+from layout.shop import OrderSettings
 
 DAY_MIN: Final = 1440.0
 FIT_TOL_MIN: Final = 1e-6
@@ -15,16 +17,35 @@ calendar runs over a hundred years."""
 
 @dataclass(frozen=True, slots=True)
 class Shift:
-    """The working day, every day alike; minute 0 is its start on the first day.
+    """The working day; minute 0 is its start on the first day.
 
     Parameters
     ----------
     bench_min : float
         Minutes of a day in which hands are at the molds, from the start of the shift. What is left of the shift goes to
         everything else: fetching, sweeping, telephone.
+    first_weekday : int
+        Weekday of the first day, from 0, a Monday; of no account where no weekday is off.
+    off : frozenset of int
+        Weekdays on which nobody works.
+    closed : frozenset of int
+        Further days, from 0, on which nobody works.
     """
 
     bench_min: float
+    first_weekday: int = 0
+    off: frozenset[int] = frozenset()
+    closed: frozenset[int] = frozenset()
+
+    def is_open(self, day: int) -> bool:
+        """Return whether anybody works on a day, from 0."""
+        return (self.first_weekday + day) % 7 not in self.off and day not in self.closed
+
+    def next_open(self, day: int) -> int:
+        """Return the first day from this one on, on which somebody works."""
+        while not self.is_open(day):
+            day += 1
+        return day
 
     def day_of(self, minute: float) -> int:
         """Return the day of a minute, from 0."""
@@ -45,10 +66,34 @@ class Shift:
                 " hands are at the molds",
                 "give longer shifts or fewer cavities",
             )
-        start_of_day = self.day_of(minute) * DAY_MIN
-        if minute + hands_min <= start_of_day + self.bench_min + FIT_TOL_MIN:
-            return minute
-        return start_of_day + DAY_MIN
+        day = self.day_of(minute)
+        if self.is_open(day):
+            if minute + hands_min <= day * DAY_MIN + self.bench_min + FIT_TOL_MIN:
+                return minute
+            day += 1
+        return self.next_open(day) * DAY_MIN
+
+
+def shift_of_order(order: OrderSettings) -> Shift:
+    """Return the shift of an order: its hours, and from its start date on the weekdays and days that are off.
+
+    Raises
+    ------
+    BadValueError
+        If hours, availability, a date or the working days make no sense.
+
+    Notes
+    -----
+    Without a start date no weekday is known: every day is then a working day.
+    """
+    plain = shift_of(order.hours, order.availability)
+    require_workdays(order.workdays)
+    if order.start_date is None:
+        return plain
+    start = date_of(order.start_date)
+    off = frozenset(range(7)) - {day - 1 for day in order.workdays}
+    closed = frozenset((date_of(day, "--off") - start).days for day in order.closed)
+    return replace(plain, first_weekday=start.weekday(), off=off, closed=closed)
 
 
 def shift_of(hours: float, availability: float) -> Shift:

@@ -21,6 +21,7 @@ from layout.pour.batches import split
 from layout.pour.mixing import mixed_g_per_ml
 from layout.pour.resin import cavity_ml
 from layout.pour.time import demold_min
+from layout.shop import OrderSettings
 from layout.units import length_text, minutes_text
 
 STEPS: Final = {
@@ -127,7 +128,7 @@ def chain(project: Project, needed: Needs, casts: int, molds: int) -> tuple[Step
     BadValueError
         If a step is named that does not exist, can't be left out, or is repeated less than once.
     """
-    _require_known(project)
+    require_steps(project.order)
     link = _Links(project, needed, casts, molds)
     return (
         link.original(), link.single_mold(), link.copies(), link.intermediate_mold(), link.gang_mold(),
@@ -140,14 +141,15 @@ def shrink_of(steps: tuple[Step, ...]) -> ShrinkChain:
     return shrink_chain(g for step in steps for g in step.generations)
 
 
-def _require_known(project: Project) -> None:
-    for name in (*project.order.skip, *(n for n, _ in project.order.repeat)):
+def require_steps(order: OrderSettings) -> None:
+    """Raise BadValueError if a step is named that does not exist, can't be left out, or is repeated less than once."""
+    for name in (*order.skip, *(n for n, _ in order.repeat)):
         if name not in STEPS:
             raise BadValueError("steps", f"there is no step {name!r}", f"use one of: {', '.join(STEPS)}")
-    for name in project.order.skip:
+    for name in order.skip:
         if name in NEEDED:
             raise BadValueError("steps", f"{STEPS[name]} can't be left out", "leave out another step")
-    for name, times in project.order.repeat:
+    for name, times in order.repeat:
         if name not in REPEATABLE:
             raise BadValueError("steps", f"{STEPS[name]} is not done twice", "repeat another step")
         if not 1 <= times <= 1000:
@@ -301,7 +303,8 @@ class _Links:
         return Job(f"pour gang mold {mold + 1}", hands_min, self.needed.silicone_demold_min, mold)
 
     def _mold_hands_min(self) -> float:
-        return self.order.box_min if self.needed.cavities > 1 else self.order.single_mold_min
+        order, cavities = self.order, self.needed.cavities
+        return order.box_min + cavities * order.box_each_min if cavities > 1 else order.single_mold_min
 
     def gang_mold(self) -> Step:
         mix, hands = self.project.silicone, self._mold_hands_min()
@@ -312,7 +315,8 @@ class _Links:
             "gang_mold", name, mix.name, f"{counted(self.needed.cavities, 'cavity')}, {poured}",
             1, self.needed.silicone_g, "g", hands, self.needed.silicone_demold_min,
             price_of(mix, self.needed.silicone_g) + self.order.box_cost,
-            (self._pour_job(hands, 0),), (generation("gang mold", mix, silicone=True),),
+            (replace(self._pour_job(hands, 0), ready_mold=None if self.with_tray else 0),),
+            (generation("gang mold", mix, silicone=True),),
         )  # fmt: skip
 
     def rigid_master(self) -> Step:
@@ -328,7 +332,9 @@ class _Links:
             "cast in the first gang mold; molds from it are alike, and smaller than the first by one more pair of"
             " shrinks",
             count, grams, "g", hands, count * wait, price_of(mix, grams) + count * self.order.tray_cost,
-            tuple(Job("pour the rigid master mold", self.order.tray_min, wait) for _ in range(count)),
+            # the first gang mold lies in the resin of the last tray until it is pulled
+            tuple(Job("pour the rigid master mold", self.order.tray_min, wait, 0 if k == count - 1 else None)
+                  for k in range(count)),
             (generation("rigid master mold", mix), generation("gang mold", self.project.silicone, silicone=True)),
         )  # fmt: skip
 

@@ -5,7 +5,8 @@ from dataclasses import dataclass, replace
 
 from layout.model import Project
 from layout.order.chain import Step, chain, price_of, spare_molds
-from layout.order.needs import Needs, casts_needed, good_share, mold_life
+from layout.order.kinds import casts_of
+from layout.order.needs import Needs, good_share, mold_life
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,7 +43,7 @@ def cost_of_parts(project: Project, needed: Needs, parts: int) -> Money:
     """Return the money of so many parts with the fewest molds that last, whatever the date."""
     order = replace(project.order, parts=parts)
     wanted = replace(project, order=order)
-    casts = casts_needed(parts, needed.cavities, good_share(project))
+    casts = casts_of(wanted, needed.cavities, parts, good_share(project))
     molds = math.ceil(casts / mold_life(project))
     return money_of(wanted, needed, chain(wanted, needed, casts, molds), casts, molds)
 

@@ -1,11 +1,14 @@
 """Coats on the finished parts: how much by surface and coverage, the hands, and the window of each next coat."""
 
-from dataclasses import dataclass
+import re
+from dataclasses import dataclass, replace
+from typing import Any, Final
 
 from layout.errors import BadValueError
 from layout.model import Finding, Master, Project, Severity
 from layout.order.kinds import kinds
 from layout.shop import FinishCoat
+from layout.units import parse_minutes, parse_number
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,6 +85,56 @@ def coat_findings(project: Project, parts: int, hands: int) -> tuple[Finding, ..
                         f" take {takes:.0f} min: finish in lots.")
             )  # fmt: skip
     return tuple(found)
+
+
+MM2_PER_ML_OF_M2_PER_L: Final = 1000.0
+MM2_PER_ML_OF_SQFT_PER_GAL: Final = 304.8**2 / 3785.411784
+_COVERAGE: Final = re.compile(r"\s*([0-9]*\.?[0-9]+)\s*(m2/l|m²/l|sqft/gal|)\s*", re.IGNORECASE)
+_COAT_EXAMPLE: Final = "write it like primer:8m2/l,coats=2,hands=0.2min,wait=30min,latest=4h,price=25"
+
+
+def parse_coat(text: str, where: str) -> FinishCoat:
+    """Return a typed coat: its name, what a litre covers, and what else is known.
+
+    Parameters
+    ----------
+    text : str
+        ``primer:8m2/l`` (a bare number is m2/l; ``sqft/gal`` is read too), then ``coats``, ``hands`` for one part and
+        one coat, ``wait``, ``latest``, ``price`` of a litre.
+    where : str
+        The option, for the error.
+
+    Raises
+    ------
+    BadValueError
+        If it can't be read, or a coverage or a count makes no sense.
+
+    Examples
+    --------
+    >>> parse_coat("primer:8,coats=2,latest=4h", "--coat").latest_min
+    240.0
+    >>> round(parse_coat("wax:400sqft/gal", "--coat").coverage_mm2_per_ml)
+    9817
+    """
+    head, *rest = text.split(",")
+    name, colon, covers = head.partition(":")
+    match = _COVERAGE.fullmatch(covers)
+    if not colon or not name.strip() or match is None or not float(match[1]) > 0.0:
+        raise BadValueError(where, f"{text!r} is no coat", _COAT_EXAMPLE)
+    factor = MM2_PER_ML_OF_SQFT_PER_GAL if match[2].lower() == "sqft/gal" else MM2_PER_ML_OF_M2_PER_L
+    coat = FinishCoat(name.strip(), float(match[1]) * factor)
+    for piece in rest:
+        key, equals, value = (part.strip() for part in piece.partition("="))
+        if key in ("hands", "wait", "latest") and equals:
+            changed: dict[str, Any] = {f"{key}_min": parse_minutes(value, where)}
+        elif key == "coats":
+            changed = {"coats": int(parse_number(value, where, least=1.0, most=100.0))}
+        elif key == "price":
+            changed = {"price_per_l": parse_number(value, where, least=0.0, most=1e6)}
+        else:
+            raise BadValueError(where, f"{piece!r} is not readable", _COAT_EXAMPLE)
+        coat = replace(coat, **changed)
+    return coat
 
 
 def _require(coat: FinishCoat) -> None:

@@ -47,7 +47,49 @@ def kinds(project: Project) -> tuple[Kind, ...]:
 
 
 def parts_of_kinds(project: Project, parts: int) -> tuple[tuple[Kind, int], ...]:
-    """Return how many parts of each kind an order of so many brings, at least: in the shares of the layout."""
+    """Return how many parts of each kind an order of so many brings; they add up to the order.
+
+    Notes
+    -----
+    In the proportion of the wanted numbers where every kind has one, else in the shares of the layout; rounded by the
+    largest remainder.
+    """
     found = kinds(project)
-    cavities = sum(k.cavities for k in found)
-    return tuple((k, math.ceil(parts * k.cavities / cavities - 1e-9)) for k in found)
+    shares = [k.master.wanted or 0 for k in found]
+    if not all(shares):
+        shares = [k.cavities for k in found]
+    exact = [parts * share / sum(shares) for share in shares]
+    whole = [math.floor(x + 1e-9) for x in exact]
+    by_rest = sorted(range(len(found)), key=lambda i: (whole[i] - exact[i], i))
+    for i in by_rest[: parts - sum(whole)]:
+        whole[i] += 1
+    return tuple(zip(found, whole, strict=True))
+
+
+def casts_of(project: Project, cavities: int, parts: int, yield_share: float) -> int:
+    """Return the fillings of the mold that an order takes: enough of the scarcest kind of part.
+
+    Parameters
+    ----------
+    project : Project
+    cavities : int
+        Filled in a cast, 1 at least.
+    parts : int
+        Good parts of all kinds together.
+    yield_share : float
+    """
+    made = parts_of_kinds(project, parts)
+    if len(made) < 2:
+        return casts_needed(parts, cavities, yield_share)
+    return max(casts_needed(n, kind.cavities, yield_share) for kind, n in made)
+
+
+def casts_needed(parts: int, cavities: int, yield_share: float) -> int:
+    """Return the fillings that so many good parts take: ceil(P / (N y)).
+
+    Examples
+    --------
+    >>> casts_needed(2000, 48, 0.97)
+    43
+    """
+    return math.ceil(parts / (cavities * yield_share) - 1e-9)

@@ -96,17 +96,6 @@ def needs(project: Project) -> Needs:
     )
 
 
-def casts_needed(parts: int, cavities: int, yield_share: float) -> int:
-    """Return the fillings that so many good parts take: ceil(P / (N y)).
-
-    Examples
-    --------
-    >>> casts_needed(2000, 48, 0.97)
-    43
-    """
-    return math.ceil(parts / (cavities * yield_share) - 1e-9)
-
-
 def good_share(project: Project) -> float:
     """Return good parts of those cast: the order's, else the log's, else 0.97."""
     return project.order.yield_share if project.order.yield_share is not None else yield_of(project).value

@@ -7,11 +7,12 @@ from dataclasses import dataclass, replace
 from layout.errors import BadValueError
 from layout.model import Project
 from layout.order.boxes import Boxed, quick_boxes
-from layout.order.calendar import shift_of
-from layout.order.chain import Step, chain, masters_needed, spare_molds
+from layout.order.calendar import shift_of_order
+from layout.order.chain import Step, chain, masters_needed, require_steps, spare_molds
 from layout.order.cost import Money, money_of
+from layout.order.kinds import casts_of
 from layout.order.learned import with_learned
-from layout.order.needs import Needs, casts_needed, good_share, mold_life, needs
+from layout.order.needs import Needs, good_share, mold_life, needs
 from layout.order.schedule import Schedule, Shop, schedule
 
 MOST_CASTS = 20_000
@@ -115,7 +116,8 @@ def require_order(project: Project) -> None:
     )  # fmt: skip
     if not all(math.isfinite(v) and v >= 0.0 for v in hands):
         raise BadValueError("order", "a time or a price is below 0 or no number", "give 0 or more")
-    shift_of(order.hours, order.availability)
+    shift_of_order(order)
+    require_steps(order)
 
 
 def option_of(project: Project) -> Option:
@@ -138,7 +140,7 @@ def option_of(project: Project) -> Option:
         raise BadValueError("plan", "the layout has no cavity", "fill the box, or give --cavities")
     _require_pourable(known, needed)
     order = project.order
-    casts = casts_needed(order.parts, needed.cavities, good_share(project))
+    casts = casts_of(known, needed.cavities, order.parts, good_share(project))
     if casts > MOST_CASTS:
         raise BadValueError(
             "--parts", f"{casts} casts are too many to plan hand by hand", f"give at most {MOST_CASTS} casts"
@@ -174,7 +176,7 @@ def calendar_of(project: Project, needed: Needs, casts: int, molds: int) -> Sche
     order = project.order
     steps = chain(project, needed, casts, molds)
     shop = Shop(
-        shift_of(order.hours, order.availability), order.crew, order.molds_per_operator, molds, mold_life(project),
+        shift_of_order(order), order.crew, order.molds_per_operator, molds, mold_life(project),
         order.casts_per_day,
     )  # fmt: skip
     trim = next(s.hands_min for s in steps if s.id == "trimming") / casts

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass, replace
 
-from layout.order.calendar import DAY_MIN, shift_of
+from layout.order.calendar import DAY_MIN, shift_of_order
 from layout.order.needs import mold_life
 from layout.order.plan import Option
 from layout.order.schedule import Job, Schedule, Shop, schedule
@@ -72,11 +72,11 @@ def _calendar(option: Option, again: str = "", casts: int | None = None) -> Sche
     wanted = option.cycles if casts is None else casts
     life, molds = mold_life(option.project), option.molds
     if wanted > life * molds:
-        pour = next(job for job in jobs if job.ready_mold == 0)
+        pour = next(job for job in reversed(jobs) if job.name.startswith("pour gang mold"))
         jobs.append(replace(pour, name=f"pour gang mold {molds + 1}", ready_mold=molds))
         molds += 1
     shop = Shop(
-        shift_of(order.hours, order.availability), order.crew, order.molds_per_operator, molds, life,
+        shift_of_order(order), order.crew, order.molds_per_operator, molds, life,
         order.casts_per_day,
     )  # fmt: skip
     trim = next(s.hands_min for s in option.steps if s.id == "trimming") / option.cycles

@@ -4,8 +4,10 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from PySide6.QtCore import QPoint, Qt
+from PySide6.QtCore import QPoint, QPointF, Qt
+from PySide6.QtGui import QWheelEvent
 from PySide6.QtTest import QTest
+from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
 from app.jobs import Jobs
@@ -251,3 +253,53 @@ def test_that_the_trays_resin_and_the_currency_are_chosen_on_the_page(page: Orde
     qtbot.keyClick(page.form.currency, Qt.Key.Key_Return)
     assert page._store.project.order.currency == "EUR"
     assert "EUR" in page.answer.text()
+
+
+def _type(qtbot: QtBot, field, text: str) -> None:
+    field.selectAll()
+    qtbot.keyClicks(field, text)
+    qtbot.keyClick(field, Qt.Key.Key_Return)
+
+
+def test_that_dates_are_typed_shown_and_leave_the_days_off_free(page: OrderPage, qtbot: QtBot) -> None:
+    dates = page.form.dates
+    assert not dates.by.isEnabled()
+    usual = page.option.calendar_days
+    _type(qtbot, dates.start, "2026-11-27")  # a Friday
+    assert page._store.project.order.start_date == "2026-11-27"
+    assert page.option.calendar_days == usual + 2
+    assert "6 days, done Wed 2026-12-02" in page.answer.text()
+    _type(qtbot, dates.by, "2026-12-04")
+    assert page._store.project.order.days == 8
+    _type(qtbot, dates.closed, "2026-11-30")
+    assert page._store.project.order.closed == ("2026-11-30",)
+    page.tabs.setCurrentIndex(2)
+    assert "Sat 2026-11-28: day off" in page.days.toPlainText()
+    assert "Mon 2026-11-30: day off" in page.days.toPlainText()
+    assert page.calendar._day_name(0) == "Fri 27 Nov"
+    dates.week.setCurrentIndex(dates.week.findData("all"))
+    dates.week.activated.emit(dates.week.currentIndex())
+    assert page._store.project.order.workdays == (1, 2, 3, 4, 5, 6, 7)
+
+
+def test_that_a_date_that_is_none_is_told_in_place_and_today_is_the_machines(page: OrderPage, qtbot: QtBot) -> None:
+    dates = page.form.dates
+    _type(qtbot, dates.start, "next week")
+    assert dates.start.property("wrong") is True
+    assert "2026-11-30" in dates.start.toolTip()
+    assert page._store.project.order.start_date is None
+    qtbot.mouseClick(dates.today, Qt.MouseButton.LeftButton)
+    assert page._store.project.order.start_date is not None
+    assert dates.start.property("wrong") is False
+
+
+def test_that_the_wheel_over_a_choice_scrolls_the_form_and_changes_nothing(page: OrderPage) -> None:
+    combo = page.form.tray_resin
+    combo.clearFocus()
+    at = QPointF(combo.rect().center())
+    wheel = QWheelEvent(at, QPointF(combo.mapToGlobal(at.toPoint())), QPoint(), QPoint(0, -240),
+                        Qt.MouseButton.NoButton, Qt.KeyboardModifier.NoModifier, Qt.ScrollPhase.NoScrollPhase,
+                        False)  # fmt: skip
+    QApplication.sendEvent(combo, wheel)
+    assert page._store.project.tray_resin is None
+    assert combo.currentIndex() == 0

@@ -1,6 +1,7 @@
 """plan and rigid as a user types them, in process."""
 
 import csv
+import datetime
 import json
 import math
 import re
@@ -12,8 +13,8 @@ from typing import Any
 import pytest
 
 from app.commands.run import run
-from layout import project_file
-from layout.model import CavityId, LogEntry, Project
+from layout import edits, project_file
+from layout.model import CavityId, LogEntry, MasterId, Project
 from layout.shop import FinishCoat
 from tests.layout.order.bolt_heads import bolt_heads
 
@@ -285,3 +286,130 @@ def test_that_an_order_is_kept_in_the_project_only_where_that_is_asked_for(ask: 
     kept = project_file.load(small)
     assert (kept.order.parts, kept.order.crew) == (123, 2)
     assert kept.cavities == bolt_heads(3, 2).cavities
+
+
+def test_that_a_start_date_gives_dates_and_days_off_to_text_json_and_csv(
+    ask: Any, small: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    # 2026-11-27 is a Friday
+    given = ["plan", small, "--parts", "300", "--cavities", "6", "--start", "2026-11-27"]
+    plain = ask(*given[:-2])[1]
+    code, got = ask(*given, "--by", "2026-12-04", "--calendar", str(tmp_path / "c.csv"))
+    assert code == 0
+    assert got["dates"]["start"] == "2026-11-27"
+    assert got["dates"]["deadline"] == "2026-12-04"
+    assert got["calendar_days"] == plain["calendar_days"] + 2
+    last = datetime.date(2026, 11, 27) + datetime.timedelta(days=got["calendar_days"] - 1)
+    assert got["dates"]["finish"] == last.isoformat()
+    rows = list(csv.DictReader((tmp_path / "c.csv").read_text().splitlines()))
+    worked = [r for r in rows if r["hands"]]
+    assert {r["weekday"] for r in worked} <= {"Mon", "Tue", "Wed", "Thu", "Fri"}
+    assert all(datetime.date.fromisoformat(r["date"]).strftime("%a") == r["weekday"] for r in rows)
+    assert all(s["starts"][:10] == r["date"] for s, r in zip(got["calendar"], rows, strict=True))
+    assert run(given) == 0
+    text = capsys.readouterr().out
+    assert "Fri 2026-11-27 to " in text.splitlines()[0]
+    assert "Sat 2026-11-28: day off" in text
+
+
+def test_that_more_working_days_and_fewer_days_off_are_never_later(ask: Any, small: str) -> None:
+    given = ["plan", small, "--parts", "900", "--cavities", "6", "--start", "2026-11-27"]
+    days = [
+        ask(*given, *more)[1]["calendar_days"]
+        for more in (["--workdays", "all"], ["--workdays", "Mon-Sat"], [], ["--off", "2026-11-30,2026-12-01"])
+    ]
+    assert days == sorted(days)
+    assert days[0] < days[2] < days[3]
+
+
+@pytest.mark.parametrize(
+    ("bad", "named"),
+    [
+        (("--start", "30.11.2026"), "--start"),
+        (("--start", "2026-02-30"), "--start"),
+        (("--by", "2026-12-04"), "--start"),
+        (("--workdays", "Mon-Fri"), "--start"),
+        (("--start", "2026-11-30", "--by", "2026-11-29"), "--by"),
+        (("--start", "2026-11-30", "--by", "2026-12-04", "--days", "3"), "--by"),
+        (("--start", "2026-11-30", "--workdays", "Fri-Mon"), "--workdays"),
+        (("--start", "2026-11-30", "--workdays", ""), "--workdays"),
+        (("--start", "2026-11-30", "--off", "soon"), "--off"),
+        (("--leave-out", "casting"), "--leave-out"),
+        (("--leave-out", "dance"), "--leave-out"),
+        (("--repeat", "delivery=2"), "--repeat"),
+        (("--repeat", "finish"), "--repeat"),
+        (("--coat", "primer"), "--coat"),
+        (("--coat", "primer:0"), "--coat"),
+        (("--coat", "primer:8,thick=2"), "--coat"),
+        (("--hands", "juggle=3min"), "--hands"),
+        (("--yield", "97"), "such as 0.97"),
+        (("--max", "0"), "--max"),
+    ],
+)
+def test_that_dates_steps_coats_and_hands_that_make_no_sense_are_one_sentence(
+    small: str, bad: tuple[str, ...], named: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert run(["plan", small, "--parts", "100", "--cavities", "6", *bad]) == 2
+    captured = capsys.readouterr()
+    assert captured.out == ""
+    assert captured.err.count("\n") == 1
+    assert named in captured.err
+
+
+def test_that_a_step_left_out_repeated_or_taken_in_changes_everything_behind_it(ask: Any, small: str) -> None:
+    def planned(*more: str) -> Any:
+        got = ask("plan", small, "--parts", "300", "--cavities", "6", *more)[1]
+        return got, {s["id"]: s for s in got["chain"]}
+
+    usual, steps = planned()
+    bare, left = planned("--leave-out", "trimming")
+    assert left["trimming"]["left_out"]
+    assert usual["crew_hours"] - bare["crew_hours"] == pytest.approx(steps["trimming"]["hands_min"] / 60 / 0.85)
+    spare, more = planned("--repeat", "gang-mold=2")
+    assert more["more_molds"]["count"] == steps["more_molds"]["count"] + 1
+    assert spare["cost"]["amount"] > usual["cost"]["amount"]
+    tray, taken = planned("--take-in", "rigid_master")
+    assert not taken["rigid_master"]["left_out"]
+    assert tray["shrink"]["scale"] > usual["shrink"]["scale"]
+    # while mold 1 lies in the tray's resin nobody casts in it
+    waits = [s for s in tray["calendar"] if s["name"] == "pour the rigid master mold"]
+    casts = [s for s in tray["calendar"] if s["what"] == "cast" and s["mold"] == 1]
+    assert min(c["start_min"] for c in casts) >= max(w["end_min"] for w in waits)
+    coated, coat = planned("--coat", "primer:8m2/l,coats=2,hands=0.2min,wait=30min,price=25")
+    assert coat["finish"]["hands_min"] == pytest.approx(2 * 300 * 0.2)
+    assert coat["finish"]["cost"] == pytest.approx(coat["finish"]["amount"] * 25 / 1000)
+    assert coated["calendar_days"] >= usual["calendar_days"]
+    fast, quick = planned("--hands", "trim=10s", "--hands", "gang-mold=60min", "--hands", "each-cavity=5min")
+    assert quick["trimming"]["hands_min"] == pytest.approx(2 * steps["trimming"]["hands_min"])
+    assert quick["gang_mold"]["hands_min"] == pytest.approx(60 + 6 * 5)
+    assert fast["cycles"] == usual["cycles"]
+
+
+def test_that_a_mixed_order_is_cast_until_its_scarcest_part_is_there(
+    ask: Any, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    # 4 of one kind and 2 of the other in the box, wanted 1 : 1
+    base = bolt_heads(3, 2)
+    bolt = replace(base.masters[0], wanted=3)
+    flat = replace(bolt, id=MasterId("flat"), name="flat", wanted=3)
+    project = replace(base, masters=(bolt, flat))
+    ids = [c.id for c in project.cavities[:2]]
+    path = _saved(tmp_path, edits.change_cavities(project, ids, lambda c: replace(c, master=MasterId("flat"))))
+    code, got = ask("plan", path, "--parts", "101")
+    assert code == 0
+    assert got["parts_of_each"] == [{"master": "bolt head", "parts": 51}, {"master": "flat", "parts": 50}]
+    assert got["cycles"] == math.ceil(50 / (2 * 0.97))
+    assert run(["plan", path, "--parts", "101"]) == 0
+    assert "Of these 51 bolt head (4 a cast, 100 good), 50 flat (2 a cast, 50 good)" in capsys.readouterr().out
+
+
+def test_that_a_wanted_size_is_judged_over_the_whole_chain(small: str, capsys: pytest.CaptureFixture[str]) -> None:
+    given = ["plan", small, "--parts", "100", "--cavities", "6", "--wanted-size", "19.05", "--tolerance"]
+    # 2 pairs at 0.001 and 0.005: 19.05 comes out 18.822, and takes 19.280 to keep
+    assert run([*given, "0.5"]) == 0
+    text = capsys.readouterr().out
+    assert "comes out 18.822 mm" in text
+    assert "make the original 19.280 mm" in text
+    assert "scaled so it fits" in text
+    assert run([*given, "0.01"]) == 0
+    assert "scaled so it may fit; with the original at 19.05 mm it does not fit" in capsys.readouterr().out

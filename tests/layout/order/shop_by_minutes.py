@@ -7,19 +7,24 @@ maker's appointments, which it makes by the same walk through the minutes.
 DAY = 1440
 
 
-def mold_making(jobs, bench):
+def works(minute, bench, days_off):
+    """Whether hands are in the shop in this minute: days off are numbered within the week of the first day."""
+    return minute % DAY < bench and minute // DAY % 7 not in days_off
+
+
+def mold_making(jobs, bench, days_off):
     """Return {minute: True} of the mold maker's hands, {mold: minute it is ready}, and the total of hands."""
     busy, ready, minute, hands = set(), {}, 0, 0
     for need, wait, mold in jobs:
         left = need
         if need > bench:  # goes on next day
             while left:
-                if minute % DAY < bench:
+                if works(minute, bench, days_off):
                     busy.add(minute)
                     left -= 1
                 minute += 1
         elif need:
-            while minute % DAY + need > bench:
+            while minute % DAY + need > bench or not works(minute, bench, days_off):
                 minute += 1
             for _ in range(need):
                 busy.add(minute)
@@ -29,6 +34,23 @@ def mold_making(jobs, bench):
         if mold is not None:
             ready[mold] = minute
     return busy, ready, hands
+
+
+def dealt(deal, used, operators, per_operator):
+    """Return who has which molds: a list of molds for each operator."""
+    hands = [[] for _ in range(operators)]
+    if deal == "to the last first":
+        for mold in range(used):
+            for molds in reversed(hands):
+                if len(molds) < per_operator:
+                    molds.append(mold)
+                    break
+        return hands
+    turn = 0 if deal == "in turn" else 1
+    for mold in range(used):
+        hands[turn % operators].append(mold)
+        turn += 1
+    return hands
 
 
 class Mold:
@@ -42,19 +64,21 @@ class Walk:
     """One order, walked through."""
 
     def __init__(
-        self, casts, cast_min, cure_min, demold_min, trim_min, bench, operators, per_operator, molds, life, cap, jobs
-    ):
+        self, casts, cast_min, cure_min, demold_min, trim_min, bench, operators, per_operator, molds, life, cap, jobs,
+        deal="in turn", days_off=(),
+    ):  # fmt: skip
         self.casts, self.left, self.out, self.pile, self.minute = casts, casts, 0, 0, 0
         self.cast_min, self.cure_min, self.demold_min, self.trim_min = cast_min, cure_min, demold_min, trim_min
         self.bench, self.life, self.cap = bench, life, cap
-        self.booked, self.ready, self.hands = mold_making(jobs, bench)
+        self.days_off = days_off
+        self.booked, self.ready, self.hands = mold_making(jobs, bench, days_off)
         self.last = max(self.booked, default=-1) + 1
         self.doing = [None] * operators  # [what, mold, minutes left]
         self.log = []
         used = min(molds, operators * per_operator)
         self.molds = [
-            [Mold(j, place, self.ready.get(j, 0)) for place, j in enumerate(range(who, used, operators))]
-            for who in range(operators)
+            [Mold(j, place, self.ready.get(j, 0)) for place, j in enumerate(molds_of)]
+            for molds_of in dealt(deal, used, operators, per_operator)
         ]
         self.shelf = list(range(used, molds))
 
@@ -78,7 +102,7 @@ class Walk:
             mold.since = max(self.minute, (mold.day + 1) * DAY)
 
     def fits(self, who, need):
-        if self.minute % DAY + need > self.bench:
+        if self.minute % DAY + need > self.bench or not works(self.minute, self.bench, self.days_off):
             return False
         return who > 0 or not any(m in self.booked for m in range(self.minute, self.minute + need))
 
@@ -125,6 +149,6 @@ class Walk:
         return self.last, self.hands, self.log
 
 
-def run(*order):
+def run(*order, **more):
     """Return (minute of the last hand, minutes of hands, log of (minute, operator, what, mold))."""
-    return Walk(*order).walk()
+    return Walk(*order, **more).walk()

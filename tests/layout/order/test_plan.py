@@ -12,7 +12,8 @@ from layout.errors import BadValueError
 from layout.model import FAST_URETHANE, Box, MasterId, OutlineBox, Project, RoundBox
 from layout.order.calendar import Shift
 from layout.order.chain import chain, shrink_of
-from layout.order.needs import casts_needed, needs
+from layout.order.kinds import casts_needed
+from layout.order.needs import needs
 from layout.order.plan import calendar_of, option_of, plan
 from layout.order.rigid_master import rigid_master
 from layout.order.routes import routes

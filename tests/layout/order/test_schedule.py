@@ -3,6 +3,7 @@ forms that bound it, and by its rules.
 """
 
 import math
+from dataclasses import replace
 from itertools import pairwise
 
 import pytest
@@ -12,7 +13,7 @@ from hypothesis import strategies as st
 from layout.errors import BadValueError
 from layout.order.calendar import DAY_MIN, shift_of
 from layout.order.cycle import good_parts_per_day, round_min, rounds_per_day, useful_molds
-from layout.order.schedule import Job, Round, Schedule, Shop, schedule
+from layout.order.schedule import DEALS, Job, Round, Schedule, Shop, schedule
 from tests.layout.order import shop_by_minutes
 
 _SHOPS = st.fixed_dictionaries(
@@ -27,6 +28,7 @@ _SHOPS = st.fixed_dictionaries(
         "molds": st.integers(1, 6),
         "life": st.integers(1, 12),
         "cap": st.sampled_from([None, None, 1, 2, 4]),
+        "off": st.sampled_from([(), (), (5, 6), (0,), (1, 2, 4)]),
         "jobs": st.lists(
             st.tuples(st.integers(0, 120), st.integers(0, 200), st.sampled_from([None, 0, 1, 2])), max_size=4
         ),
@@ -45,16 +47,17 @@ def _made_once(jobs):
 def _ours(s, casts=None, crew=None, trim=0) -> Schedule:
     casts = s["casts"] if casts is None else casts
     molds = max(s["molds"], math.ceil(casts / s["life"]))
-    shop = Shop(shift_of(s["bench"] / 60, 1.0), crew or s["crew"], s["per_operator"], molds, s["life"], s["cap"])
+    shift = replace(shift_of(s["bench"] / 60, 1.0), off=frozenset(s["off"]))
+    shop = Shop(shift, crew or s["crew"], s["per_operator"], molds, s["life"], s["cap"])
     jobs = [Job(f"job {i}", h, w, m) for i, (h, w, m) in enumerate(_made_once(s["jobs"]))]
     return schedule(casts, Round(s["cast_min"], s["cure_min"], s["demold_min"], trim), shop, jobs)
 
 
-def _by_minutes(s, operators, trim=0):
+def _by_minutes(s, operators, trim=0, deal="in turn"):
     molds = max(s["molds"], math.ceil(s["casts"] / s["life"]))
     return shop_by_minutes.run(
         s["casts"], s["cast_min"], s["cure_min"], s["demold_min"], trim, s["bench"], operators, s["per_operator"],
-        molds, s["life"], s["cap"], _made_once(s["jobs"]),
+        molds, s["life"], s["cap"], _made_once(s["jobs"]), deal=deal, days_off=s["off"],
     )  # fmt: skip
 
 
@@ -63,11 +66,12 @@ def _by_minutes(s, operators, trim=0):
 def test_that_hours_and_days_are_those_of_a_walk_through_the_minutes(s, trim) -> None:
     trim = 0 if s["crew"] > 1 else trim  # two people share a pile in parts of a minute; the walk knows whole minutes
     molds = max(s["molds"], math.ceil(s["casts"] / s["life"]))
-    walks = [_by_minutes(s, n, trim) for n in range(1, min(s["crew"], molds) + 1)]
+    crews = {*range(1, min(s["crew"], molds) + 1), s["crew"]}
+    walks = {(n, deal): _by_minutes(s, n, trim, deal) for n in crews for deal in DEALS}
     ours = _ours(s, trim=trim)
     last = max((x.end_min for x in ours.stints if x.operator is not None), default=0.0)
-    assert last == pytest.approx(min(walk[0] for walk in walks), abs=1e-6)
-    assert ours.hands_min == pytest.approx(walks[ours.operators - 1][1], abs=1e-6)
+    assert last == pytest.approx(min(walk[0] for walk in walks.values()), abs=1e-6)
+    assert ours.hands_min == pytest.approx(walks[ours.operators, ours.deal][1], abs=1e-6)
 
 
 @settings(max_examples=40, deadline=None)
@@ -87,6 +91,7 @@ def test_that_nobody_has_two_hands_busy_at_once_and_no_mold_is_in_two_places(s, 
         spans = sorted((x.start_min, x.end_min) for x in found.stints if x.operator == who)
         assert all(a[1] <= b[0] + 1e-6 for a, b in pairwise(spans))
         assert all(a // DAY_MIN * DAY_MIN + s["bench"] >= b - 1e-6 for a, b in spans)
+        assert not any(int(a // DAY_MIN) % 7 in s["off"] for a, _ in spans)
     casting = [x for x in found.stints if x.what in ("cast", "cure", "demold")]
     for mold in {x.mold for x in casting}:
         spans = sorted((x.start_min, x.end_min) for x in casting if x.mold == mold)
@@ -142,6 +147,31 @@ def test_that_a_cast_cures_overnight_and_is_demolded_in_the_morning() -> None:
     demold = next(x for x in found.stints if x.what == "demold")
     assert demold.start_min == DAY_MIN
     assert found.days == 2
+
+
+def test_that_a_second_pair_of_hands_casts_while_the_first_makes_the_next_mold() -> None:
+    # mold 1 is ready from the start, mold 2 takes two hours of the first pair's hands
+    jobs = [Job("pour gang mold 2", 120.0, 60.0, 1)]
+    found = schedule(20, Round(5.0, 10.0, 2.0), Shop(shift_of(6.0, 1.0), 2, 2, 2, 40), jobs)
+    early = [x for x in found.stints if x.what == "cast" and x.start_min < 120.0]
+    assert {x.operator for x in early} == {1}
+    assert len(early) == 8  # 17 min a round
+    alone = schedule(20, Round(5.0, 10.0, 2.0), Shop(shift_of(6.0, 1.0), 1, 2, 2, 40), jobs)
+    assert found.finish_min < alone.finish_min - 50.0
+
+
+@settings(max_examples=60, deadline=None)
+@given(_SHOPS, st.integers(0, 5), st.integers(0, 200), st.integers(1, 3))
+def test_that_coats_never_make_a_larger_crew_slower(s, trim, hands, coats) -> None:
+    molds = max(s["molds"], math.ceil(s["casts"] / s["life"]))
+    shift = replace(shift_of(s["bench"] / 60, 1.0), off=frozenset(s["off"]))
+    rounds = Round(s["cast_min"], s["cure_min"], s["demold_min"], trim)
+    jobs = [Job("coat", hands, 30.0)] * coats
+    times = [
+        schedule(s["casts"], rounds, Shop(shift, crew, s["per_operator"], molds, s["life"]), (), jobs).finish_min
+        for crew in (1, 2, 3, 5)
+    ]
+    assert all(a >= b - 1e-6 for a, b in pairwise(times))
 
 
 def test_that_molds_that_wear_out_first_are_refused() -> None:
