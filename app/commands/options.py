@@ -11,7 +11,7 @@ from layout.errors import BadFileError, BadValueError, CannotWriteError, FileExi
 from layout.masters import FileUnits, read_master
 from layout.masters.sizes import refuse_larger_than_box, size_warning
 from layout.model import Box, BoxShape, Master, Project, RectBox, RoundBox, Rules, Turn
-from layout.tolerances import LONGEST_LENGTH_MM, SHORTEST_PART_MM
+from layout.tolerances import SHORTEST_PART_MM
 from layout.units import Units, parse_length_mm, parse_number, parse_size_mm
 
 _TURNS = ("free", "90", "180", "0")
@@ -226,8 +226,9 @@ def _with_panel(box: Box, typed: str) -> Box:
     thickness_mm = sheet.thickness_mm
     if colon:
         thickness_mm = parse_length_mm(thickness, "--panel", least_mm=SHORTEST_PART_MM)
-    if thickness_mm > LONGEST_LENGTH_MM / 100.0:
-        raise BadValueError("--panel", f"a sheet {thickness_mm:g} mm thick", "give its measured thickness")
+    if not sheet.least_mm / 3.0 <= thickness_mm <= sheet.most_mm * 3.0:
+        sold = f"{sheet.name} is sold {sheet.least_mm:g} to {sheet.most_mm:g} mm thick"
+        raise BadValueError("--panel", f"{thickness!r} is no thickness of it: {sold}", "check the unit and measure it")
     measured = box.stiffness_gpa if same_name(sheet.name, box.sheet) else None
     if measured is None and not any(same_name(s.name, sheet.name) for s in built_in().sheets):
         measured = sheet.e_gpa

@@ -6,7 +6,7 @@ from dataclasses import replace
 from app.commands.answers import answer
 from app.commands.options import add_output, refuse_output, write_result
 from layout import project_file
-from layout.box.bulge import BEND_TEST, stiffness_from_strip_gpa
+from layout.box.bend_test import BEND_TEST, in_words, refuse_other_thickness, refuse_unlikely, stiffness_from_strip_gpa
 from layout.box.estimates import estimate_lines
 from layout.errors import BadValueError
 from layout.units import parse_length_mm, parse_mass_g
@@ -34,6 +34,7 @@ def run(args: argparse.Namespace) -> int:
         raise BadValueError(missing[0], "it is not given", f"measure it. {' '.join(BEND_TEST)}".rstrip("."))
     box = project.box
     thickness = box.thickness_mm if args.thickness is None else parse_length_mm(args.thickness, "--thickness")
+    refuse_other_thickness(box.sheet, thickness, box.thickness_mm, project.units)
     value = stiffness_from_strip_gpa(
         parse_length_mm(args.span, "--span"),
         parse_length_mm(args.width, "--width"),
@@ -42,8 +43,13 @@ def run(args: argparse.Namespace) -> int:
         parse_length_mm(args.sag, "--sag"),
         cantilever=args.cantilever,
     )
+    refuse_unlikely(box.sheet, value)
     project = replace(project, box=replace(box, stiffness_gpa=value))
     written = write_result(args, project)
-    lines = [f"{box.sheet}: {value:.3g} GPa, stored in {written}.", *estimate_lines(project)]
+    usual = in_words(value, box.sheet)
+    lines = [
+        f"{box.sheet}: {value:.3g} GPa{', ' + usual if usual else ''}; stored in {written}.",
+        *estimate_lines(project),
+    ]
     answer(args, {"stiffness_gpa": value, "sheet": box.sheet, "file": written}, "\n".join(lines))
     return 0

@@ -6,7 +6,7 @@ from PySide6.QtWidgets import QComboBox, QDialog, QDialogButtonBox, QFormLayout,
 
 from app.fields import AmountField, length_field
 from app.words import tr
-from layout.box.bulge import BEND_TEST, stiffness_from_strip_gpa
+from layout.box.bend_test import BEND_TEST, in_words, refuse_other_thickness, refuse_unlikely, stiffness_from_strip_gpa
 from layout.errors import LayoutError
 from layout.units import Units, parse_mass_g
 
@@ -14,10 +14,11 @@ from layout.units import Units, parse_mass_g
 class StiffnessDialog(QDialog):
     """Asks for the strip's measures and shows the stiffness they give."""
 
-    def __init__(self, units: Units, thickness_mm: float, parent: QWidget | None = None) -> None:
+    def __init__(self, units: Units, thickness_mm: float, parent: QWidget | None = None, sheet: str = "") -> None:
         super().__init__(parent)
         self.setWindowTitle(tr("Measure the sheet's stiffness"))
         self.stiffness_gpa: float | None = None
+        self._sheet, self._thickness_mm, self._units = sheet, thickness_mm, units
 
         def get_units() -> Units:
             return units
@@ -73,11 +74,16 @@ class StiffnessDialog(QDialog):
         if all(v is not None for v in values):
             span, width, thickness, weight, sag = (v or 0.0 for v in values)
             try:
-                self.stiffness_gpa = stiffness_from_strip_gpa(
+                found = stiffness_from_strip_gpa(
                     span, width, thickness, weight, sag, cantilever=self.held.currentIndex() == 1
                 )
-                words = tr("Stiffness: {gpa} GPa.", gpa=f"{self.stiffness_gpa:.3g}")
+                refuse_other_thickness(self._sheet, thickness, self._thickness_mm, self._units)
+                refuse_unlikely(self._sheet, found)
+                self.stiffness_gpa = found
+                usual = in_words(found, self._sheet)
+                words = tr("Stiffness: {gpa} GPa{usual}.", gpa=f"{found:.3g}", usual=f", {usual}" if usual else "")
             except LayoutError as error:
-                words = str(error)
+                words = f"{error.problem}; {error.remedy}."
+                words = words[:1].upper() + words[1:]
         self.result_label.setText(words)
         self.buttons.button(QDialogButtonBox.StandardButton.Ok).setEnabled(self.stiffness_gpa is not None)

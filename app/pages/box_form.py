@@ -309,7 +309,7 @@ class BoxForm(FormColumn):
 
     def _ask_stiffness(self) -> None:
         project = self._store.project
-        dialog = StiffnessDialog(project.units, project.box.thickness_mm, self)
+        dialog = StiffnessDialog(project.units, project.box.thickness_mm, self, project.box.sheet)
         dialog.accepted.connect(lambda: self._set_box(tr("Set the stiffness"), stiffness_gpa=dialog.stiffness_gpa))
         dialog.open()
 

@@ -14,6 +14,8 @@ LEAK_GAP_MM: Final = 0.5
 
 _LEAST_UPLIFT_G: Final = 1.0
 _NEAR_LIMIT_MM: Final = 0.25
+_MOST_LISTED: Final = 8
+"""More braces than this on one side: the sheet is too soft for the box. Engineering judgement, no source."""
 
 
 def known_bulges(project: Project) -> tuple[SideBulge, ...] | None:
@@ -63,11 +65,12 @@ def _bulge_line(side: SideBulge, units: Units) -> str:
     words = f"Estimate: the {side.name} bulges {'less than ' if side.bulge_mm < least else ''}{size} at its top"
     if side.name == "strip":
         words = words.removesuffix(" at its top") + " as a ring"
+    if len(side.braces_mm) > _MOST_LISTED:
+        return f"{words}. It would take {len(side.braces_mm)} braces: take a stiffer or thicker sheet, or a lower box."
     if side.braces_mm:
         places = ", ".join(length_text(x, units) for x in side.braces_mm)
-        return (
-            f"{words}. Brace it outside, {places} from its inner end: then {fine_length_text(side.braced_mm, units)}."
-        )
+        braced = fine_length_text(side.braced_mm, units)
+        return f"{words}. Brace it outside with upright ribs of scrap, {places} from its inner end: then {braced}."
     if side.bulge_mm > _NEAR_LIMIT_MM:
         return f"{words}: a band of tape round the box helps."
     return f"{words}: no brace needed."

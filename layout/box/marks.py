@@ -137,7 +137,7 @@ def side_marks(
         x = band.start_mm + at
         marks.append(line((x, band.top_mm), (x, band.top_mm - max(0.2 * free, 1.0))))
         if not burns(cutter) and fill > band.floor_mm + 8.0:
-            marks.extend(text_strokes("brace", (x, fill - 5.0), 3.0, anchor="middle"))
+            marks.extend(text_strokes("brace outside", (x, fill - 5.0), 3.0, anchor="middle"))
     return tuple(marks)
 
 

@@ -1,8 +1,11 @@
 """The parts of the box from the project: one line here for each joint."""
 
+from dataclasses import replace
+
 from layout.box.butt import butt_box
 from layout.box.cutters import refuse_laser
 from layout.box.folded import folded_box
+from layout.box.marks import burns
 from layout.box.outline import outline_box
 from layout.box.panel import BoxParts, Cutter
 from layout.box.round import round_box
@@ -11,7 +14,8 @@ from layout.errors import BadValueError
 from layout.materials import Sheet
 from layout.model import Project, RectBox, RoundBox
 from layout.regions import inner_size_mm
-from layout.volumes import side_height_mm
+from layout.units import length_text
+from layout.volumes import pour_height_mm, side_height_mm
 
 
 def make_parts(project: Project, cutter: Cutter = "knife", known: tuple[Sheet, ...] = ()) -> BoxParts:
@@ -38,11 +42,24 @@ def make_parts(project: Project, cutter: Cutter = "knife", known: tuple[Sheet, .
     if not box.thickness_mm > 0.0:
         raise BadValueError("--panel", "the sheet has no thickness", "measure the sheet and give its thickness")
     if isinstance(box.shape, RoundBox):
-        return round_box(project, box.shape, cutter)
-    if isinstance(box.shape, RectBox):
+        parts = round_box(project, box.shape, cutter)
+    elif isinstance(box.shape, RectBox):
         joints = {"butt": butt_box, "tab": tab_box, "folded": folded_box}
-        return joints[box.joint](project, box.shape, cutter)
-    return outline_box(project, box.shape, cutter)
+        parts = joints[box.joint](project, box.shape, cutter)
+    else:
+        parts = outline_box(project, box.shape, cutter)
+    return replace(parts, steps=(*parts.steps, _pen_words(project, cutter)))
+
+
+def _pen_words(project: Project, cutter: Cutter) -> str:
+    """Return where the fill line is, and what is left to the pen where a cutter would burn or score its lines."""
+    height = length_text(pour_height_mm(project), project.units)
+    if not burns(cutter):
+        return f"The fill line is {height} above the base."
+    return (
+        f"Draw the fill line by pen, {height} above the base, and the name of each side: a {cutter} would score or burn"
+        " them in, and silicone copies that."
+    )
 
 
 def outside_mm(project: Project) -> tuple[float, float, float]:

@@ -4,7 +4,8 @@ The letters stand mirrored on the base, so they read right in the finished mold.
 card or from the box's sheet, and sinks into the open face as deep as it is thick.
 """
 
-from dataclasses import replace
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
@@ -13,14 +14,16 @@ from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 from shapely.geometry.polygon import orient
 
+from layout.box.cutters import is_foldable
 from layout.box.marks import burns
 from layout.box.panel import BoxParts, Cutter, Panel, Pose
-from layout.box.shapes import Layer, Path, bounds_of_shapes, line_of, moved, on_layer, polyline
-from layout.box.strokes import text_strokes, text_width_mm
+from layout.box.shapes import Bounds, Layer, Path, Shape, bounds_of_shapes, line_of, moved, on_layer, polyline
+from layout.box.strokes import text_strokes, text_width_mm, without_glyph
 from layout.errors import BadValueError
 from layout.geometry import XY, as_polygon
 from layout.model import Project
 from layout.regions import inner_polygon, placed_cavities, placed_keep_out
+from layout.units import length_text
 
 CLEAR_MM: Final = 2.0
 """Silicone left between a letter and a cavity or the side. Common practice, no source."""
@@ -34,29 +37,73 @@ _STEP_MM: Final = 2.0
 _MOST_STEPS: Final = 600
 
 
-def relief_spot(project: Project, words: str) -> tuple[XY, float, float]:
-    """Return where raised words go: middle of the bottom of the line, box coordinates, their height, their angle.
+@dataclass(frozen=True, slots=True)
+class ReliefSpot:
+    """Where raised words go.
+
+    Parameters
+    ----------
+    at : (x, y)
+        Middle of the bottom of the line, box coordinates.
+    height_mm, angle_deg : float
+        Of the letters.
+    bounds : (x0, y0, x1, y1)
+        The room they take.
+    by_the_rules : bool
+        Whether they keep the wall to cavities and the edge to the sides; else only `CLEAR_MM`.
+    """
+
+    at: XY
+    height_mm: float
+    angle_deg: float
+    bounds: Bounds
+    by_the_rules: bool
+
+
+def relief_spot(project: Project, words: str, written: Sequence[Shape] = ()) -> ReliefSpot:
+    """Return where raised words go: by the project's own wall and edge where there is room for that.
+
+    Parameters
+    ----------
+    project : Project
+    words : str
+    written : sequence of Shape
+        Words on the base already, box coordinates.
 
     Raises
     ------
     BadValueError
         If there is no room for letters of `LEAST_MM` clear of cavities, keep-outs and sides.
     """
-    taken = [as_polygon(p).buffer(CLEAR_MM) for p in placed_cavities(project).values()]
-    taken += [as_polygon(placed_keep_out(k)) for k in project.keep_outs if k.purpose != "label"]
-    free = inner_polygon(project.box.shape).buffer(-CLEAR_MM).difference(shapely.union_all(taken))
-    shapely.prepare(free)
-    for height in np.arange(TALLEST_MM, LEAST_MM - 1e-9, -0.5):
-        # the strokes stand out by half their width
-        grown = STROKE_SHARE * float(height)
-        length, tall = text_width_mm(words, float(height)) + grown, float(height) + grown
-        for angle, (w, h) in ((0.0, (length, tall)), (90.0, (tall, length))):
-            spot = _lowest_spot(free, w, h)
+    rules = project.rules
+    distances = (
+        (True, max(rules.wall_mm, CLEAR_MM), max(rules.edge_mm, CLEAR_MM)),
+        (False, CLEAR_MM, CLEAR_MM),
+    )
+    for by_the_rules, wall, edge in distances:
+        taken = [as_polygon(p).buffer(wall) for p in placed_cavities(project).values()]
+        taken += [as_polygon(placed_keep_out(k)) for k in project.keep_outs if k.purpose != "label"]
+        taken += [line_of(shape).buffer(0.5) for shape in written]
+        free = inner_polygon(project.box.shape).buffer(-edge).difference(shapely.union_all(taken))
+        shapely.prepare(free)
+        for height in np.arange(TALLEST_MM, LEAST_MM - 1e-9, -0.5):
+            spot = _spot_of_height(free, words, float(height), by_the_rules)
             if spot is not None:
-                x, y = spot
-                at = (x + w / 2.0, y + grown / 2.0) if angle == 0.0 else (x + w - grown / 2.0, y + h / 2.0)
-                return at, float(height), angle
+                return spot
     raise BadValueError("--relief", f"there is no room on the base for {words!r}", "shorten it, or widen the edge")
+
+
+def _spot_of_height(free: BaseGeometry, words: str, height: float, by_the_rules: bool) -> ReliefSpot | None:
+    # the strokes stand out by half their width
+    grown = STROKE_SHARE * height
+    length, tall = text_width_mm(words, height) + grown, height + grown
+    for angle, (w, h) in ((0.0, (length, tall)), (90.0, (tall, length))):
+        spot = _lowest_spot(free, w, h)
+        if spot is not None:
+            x, y = spot
+            at = (x + w / 2.0, y + grown / 2.0) if angle == 0.0 else (x + w - grown / 2.0, y + h / 2.0)
+            return ReliefSpot(at, height, angle, (x, y, x + w, y + h), by_the_rules)
+    return None
 
 
 def _lowest_spot(free: BaseGeometry, w: float, h: float) -> XY | None:
@@ -85,24 +132,60 @@ def with_relief(project: Project, parts: BoxParts, words: str, cutter: Cutter) -
     """
     if not words.strip():
         raise BadValueError("--relief", "there are no letters in it", "write a number or a date")
-    at, height, angle = relief_spot(project, words)
+    strange = without_glyph(words)
+    if strange:
+        raise BadValueError("--relief", f"there is no letter to cut for {strange!r}", "use A to Z, figures and - . / :")
     base = parts.panels[0]
     corner = base.poses[0].origin if base.poses else None
+    dx, dy = (-corner[0], -corner[1]) if corner is not None else _hinge_corner(base)
+    spot = relief_spot(project, words, [moved(mark, -dx, -dy) for mark in _words_on(project, base, (dx, dy))])
     letters: list[Panel] = []
     outlines: list[Path] = []
     for index, character in enumerate(words):
-        for piece in _pieces(words, index, at, height, angle):
+        for piece in _pieces(words, index, spot.at, spot.height_mm, spot.angle_deg):
             outer, *holes = _contours(piece)
             letters.append(_panel(character, outer, tuple(holes), project.box.thickness_mm))
             outlines += [_drawn(contour) for contour in (outer, *holes)]
     if not burns(cutter):
-        dx, dy = (-corner[0], -corner[1]) if corner is not None else _hinge_corner(base)
-        marks = tuple(moved(outline, dx, dy) for outline in outlines)
-        base = replace(base, marks=(*base.marks, *marks))
-    step = (
-        f"Glue the letters {words!r} mirrored to the base, as drawn; thin card makes a shallower mark than the sheet."
-    )
-    return replace(parts, panels=(base, *parts.panels[1:], *letters), steps=(*parts.steps, step))
+        base = replace(base, marks=(*base.marks, *(moved(outline, dx, dy) for outline in outlines)))
+    steps = (*parts.steps, *_steps(project, words, spot, cutter))
+    return replace(parts, panels=(base, *parts.panels[1:], *letters), steps=steps)
+
+
+def _words_on(project: Project, base: Panel, by: XY) -> list[Shape]:
+    """Return what is drawn on the base outside the cavities."""
+    tree = shapely.STRtree([as_polygon(p) for p in placed_cavities(project).values()])
+    found = []
+    for mark in base.marks:
+        x0, y0, x1, y1 = bounds_of_shapes((mark,))
+        room = shapely.box(x0 - by[0], y0 - by[1], x1 - by[0], y1 - by[1])
+        if not len(tree.geometries) or not tree.query(room, predicate="intersects").size:
+            found.append(mark)
+    return found
+
+
+def _steps(project: Project, words: str, spot: ReliefSpot, cutter: Cutter) -> list[str]:
+    """Return how the letters are cut and glued, a sentence each."""
+    by_hand = is_foldable(project.box.sheet) and cutter == "knife"
+    found = [
+        "Cut the letters from thin card: as small as they are, they can't be cut from the board by hand."
+        if by_hand
+        else "Letters cut from thin card instead make a shallower mark than those of the sheet."
+    ]
+    where = "as drawn"
+    if burns(cutter):
+        x0, y0, x1, y1 = (length_text(v, project.units) for v in spot.bounds)
+        where = (
+            f"from {x0} to {x1} from the left and {y0} to {y1} from the front of the inside; their place is not burned"
+            " in, as silicone would copy that"
+        )
+    found.append(f"Glue the letters {words!r} mirrored to the base, {where}.")
+    if not spot.by_the_rules:
+        found.append(
+            "The letters stand nearer to a cavity or a side than the project's wall and edge, as there is no other"
+            " room: keep them thin, so that the silicone over them stays thick."
+        )
+    return found
 
 
 def _hinge_corner(base: Panel) -> XY:

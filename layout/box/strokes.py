@@ -39,6 +39,17 @@ def _glyph(character: str) -> list[list[XY]]:
     return [[(float(p[0]), float(p[1])) for p in stroke.split()] for stroke in code.split("|")]
 
 
+def without_glyph(text: str) -> str:
+    """Return the characters of a text that have no glyph, each once.
+
+    Examples
+    --------
+    >>> without_glyph("M-12 é 2026")
+    'É'
+    """
+    return "".join(dict.fromkeys(c for c in text.upper() if c != " " and c not in _GLYPHS))
+
+
 def text_width_mm(text: str, height_mm: float) -> float:
     """Return the width of a line of stroke text; 0.0 for an empty one."""
     return max(0.0, (len(text) * ADVANCE - (ADVANCE - _WIDTH)) * height_mm / _HEIGHT)

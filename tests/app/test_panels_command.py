@@ -186,6 +186,31 @@ def test_that_a_measured_strip_is_stored_in_the_project(bolts, tmp_path, capsys)
     assert "strip" in capsys.readouterr().err
 
 
+@pytest.mark.parametrize(
+    ("slip", "words"),
+    [
+        (["--weight", "100kg"], "check the units"),
+        (["--sag", "0.01"], "check the units"),
+        (["--span", "80", "--width", "500"], "no strip"),
+        (["--thickness", "1/2in"], "another thickness"),
+    ],
+)
+def test_that_a_slip_with_the_strip_is_not_stored(bolts, capsys, slip: list[str], words: str) -> None:
+    measured = ["--span", "300", "--width", "50", "--thickness", "4.7625", "--weight", "100g", "--sag", "3.06"]
+    before = Path(bolts).read_bytes()
+    assert run(["stiffness", bolts, *measured, *slip]) == 2
+    captured = capsys.readouterr()
+    assert words in captured.err
+    assert captured.err.count("\n") == 1
+    assert Path(bolts).read_bytes() == before
+
+
+@pytest.mark.parametrize("typed", ["foam board:3in", "foam board:0.1"])
+def test_that_a_sheet_of_a_thickness_it_is_not_sold_in_is_refused(bolts, capsys, typed: str) -> None:
+    assert run(["set", bolts, "--panel", typed]) == 2
+    assert "check the unit" in capsys.readouterr().err
+
+
 def test_that_cut_settings_survive_the_file(tmp_path) -> None:
     from dataclasses import replace
 

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from layout.box.bend_test import stiffness_from_strip_gpa
 from layout.box.bulge import (
     MOST_BULGE_MM,
     box_leak_ml,
@@ -15,7 +16,6 @@ from layout.box.bulge import (
     hoop_pull_n,
     leak_ml,
     side_bulges,
-    stiffness_from_strip_gpa,
     uplift_n,
     uplifts,
 )
