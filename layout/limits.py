@@ -63,6 +63,8 @@ TABLE: Final[tuple[Limit, ...]] = (
     Limit("undercut_soft", "undercut at 15A and softer", "most", 0.10, 0.60, ""),
     Limit("silicone_time", "mixing, degassing and pouring over the pot life", "most", 0.60, 0.75, ""),
     Limit("resin_time", "mixing and filling over the pot life", "most", 0.60, 0.75, ""),
+    Limit("layers", "age of the first layer at the last pour over the demold time", "most", 0.50, 1.00, ""),
+    Limit("cup_loss", "silicone that stays in the cups over what the mold takes", "most", 0.25, 1.00, ""),
     Limit("headroom_degas", "container over batch, degassing", "least", 4.0, 3.0, ""),
     Limit("headroom", "container over batch, not degassing", "least", 4.0, 1.5, ""),
     Limit("vacuum", "absolute pressure", "most", 35.0, 60.0, "mbar"),

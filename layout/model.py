@@ -342,6 +342,9 @@ class Finding:
         Where to look: its length is the measured one where that is positive.
     detail : str
         The nearest remedy or what else the sentence must say; a whole sentence.
+    asks_reason : bool
+        Advice that stops the pour sheet until a reason is typed, also where its severity is no more than a warning
+        because only the project's own rules are refused there.
     """
 
     kind: str
@@ -352,6 +355,7 @@ class Finding:
     unit: str = "mm"
     segment: Segment | None = None
     detail: str = ""
+    asks_reason: bool = False
 
 
 FindingKind = str

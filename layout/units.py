@@ -24,10 +24,13 @@ G_PER_OZ: Final = 28.349523125
 MBAR_PER_INHG: Final = 33.86389
 N_PER_MM_PER_PLI: Final = 0.175126835
 
+WARMEST_BARE_C: Final = 45.0
+"""A temperature above this without a letter is rather deg F: it must say which."""
+
 _MM: Final = {"": 1.0, "mm": 1.0, "cm": 10.0, "m": 1000.0, "in": MM_PER_INCH, '"': MM_PER_INCH, "ft": 304.8}
 _ML: Final = {
     "": 1.0, "ml": 1.0, "cl": 10.0, "l": 1000.0, "cm3": 1.0, "in3": ML_PER_IN3, "floz": ML_PER_US_FL_OZ,
-    "gal": ML_PER_US_GALLON, "qt": ML_PER_US_GALLON / 4, "pt": ML_PER_US_GALLON / 8,
+    "gal": ML_PER_US_GALLON, "qt": ML_PER_US_GALLON / 4, "pt": ML_PER_US_GALLON / 8, "oz": ML_PER_US_FL_OZ,
 }  # fmt: skip
 _G: Final = {"": 1.0, "g": 1.0, "kg": 1000.0, "lb": G_PER_LB, "oz": G_PER_OZ}
 _MIN: Final[dict[str, float | str]] = {"": 1.0, "min": 1.0, "s": "1/60", "h": 60.0, "d": 1440.0}
@@ -117,14 +120,16 @@ def parse_length_mm(text: str, where: str, *, least_mm: float | None = None) -> 
 
 
 def parse_volume_ml(text: str, where: str) -> float:
-    """Return a typed volume in mL (``20ml``, ``2.5l``, ``38in3``, ``8floz``); a bare number is mL.
+    """Return a typed volume in mL (``20ml``, ``2.5l``, ``38in3``, ``16oz``, ``16 fl oz``, ``1qt``); bare: mL.
+
+    An ounce is the US fluid ounce of mixing cups.
 
     Raises
     ------
     BadValueError
         If it can't be read, is negative or not finite.
     """
-    value = _quantity(text, where, _ML, "20ml or 2.5l")
+    value = _quantity(re.sub(r"fl\.?\s*oz\.?$", "floz", text.strip().lower()), where, _ML, "20ml, 2.5l, 16oz or 1qt")
     if value < 0:
         raise BadValueError(where, f"{text!r} is negative", "give a volume of 0 or more")
     return value
@@ -159,12 +164,13 @@ def parse_minutes(text: str, where: str) -> float:
 
 
 def parse_temperature_c(text: str, where: str) -> float:
-    """Return a typed temperature in deg C (``24``, ``30C``, ``86F``); a bare number is deg C.
+    """Return a typed temperature in deg C (``24``, ``30C``, ``86F``); a bare number is deg C, as long as a room has it.
 
     Raises
     ------
     BadValueError
-        If it can't be read, is not finite, or lies outside -60 to 400 deg C.
+        If it can't be read, is not finite, lies outside -60 to 400 deg C, or is a bare number above `WARMEST_BARE_C`,
+        which may be meant in deg F.
 
     Examples
     --------
@@ -174,6 +180,8 @@ def parse_temperature_c(text: str, where: str) -> float:
     unit = text.strip()[-1:].lower()
     body = text.strip()[:-1] if unit in {"c", "f"} else text
     degrees = _quantity(body, where, {"": 1.0}, "24C or 75F")
+    if unit not in {"c", "f"} and degrees > WARMEST_BARE_C:
+        raise BadValueError(where, f"is {text.strip()} Fahrenheit or Celsius", f"write {degrees:g}F or {degrees:g}C")
     celsius = (degrees - 32.0) * 5.0 / 9.0 if unit == "f" else degrees
     if not -60.0 <= celsius <= 400.0:
         raise BadValueError(where, f"{text!r} is no room temperature", "write it like 24C or 75F")
@@ -302,6 +310,18 @@ def temperature_text(value_c: float, units: Units) -> str:
     if units.length == "mm":
         return f"{value_c:.0f} °C"
     return f"{value_c * 9 / 5 + 32:.0f} °F ({value_c:.0f} °C)"
+
+
+def enough_minutes_text(value_min: float) -> str:
+    """Return a time that is enough, rounded up to what a data sheet gives: ``11 min``, ``4.5 min``, ``2 h 10 min``.
+
+    Examples
+    --------
+    >>> enough_minutes_text(10.4), enough_minutes_text(4.41), enough_minutes_text(15.0)
+    ('11 min', '4.5 min', '15 min')
+    """
+    step = 0.5 if value_min < 10.0 else 1.0 if value_min < 90.0 else 10.0
+    return minutes_text(math.ceil(value_min / step - 1e-9) * step)
 
 
 def minutes_text(value_min: float) -> str:

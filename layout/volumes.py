@@ -23,7 +23,7 @@ class Volumes:
     net_ml : float
         ``box_ml - masters_ml``.
     level_ml : float
-        The part of ``box_ml`` that only fills the level error.
+        The part of ``box_ml`` that only fills the level error: a wedge, half of it over the whole box.
     """
 
     box_ml: float
@@ -62,9 +62,16 @@ def side_height_mm(project: Project) -> float:
 
 
 def volumes(project: Project) -> Volumes:
-    """Return the volumes of the mold as laid out; empty positions displace nothing."""
+    """Return the volumes of the mold as laid out; empty positions displace nothing.
+
+    Notes
+    -----
+    On a bench out of level the silicone stands at the pour height at its deep end and lower by the level error at the
+    other: on average by half of it.
+    """
     area = inner_area_mm2(project.box.shape)
     each = {m.id: m.volume_ml for m in project.masters}
-    box_ml = area * pour_height_mm(project) / 1000.0
+    level_ml = area * level_error_mm(project) / 2.0 / 1000.0
+    box_ml = area * pour_height_mm(project) / 1000.0 - level_ml
     masters_ml = math.fsum(each[c.master] for c in project.cavities if not c.empty)
-    return Volumes(box_ml, masters_ml, box_ml - masters_ml, area * level_error_mm(project) / 1000.0)
+    return Volumes(box_ml, masters_ml, box_ml - masters_ml, level_ml)

@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Sequence
 
-from layout.model import CavityId, Finding
+from layout.model import CavityId, Finding, Severity
 from layout.units import Units, length_text
 
 
@@ -64,3 +64,22 @@ def message(finding: Finding, units: Units) -> str:
     """
     sentence = _SENTENCES.get(finding.kind)
     return sentence(finding, units) if sentence else finding.detail
+
+
+def is_rule(finding: Finding) -> bool:
+    """Return whether a finding is a broken rule of the project's own, rather than advice."""
+    return finding.kind in _SENTENCES
+
+
+def head(finding: Finding) -> str:
+    """Return the word before a finding's sentence, the same on the screen, on paper and in every command.
+
+    Notes
+    -----
+    ``Broken``: a rule of the project's own. ``Stop``: advice that the pour sheet asks a reason for. ``Mind``, ``Note``.
+    """
+    if is_rule(finding):
+        return "Broken"
+    if finding.asks_reason or finding.severity == Severity.REFUSE:
+        return "Stop"
+    return "Mind" if finding.severity == Severity.WARN else "Note"

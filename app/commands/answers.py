@@ -33,6 +33,7 @@ def finding_json(finding: Finding, units: Units) -> dict[str, Any]:
         "required_mm": finding.required if in_mm else None,
         "segment_mm": None if finding.segment is None else [list(p) for p in finding.segment],
         "message": message(finding, units),
+        "asks_reason": finding.asks_reason,
     }
 
 

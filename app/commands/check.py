@@ -11,15 +11,13 @@ from layout.model import Finding, Project, Severity
 from layout.numbering import by_name
 from layout.tolerances import CLEARANCE_TOL_MM
 from layout.units import Units, length_text
-from layout.wording import message
+from layout.wording import head, message
 
 HELP = "check every rule of a layout and give advice; exit code 1 if a rule is broken"
 EXAMPLE = "manymold check bolts.manymold"
 
 MOST_LINES: Final = 10
 """How many findings of one kind are printed; a layout with the wrong wall has hundreds."""
-
-_MARKS: Final = {Severity.REFUSE: "BROKEN", Severity.WARN: "mind", Severity.INFO: "note"}
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -52,10 +50,19 @@ def _text(project: Project, findings: tuple[Finding, ...], thinnest: checks.Clea
         lines.append(f"Rules of the project are broken in {broken} place{'' if broken == 1 else 's'}.")
     else:
         lines.append("No rule of the project is broken." if project.cavities else "There are no cavities yet.")
+    stops = sum(f.asks_reason for f in findings)
+    if stops:
+        points = "1 point of advice stops" if stops == 1 else f"{stops} points of advice stop"
+        lines.append(f"{points} the pour sheet until mended or taken on with a reason; no rule of the project's own.")
     for name, value in (("wall", thinnest.least_wall_mm), ("edge", thinnest.least_edge_mm)):
         if value is not None:
             lines.append(f"Least {name}: {_exact(value, project.units)}")
     return "\n".join(lines)
+
+
+def _mark(finding: Finding) -> str:
+    word = head(finding)
+    return word.upper() if finding.severity == Severity.REFUSE else word
 
 
 def _exact(value_mm: float, units: Units) -> str:
@@ -68,7 +75,7 @@ def _of_kind(project: Project, findings: tuple[Finding, ...], kind: str) -> list
     taken = "".join(f" (accepted: {o.reason})" for o in project.overrides if o.kind == kind)
     of_kind = sorted((f for f in findings if f.kind == kind), key=_how_far)
     listed = by_name(of_kind[:MOST_LINES], project)
-    lines = [f"{_MARKS[f.severity]:7s}{message(f, project.units)}{taken}" for f in listed]
+    lines = [f"{_mark(f):7s}{message(f, project.units)}{taken}" for f in listed]
     rest = len(of_kind) - MOST_LINES
     if rest > 0:
         lines.append(f"       ... and {rest} more like it, none worse; --json lists all.")

@@ -11,7 +11,7 @@ from layout.model import Finding, Project, Severity
 from layout.numbering import by_name
 from layout.project_file import SUFFIX
 from layout.safe_write import write_beside
-from layout.wording import message
+from layout.wording import head, is_rule, message
 
 
 def add_export_arguments(parser: argparse.ArgumentParser) -> None:
@@ -36,7 +36,7 @@ def with_accepted(project: Project, accepted: list[str]) -> Project:
     return project
 
 
-def refuse_broken_rules(project: Project, findings: tuple[Finding, ...] | None = None) -> None:
+def refuse_broken_rules(project: Project, findings: tuple[Finding, ...] | None = None, where: str = "") -> None:
     """Raise RulesBrokenError if a rule is broken whose kind is not among the project's overrides.
 
     Parameters
@@ -44,6 +44,13 @@ def refuse_broken_rules(project: Project, findings: tuple[Finding, ...] | None =
     project : Project
     findings : tuple of Finding, optional
         What to judge by; None: the geometric check.
+    where : str
+        The project's file, for the error; empty: its name.
+
+    Notes
+    -----
+    The sentence says what is at fault, once for each kind, in the words of `check` and of the pour sheet, the remedy in
+    them, and names every kind to accept.
     """
     found = check(project) if findings is None else findings
     taken = {override.kind for override in project.overrides}
@@ -51,10 +58,18 @@ def refuse_broken_rules(project: Project, findings: tuple[Finding, ...] | None =
     if not broken:
         return
     kinds = tuple(dict.fromkeys(f.kind for f in broken))
-    count = "1 rule is broken" if len(broken) == 1 else f"{len(broken)} rules are broken"
-    first = message(by_name(broken[:1], project)[0], project.units).rstrip(".")
-    remedy = "mend the layout, or add " + " ".join(f"--accept {kind}=REASON" for kind in kinds)
-    raise RulesBrokenError(project.name or "project", f"{count} and nothing was written: {first}", remedy, kinds)
+    said = " ".join(_of_kind([f for f in broken if f.kind == kind], project) for kind in kinds)
+    mend = "mend the layout" if all(is_rule(f) for f in broken) else "do as it says"
+    remedy = f"{mend}, or add " + " ".join(f"--accept {kind}=REASON" for kind in kinds)
+    problem = f"nothing was written. {said.rstrip('.')}"
+    raise RulesBrokenError(where or project.name or "project", problem, remedy, kinds)
+
+
+def _of_kind(broken: list[Finding], project: Project) -> str:
+    """What is said of the findings of one kind: the first, and how many more there are."""
+    first = message(by_name(broken[:1], project)[0], project.units)
+    more = f" (and {len(broken) - 1} more like it)" if len(broken) > 1 else ""
+    return f"{head(broken[0])}: {first.rstrip('.')}{more}."
 
 
 def refuse_existing(path: Path, force: bool) -> None:

@@ -61,7 +61,7 @@ def run(args: argparse.Namespace) -> int:
     job = cut_job(project, args.relief, catalogue().sheets)
     if args.each_sheet and waste_pct(job.sheets) is None:
         raise BadValueError("--each-sheet", "no sheet is named", "add --stock with the size of your sheets")
-    refuse_broken_rules(project)
+    refuse_broken_rules(project, where=args.file)
     refuse_existing(out, args.force)
     files = {path: _data(part, path, args.dxf, args.paper) for path, part in _per_file(job, out, args.each_sheet)}
     if args.cut_list:

@@ -53,7 +53,7 @@ def run(args: argparse.Namespace) -> int:
         out = Path(args.out)
         make = sheet_maker(out, "-o")
         refuse_existing(out, args.force)
-        refuse_broken_rules(project, findings)
+        refuse_broken_rules(project, findings, args.file)
         write_export(out, make(project, content, PAPERS[args.paper]), force=args.force)
     _keep(saved, project, args)
     text = pour_text(project, content) if args.out is None else f"Wrote {args.out}"

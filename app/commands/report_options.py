@@ -28,7 +28,7 @@ _OPTIONS: tuple[tuple[str, str, Reader, str, str], ...] = (
     ("--temperature", "temperature_c", parse_temperature_c, "T", "of parts A and B today (75F)"),
     ("--waste", "waste_pct", parse_number, "PCT", "silicone lost, in per cent of the net (5)"),
     ("--cup-film", "cup_film_ml", parse_volume_ml, "V", "what stays in each cup (20ml)"),
-    ("--container", "container_ml", parse_volume_ml, "V", "mixing container"),
+    ("--container", "container_ml", parse_volume_ml, "V", "mixing container (100ml, 2.5l, 16oz, 1qt)"),
     ("--degas-time", "degas_min", parse_minutes, "MIN", "time under vacuum (2.5)"),
     ("--pour-rate", "pour_ml_per_s", parse_number, "ML/S", "how fast silicone is poured (4)"),
     ("--headroom", "headroom", parse_number, "K", "container over batch (4)"),

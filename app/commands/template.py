@@ -33,7 +33,7 @@ def run(args: argparse.Namespace) -> int:
     if kind not in (".pdf", ".dxf"):
         raise BadValueError(args.output, "the template is written as .pdf or .dxf", "name the file like template.pdf")
     project = with_accepted(project_file.load(args.file), args.accept)
-    refuse_broken_rules(project)
+    refuse_broken_rules(project, where=args.file)
     refuse_existing(out, args.force)
     if kind == ".dxf":
         from layout.documents.dxf import to_dxf

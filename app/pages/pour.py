@@ -55,7 +55,7 @@ from layout.pour.learned import learned_correction
 from layout.pour.logbook import box_kind, logged_pour
 from layout.pour.timeline import resin_timeline, silicone_timeline
 from layout.units import parse_mass_g
-from layout.wording import message
+from layout.wording import head, message
 
 IDLE_MS = 350
 """After so long without a change the slow advice, the bulge of the sides, is worked out too."""
@@ -65,7 +65,7 @@ _ICONS = {
     Severity.WARN: QStyle.StandardPixmap.SP_MessageBoxWarning,
     Severity.INFO: QStyle.StandardPixmap.SP_MessageBoxInformation,
 }
-_HEADS = {Severity.REFUSE: "Stop", Severity.WARN: "Mind", Severity.INFO: "Note"}
+_RANK = (Severity.REFUSE, Severity.WARN, Severity.INFO)
 _ROLE = Qt.ItemDataRole.UserRole
 
 
@@ -228,8 +228,7 @@ class PourPage(QWidget):
             self.readings.setItem(row, column, item)
 
     def _show_findings(self, findings: tuple[Finding, ...]) -> None:
-        rank = list(_HEADS)
-        ordered = tuple(sorted(findings, key=lambda f: rank.index(f.severity)))
+        ordered = tuple(sorted(findings, key=lambda f: _RANK.index(f.severity)))
         if ordered == self.findings and self.warnings.count() == len(ordered):
             return
         self.findings = ordered
@@ -241,7 +240,7 @@ class PourPage(QWidget):
         self.warnings.clear()
         for finding, numbered in zip(ordered, by_number(ordered, project), strict=True):
             taken = tr(" Taken on: {reason}", reason=reasons[finding.kind]) if finding.kind in reasons else ""
-            words = f"{tr(_HEADS[finding.severity])}: {message(numbered, project.units)}{taken}"
+            words = f"{tr(head(finding))}: {message(numbered, project.units)}{taken}"
             item = QListWidgetItem(self.style().standardIcon(_ICONS[finding.severity]), words)
             item.setData(_ROLE, finding)
             self.warnings.addItem(item)

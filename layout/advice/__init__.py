@@ -52,11 +52,12 @@ def layout_advice(project: Project) -> tuple[Finding, ...]:
 
     Notes
     -----
-    This is what `check` shows beside the project's own rules: it changes no exit code.
+    This is what `check` shows beside the project's own rules: it changes no exit code. What the pour sheet refuses is a
+    warning here with ``asks_reason`` set, and bears the same word before the same sentence; see `wording.head`.
     """
     found = mold_advice(project) if project.cavities and project.masters else ()
     capped = (f if f.severity != Severity.REFUSE else _warned(f) for f in found)
-    return tuple(sorted(capped, key=lambda f: _ORDER[f.severity]))
+    return tuple(sorted(capped, key=lambda f: (not f.asks_reason, _ORDER[f.severity])))
 
 
 def _warned(finding: Finding) -> Finding:

@@ -1,15 +1,14 @@
 """Advice on the bench: temperature, vacuum, containers, scale, chamber and pressure pot."""
 
-import math
-
-from layout.advice.saying import about, finding, found, judged, mm
+from layout.advice.batches import share_words
+from layout.advice.saying import about, at_least_text, finding, found, judged, mm
 from layout.limits import limit
 from layout.model import Finding, Project, Severity
 from layout.pour.gear import gear_fits
 from layout.pour.resin import resin_pour
 from layout.pour.silicone import SiliconePour, silicone_pour
 from layout.pour.vacuum import POURS_CLEAR_BELOW_CP, barometer_mbar, degas_needed, expansion, gauge_inhg
-from layout.units import MBAR_PER_INHG, temperature_text, volume_text
+from layout.units import MBAR_PER_INHG, temperature_text
 
 DAMP_PCT = 50.0
 
@@ -44,7 +43,7 @@ def _warm(project: Project) -> Finding | None:
 
 
 def _headroom(project: Project, pour: SiliconePour) -> Finding | None:
-    if project.pour.container_ml is None or pour.batching.per_batch_ml <= 0.0:
+    if project.pour.container_ml is None or not pour.batching.count:
         return None
     ratio = project.pour.container_ml / pour.batching.per_batch_ml
     room = about(ratio)
@@ -53,7 +52,10 @@ def _headroom(project: Project, pour: SiliconePour) -> Finding | None:
             f"The container holds {room} times the batch; foam rises to 3 to 5 times: smaller batches, or a pail."
         )
         return judged(project, "headroom_degas", ratio, sentence, kind="headroom")
-    sentence = f"The container holds {room} times the batch: mixing spills over. Take a larger one or smaller batches."
+    sentence = (
+        f"The container holds {room} times the batch: stir slowly, it spills over easily; a larger one or smaller"
+        " batches leave room."
+    )
     return judged(project, "headroom", ratio, sentence)
 
 
@@ -122,9 +124,10 @@ def _scale_step(project: Project, pour: SiliconePour) -> Finding | None:
     if least <= 0.0:
         return None
     share = 100.0 * step / least
+    allowed = limit(project, "scale_step").warn or 1.0
     sentence = (
-        f"The scale's step of {step:g} g is {share:.1f} % of the smallest part weighed ({about(least)} g): use a finer"
-        " scale or a larger batch."
+        f"The scale's step of {step:g} g is {share:.1f} % of the smallest part weighed ({about(least)} g): weigh on one"
+        f" of {about(least * allowed / 100.0)} g or finer, or mix batches {about(share / allowed)} times as large."
     )
     return judged(project, "scale_step", share, sentence)
 
@@ -156,7 +159,5 @@ def _gear(project: Project) -> tuple[Finding, ...]:
 
 def container_words(project: Project, pour: SiliconePour) -> str:
     """Return which container a batch needs, in words; rounded up, so that what is read is enough."""
-    litres = math.ceil(pour.container_ml / 10.0 - 1e-9) / 100.0
-    needed_ml = math.ceil(pour.container_ml * 10.0 - 1e-9) / 10.0
-    needed = f"{litres:.2f} L" if litres >= 1.0 else volume_text(needed_ml, project.units)
-    return f"at least {needed}, filled to no more than 1/{project.pour.headroom:g}"
+    headroom = project.pour.headroom
+    return f"at least {at_least_text(pour.container_ml, project.units)}, filled to no more than {share_words(headroom)}"

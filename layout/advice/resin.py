@@ -73,13 +73,22 @@ def _small(project: Project, pour: ResinPour) -> Finding | None:
     if not pour.batches:
         return None
     least = min(b.dose.mass_g for b in pour.batches)
-    limit_g = max(pour.least_batch_g, limit(project, "small_batch").warn or 0.0)
+    limit_g = limit(project, "small_batch").warn or 0.0
     if least >= limit_g:
         return None
-    sentence = (
-        f"A batch of {about(least)} g of resin is hard to weigh and cures weakly: cast two molds from one cup, or mix"
-        f" {about(limit_g)} g and have a small mold ready for the rest."
-    )
+    weak = f"A batch of {about(least)} g of resin is hard to weigh and cures weakly"
+    cavities = sum(len(b.cavities) for b in pour.batches)
+    most_g = pour.dose.mass_g / cavities * (pour.cavities_per_batch or 0)
+    if most_g < limit_g:
+        # more can't be poured before it sets: a larger cup would set in the hand
+        sentence = (
+            f"{weak}, and no more than {about(most_g)} g can be poured before it sets: take a slower resin or cool A"
+            f" and B; until then weigh to 0.1 g or finer, or mix {about(limit_g)} g and let the rest set in the cup."
+        )
+    else:
+        sentence = (
+            f"{weak}: cast two molds from one cup, or mix {about(limit_g)} g and have a small mold ready for the rest."
+        )
     return finding("small_batch", Severity.WARN, sentence, measured=least, required=limit_g, unit="g")
 
 

@@ -1,11 +1,12 @@
 """Findings of advice, and the words their sentences share."""
 
+import math
 from collections.abc import Collection
 
 from layout.geometry import Segment
 from layout.limits import limit
 from layout.model import CavityId, Finding, Project, Severity
-from layout.units import Units, length_text
+from layout.units import ML_PER_US_GALLON, Units, length_text, volume_text
 
 _RANK = {Severity.INFO: 0, Severity.WARN: 1, Severity.REFUSE: 2}
 
@@ -22,7 +23,9 @@ def finding(
     segment: Segment | None = None,
 ) -> Finding:
     """Return a finding of advice with its sentence."""
-    return Finding(kind, severity, tuple(cavities), measured, required, unit, segment, sentence)
+    return Finding(
+        kind, severity, tuple(cavities), measured, required, unit, segment, sentence, severity == Severity.REFUSE
+    )
 
 
 def judged(
@@ -79,6 +82,17 @@ def found(*findings: Finding | None) -> tuple[Finding, ...]:
 def mm(value_mm: float, units: Units) -> str:
     """Return a measured length: inches in decimals, since a fraction would round a thin wall up."""
     return length_text(value_mm, Units("in", 0) if units.length == "in" else units)
+
+
+def at_least_text(volume_ml: float, units: Units) -> str:
+    """Return a volume that is enough, rounded up: litres from 1 L on, with quarts beside them for inch users."""
+    if volume_ml < 1000.0:
+        return volume_text(math.ceil(volume_ml * 10.0 - 1e-9) / 10.0, units)
+    litres = math.ceil(volume_ml / 10.0 - 1e-9) / 100.0
+    if units.length == "mm":
+        return f"{litres:.2f} L"
+    quarts = math.ceil(litres * 1000.0 / ML_PER_US_GALLON * 4.0 * 10.0 - 1e-9) / 10.0
+    return f"{litres:.2f} L ({quarts:.1f} qt)"
 
 
 def about(value: float) -> str:

@@ -10,10 +10,26 @@ MOST_BATCHES: Final = 500
 
 @dataclass(frozen=True, slots=True)
 class Cap:
-    """A limit of one batch: ``"container"``, ``"pot life"`` or ``"scale"``, and the most it allows, mL."""
+    """A limit of one batch.
+
+    Parameters
+    ----------
+    reason : str
+        ``"container"``, ``"pot life"`` or ``"scale"``.
+    most_ml : float
+        The most it allows, mL.
+    of_poured : bool
+        Whether it limits what leaves the cup, as the pot life does, rather than all that is mixed: the film that stays
+        on the cup's wall takes no time to pour.
+    """
 
     reason: str
     most_ml: float
+    of_poured: bool = False
+
+    def pours_ml(self, film_ml: float) -> float:
+        """Return the most that leaves the cup, mL, where so much stays in it."""
+        return self.most_ml if self.of_poured else self.most_ml - film_ml
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,7 +73,8 @@ def split(poured_ml: float, film_ml: float, caps: tuple[Cap, ...], correction: f
 
     Notes
     -----
-    n batches ask for (V + n c) f in total; n is the smallest number with (V + n c) f <= n cap for the tightest cap.
+    n batches ask for (V + n c) f in total and pour V f of it; n is the smallest number with V f <= n p, p being what
+    the tightest limit lets out of one cup: its cap less the film c f, or its cap where it limits what is poured.
     Splitting loses nothing: n times the batch is the total.
 
     Examples
@@ -65,14 +82,14 @@ def split(poured_ml: float, film_ml: float, caps: tuple[Cap, ...], correction: f
     >>> split(665.6, 20.0, (Cap("container", 625.0),)).count
     2
     """
-    ordered = tuple(sorted(caps, key=lambda c: c.most_ml))
+    film = film_ml * correction
+    ordered = tuple(sorted(caps, key=lambda c: c.pours_ml(film)))
     one = (poured_ml + film_ml) * correction
     if poured_ml <= 0.0:
         return Batching(0, 0.0, 0.0, ordered)
     if not ordered:
         return Batching(1, one, one, ordered)
-    most = ordered[0].most_ml
-    gain = most - film_ml * correction
+    gain = ordered[0].pours_ml(film)
     if gain <= 0.0:
         return Batching(None, one, one, ordered)
     count = max(1, math.ceil(poured_ml * correction / gain - 1e-9))

@@ -13,7 +13,7 @@ BOUNDS: Final[dict[str, tuple[str, float, float, str]]] = {
     "level_deg": ("the bench's slope", 0.0, 10.0, "degrees"),
     "waste_pct": ("the waste", 0.0, 100.0, "per cent"),
     "cup_film_ml": ("the film in a cup", 0.0, 1000.0, "mL"),
-    "container_ml": ("the container", 1.0, 1e6, "mL"),
+    "container_ml": ("the container", 10.0, 1e6, "mL"),
     "degas_min": ("the time to degas", 0.0, 240.0, "min"),
     "pour_ml_per_s": ("the pouring rate", 0.05, 1000.0, "mL/s"),
     "scale_limit_g": ("what the scale weighs", 1.0, 1e6, "g"),
@@ -84,4 +84,14 @@ def _check(settings: PourSettings, name: str, where: str) -> None:
         return
     words, least, most, unit = BOUNDS[name]
     if not math.isfinite(value) or not least <= value <= most:
-        raise BadValueError(where, f"{words} can't be {value:g}", f"give {least:g} to {most:g} {unit}".rstrip())
+        raise BadValueError(where, f"{words} can't be {value:g} {unit}".rstrip(), _remedy(name, value))
+
+
+def _remedy(name: str, value: float) -> str:
+    """What to type instead: another unit where that was most likely meant, else the bounds."""
+    _, least, most, unit = BOUNDS[name]
+    if name == "container_ml" and 0.0 < value < least:
+        return f"for litres type {value:g}l, for fluid ounces {value:g}oz"
+    if name == "temperature_c" and most < value < 120.0:
+        return f"for degrees Fahrenheit type {value:g}F"
+    return f"give {least:g} to {most:g} {unit}".rstrip()

@@ -8,6 +8,7 @@ from layout.model import Mix, Project
 from layout.pour.batches import Batching, Cap, split
 from layout.pour.coat import Coat, detail_coat
 from layout.pour.mixing import Dose, dose, mixed_g_per_ml
+from layout.pour.savings import filler_room_ml
 from layout.pour.time import demold_min, largest_batch_of_ml, pot_life_min, pour_min
 from layout.volumes import Volumes, pour_height_mm, volumes
 
@@ -41,7 +42,7 @@ class SiliconePour:
     volumes : Volumes
         Box, masters, net, mL.
     filler_ml : float
-        Old silicone that takes the place of new.
+        Old silicone that takes the place of new: what there is, but no more than goes in with its cover.
     coat : Coat or None
         The detail coat, brushed on first out of a cup of its own.
     batching : Batching
@@ -100,18 +101,20 @@ def silicone_pour(project: Project) -> SiliconePour:
     settings, mix = project.pour, project.silicone
     found = volumes(project)
     coat = detail_coat(project)
-    new_ml = max(0.0, found.net_ml - settings.filler_ml - (coat.volume_ml if coat else 0.0))
+    filler = min(settings.filler_ml, filler_room_ml(project)) if settings.filler_ml > 0.0 else 0.0
+    new_ml = max(0.0, found.net_ml - filler - (coat.volume_ml if coat else 0.0))
     poured_ml = new_ml * (1.0 + settings.waste_pct / 100.0)
     degas = settings.degas_min if settings.degas else 0.0
-    batching = split(poured_ml, settings.cup_film_ml, _caps(project, degas), settings.correction)
+    batching = split(poured_ml, settings.cup_film_ml, batch_caps(project, degas), settings.correction)
     batch = dose(mix, batching.per_batch_ml)
     pot = pot_life_min(mix, settings.temperature_c, batch.mass_g)
     whole = dose(mix, batching.total_ml)
-    emptying = pour_min(batching.per_batch_ml, settings.pour_ml_per_s)
+    leaves_ml = max(0.0, batching.per_batch_ml - settings.cup_film_ml * settings.correction)
+    emptying = pour_min(leaves_ml, settings.pour_ml_per_s)
     coat_g = (coat.dose.a_g, coat.dose.b_g) if coat else (0.0, 0.0)
     return SiliconePour(
         volumes=found,
-        filler_ml=settings.filler_ml,
+        filler_ml=filler,
         coat=coat,
         batching=batching,
         dose=whole,
@@ -134,11 +137,14 @@ def time_limit_share(project: Project, kind: str) -> float:
     return 1.0 if share is None else share
 
 
-def _caps(project: Project, degas_min: float) -> tuple[Cap, ...]:
+def batch_caps(project: Project, degas_min: float) -> tuple[Cap, ...]:
+    """Return what limits a batch: the pot life by what is poured, container and scale by what is mixed."""
     settings = project.pour
     share = time_limit_share(project, "silicone_time")
-    most = largest_batch_of_ml(project.silicone, settings.temperature_c, degas_min, settings.pour_ml_per_s, share)
-    caps = [Cap("pot life", most)]
+    film = settings.cup_film_ml * settings.correction
+    rate = settings.pour_ml_per_s
+    most = largest_batch_of_ml(project.silicone, settings.temperature_c, degas_min, rate, share, film)
+    caps = [Cap("pot life", most, of_poured=True)]
     if settings.container_ml is not None:
         caps.append(Cap("container", settings.container_ml / settings.headroom))
     if settings.scale_limit_g is not None:

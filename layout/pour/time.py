@@ -78,9 +78,17 @@ def largest_batch_ml(
 
 
 def largest_batch_of_ml(
-    mix: Mix, temperature_c: float, degas_min: float, pour_ml_per_s: float, share: float = 0.75
+    mix: Mix, temperature_c: float, degas_min: float, pour_ml_per_s: float, share: float = 0.75, film_ml: float = 0.0
 ) -> float:
-    """Return the largest batch of a mix that is poured in time, its own mass shortening its pot life, mL; 0 if none.
+    """Return the most of a mix that one cup pours in time, its own mass shortening its pot life, mL; 0 if none.
+
+    Parameters
+    ----------
+    mix : Mix
+    temperature_c, degas_min, pour_ml_per_s, share : float
+        As in `pot_life_min` and `largest_batch_ml`.
+    film_ml : float
+        What stays in the cup: it warms the batch, but takes no time to pour.
 
     Notes
     -----
@@ -94,7 +102,7 @@ def largest_batch_of_ml(
     density, low = mixed_g_per_ml(mix), 0.0
     for _ in range(60):
         middle = (low + high) / 2.0
-        pot = pot_life_min(mix, temperature_c, middle * density)
+        pot = pot_life_min(mix, temperature_c, (middle + film_ml) * density)
         fits = mix.mix_min + degas_min + pour_min(middle, pour_ml_per_s) <= share * pot
         low, high = (middle, high) if fits else (low, middle)
     return low

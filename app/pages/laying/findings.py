@@ -12,7 +12,7 @@ from app.theme import current_look
 from app.words import tr
 from layout.model import Finding, Project, Severity
 from layout.numbering import by_number
-from layout.wording import message
+from layout.wording import head, message
 
 if TYPE_CHECKING:
     from PySide6.QtWidgets import QWidget
@@ -21,7 +21,6 @@ MOST_LISTED = 200
 """More findings than anybody reads; a layout with the wrong wall has thousands."""
 
 _SIGNS = {Severity.REFUSE: "▲", Severity.WARN: "◆", Severity.INFO: "○"}
-_WORDS = {Severity.REFUSE: "Rule broken", Severity.WARN: "Warning", Severity.INFO: "Note"}
 
 
 class FindingsList(QListWidget):
@@ -53,9 +52,10 @@ class FindingsList(QListWidget):
         look = current_look()
         for finding in by_number(findings[:MOST_LISTED], project):
             text = message(finding, project.units)
-            item = QListWidgetItem(f"{_SIGNS[finding.severity]} {text}")
-            item.setToolTip(tr(_WORDS[finding.severity]) + ": " + text)
-            item.setData(Qt.ItemDataRole.AccessibleTextRole, tr(_WORDS[finding.severity]) + ": " + text)
+            said = f"{tr(head(finding))}: {text}"
+            item = QListWidgetItem(f"{_SIGNS[finding.severity]} {said}")
+            item.setToolTip(said)
+            item.setData(Qt.ItemDataRole.AccessibleTextRole, said)
             if finding.severity == Severity.REFUSE:
                 item.setForeground(QColor(look.alarm))
             self.addItem(item)

@@ -134,8 +134,7 @@ def pour_text(project: Project, content: SheetContent) -> str:
     """Return the sheet's figures as lines of text."""
     step = project.pour.scale_step_g
     lines = [content.title, content.subtitle, ""]
-    for severity, words in content.warnings:
-        lines.append(f"{'Stop' if severity == 'refuse' else 'Mind'}: {words}")
+    lines += [words for _, words in content.warnings]
     lines += [f"Taken on: {words}" for words in content.accepted]
     lines += [*([""] if content.warnings or content.accepted else []), "Silicone, scale readings in grams"]
     for reading in content.silicone:

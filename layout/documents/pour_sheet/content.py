@@ -12,7 +12,7 @@ from layout.pour.resin import ResinPour, cavity_ml, cycles_of_a_kit, resin_pour
 from layout.pour.silicone import SiliconePour, silicone_pour
 from layout.pour.timeline import Timeline, clock_text, silicone_timeline
 from layout.units import length_text, mass_text, minutes_text, temperature_text, volume_text
-from layout.wording import message
+from layout.wording import head, message
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,9 +49,9 @@ class SheetContent:
     silicone, resin : tuple of Reading
     checklist, cautions : tuple of str
     warnings : tuple of (severity, str)
-        What is not as it should be, gravest first, without mere information.
+        What is not as it should be, gravest first, without mere information; each begins with its word, ``Stop: ...``.
     accepted : tuple of str
-        Refusals taken on, with the reasons.
+        Refusals of today that were taken on, with the reasons.
     batch_of : dict of CavityId to int
         The resin batch, from 1, that fills a cavity.
     """
@@ -82,6 +82,7 @@ def sheet_content(project: Project, findings: tuple[Finding, ...], date: str = "
     pour, resin, times = silicone_pour(project), resin_pour(project), silicone_timeline(project)
     filled = sum(1 for c in project.cavities if not c.empty)
     temperature = temperature_text(project.pour.temperature_c, project.units)
+    refused = {f.kind for f in findings if f.severity == Severity.REFUSE}
     said = f"{filled} {'cavity' if filled == 1 else 'cavities'} of {len(project.cavities)}"
     said = said if filled != len(project.cavities) else said.split(" of ")[0]
     return SheetContent(
@@ -93,9 +94,11 @@ def sheet_content(project: Project, findings: tuple[Finding, ...], date: str = "
         checklist=_checklist(project, pour, resin, times),
         cautions=cautions(project),
         warnings=tuple(
-            (f.severity, message(f, project.units)) for f in by_number(findings, project) if f.severity != Severity.INFO
+            (f.severity, f"{head(f)}: {message(f, project.units)}")
+            for f in by_number(findings, project)
+            if f.severity != Severity.INFO
         ),
-        accepted=tuple(f"{o.kind.replace('_', ' ')}: {o.reason}" for o in project.overrides),
+        accepted=tuple(f"{o.kind.replace('_', ' ')}: {o.reason}" for o in project.overrides if o.kind in refused),
         batch_of={i: n for n, batch in enumerate(resin.batches, start=1) for i in batch.cavities},
     )
 

@@ -104,9 +104,9 @@ def _head(sheet: _Sheet, content: SheetContent) -> None:
     sheet.y += 2.2
     bad = [w for s, w in content.warnings if s == Severity.REFUSE]
     mild = [w for s, w in content.warnings if s == Severity.WARN]
-    lines: list[tuple[str, bool]] = [(f"Stop: {w}", True) for w in bad]
+    lines: list[tuple[str, bool]] = [(w, True) for w in bad]
     lines += [(f"Taken on: {w}", True) for w in content.accepted]
-    lines += [(f"Mind: {w}", False) for w in mild[: max(0, 4 - len(lines))]]
+    lines += [(w, False) for w in mild[: max(0, 4 - len(lines))]]
     if not lines:
         return
     size = 2.9

@@ -72,8 +72,8 @@ def _picture(project: Project, mirrored: bool) -> str:
 def _warnings(content: SheetContent) -> list[str]:
     found = []
     for severity, words in content.warnings:
-        look, head = ("stop", "Stop") if severity == Severity.REFUSE else ("mind", "Mind")
-        found.append(f'<p class="{look}">{head}: {escape(words)}</p>')
+        look = "stop" if severity == Severity.REFUSE else "mind"
+        found.append(f'<p class="{look}">{escape(words)}</p>')
     found += [f'<p class="mind">Taken on: {escape(words)}</p>' for words in content.accepted]
     return found
 

@@ -59,7 +59,11 @@ PROJECTS = {
     "tall": replace(E1, box=replace(E1.box, shape=RectBox(70.0, 400.0)), cavities=E1.cavities[:2]),
     "round": replace(E1, box=replace(E1.box, shape=RoundBox(283.0))),
     "empty": replace(E1, cavities=tuple(replace(c, empty=True) for c in E1.cavities)),
-    "accepted": edits.accept(edits.accept(E1, "tall_web", "trial piece " * 12), "bulge", "braced by hand"),
+    "accepted": edits.accept(
+        edits.accept(replace(E1, pour=PourSettings(temperature_c=36.0)), "warm_parts", "trial piece " * 12),
+        "cavities_per_batch",
+        "two of us pour",
+    ),
 }
 
 
@@ -155,8 +159,14 @@ def test_that_cautions_follow_the_materials_and_defer_to_their_data_sheets():
 
 def test_that_what_was_taken_on_is_printed():
     texts = " ".join(m.words for m in _page(PROJECTS["accepted"]).marks if isinstance(m, Text))
-    assert "Taken on: tall web: trial piece" in texts
-    assert "braced by hand" in texts
+    assert "Taken on: warm parts: trial piece" in texts
+    assert "two of us pour" in texts
+
+
+def test_that_a_reason_for_another_day_is_not_printed_where_nothing_asks_for_it():
+    cool = replace(PROJECTS["accepted"], pour=PourSettings())
+    assert sheet_content(PROJECTS["accepted"], advice(PROJECTS["accepted"])).accepted
+    assert sheet_content(cool, advice(cool)).accepted == ()
 
 
 def test_that_every_cups_clock_times_are_on_the_page():

@@ -105,9 +105,9 @@ def test_that_foam_needs_room_in_the_container(e1, headroom, degas, severity):
     assert _severity(project, "headroom") == severity
 
 
-@pytest.mark.parametrize(("pot", "severity"), [(8.2, None), (7.0, WARN), (6.48, WARN), (6.4, "batches")])
+@pytest.mark.parametrize(("pot", "severity"), [(8.0, None), (7.9, WARN), (6.37, WARN), (6.35, "batches")])
 def test_that_a_pour_must_fit_its_pot_life(e1, pot, severity):
-    # 2 min and 685.6 mL at 4 mL/s are 4.857 min: 0.6 of 8.1 min, 0.75 of 6.476 min
+    # 2 min and 665.6 mL at 4 mL/s (20 of the 685.6 stay in the cup) are 4.773 min: 0.6 of 7.956 min, 0.75 of 6.365
     mix = parse_mix(f"a=1.10,b=1.18,ratio=1:1v,pot={pot}@75F", "", "silicone")
     project = replace(e1, silicone=mix)
     if severity == "batches":
