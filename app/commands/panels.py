@@ -46,7 +46,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--each-sheet", action="store_true", help="a file for each sheet: OUT-1.dxf, OUT-2.dxf")
     parser.add_argument("--relief", metavar="WORDS", help="mold number or date, as raised mirrored letters on the base")
     parser.add_argument("--cut-list", metavar="OUT.csv", help="also write the cut list")
-    parser.add_argument("--paper", choices=sorted(PAPERS), default="a4", help="paper of the PDF; default a4")
+    parser.add_argument(
+        "--paper", type=str.lower, choices=sorted(PAPERS), default="a4", help="paper of the PDF; default a4"
+    )
     add_export_arguments(parser)
 
 

@@ -23,7 +23,9 @@ EXAMPLE = "manymold template bolts.manymold -o template.pdf --paper letter"
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("file", metavar="FILE", help="the project")
     parser.add_argument("-o", "--output", required=True, metavar="OUT", help="OUT.pdf or OUT.dxf")
-    parser.add_argument("--paper", choices=sorted(PAPERS), default="a4", help="paper of the PDF; default a4")
+    parser.add_argument(
+        "--paper", type=str.lower, choices=sorted(PAPERS), default="a4", help="paper of the PDF; default a4"
+    )
     add_export_arguments(parser)
 
 
@@ -48,5 +50,6 @@ def run(args: argparse.Namespace) -> int:
     write_export(out, data, force=args.force)
     document = {"pages": pages, "paper": args.paper if kind == ".pdf" else None, "files": [str(out)]}
     count = "1 page" if pages == 1 else f"{pages} pages"
-    answer(args, document, f"{out} written, {count}. {TRUE_SIZE} {SIDE_UP} {MIRRORED}")
+    size = "All at full size, in mm." if kind == ".dxf" else f"{count}. {TRUE_SIZE}"
+    answer(args, document, f"{out} written. {size} {SIDE_UP} {MIRRORED}")
     return 0

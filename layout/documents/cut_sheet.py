@@ -15,6 +15,7 @@ from layout.box.shapes import Layer, Shape, bounds_of_shapes, is_closed, points_
 from layout.box.stock import piece_bounds, waste_pct
 from layout.documents.cut_list import cut_lines
 from layout.documents.page import GREY, PALE, Align, Area, Mark, Page, Paper, Table, Text
+from layout.documents.panel_drawing import SCALES, drawing, drawing_height_mm, scale_of
 from layout.geometry import XY
 from layout.units import fine_length_text, length_text
 
@@ -27,7 +28,6 @@ _LETTER_SHARE: Final = 0.52
 _PICTURE_MM: Final = 70.0
 _LETTERS_MM: Final = 5.0
 """Drawn loops no larger than this are letters: too small to read at the scale of a sheet."""
-_ROUND_SCALES: Final = (1.0, 2.0, 2.5, 4.0, 5.0, 8.0, 10.0, 16.0, 20.0, 25.0, 40.0, 50.0, 100.0)
 
 
 @dataclass(slots=True)
@@ -70,7 +70,7 @@ def cut_sheet_pages(job: CutJob, paper: Paper) -> tuple[Page, ...]:
     box = project.box
     thickness = length_text(box.thickness_mm, project.units)
     kerf = fine_length_text(job.kerf_mm, project.units)
-    flow.text(f"{box.sheet}, {thickness} thick as measured; {job.cutter}, kerf {kerf}.")
+    flow.text(f"{box.sheet}, counted as {thickness} thick (measure yours); {job.cutter}, kerf {kerf}.")
     flow.y_mm += 2.0
     _add_table(flow, job)
     _add_picture(flow, job)
@@ -86,6 +86,7 @@ def cut_sheet_pages(job: CutJob, paper: Paper) -> tuple[Page, ...]:
         flow.text(head, bold=True)
         for sentence in lines:
             flow.text(sentence)
+    _add_drawings(flow, job)
     for number, sheet in enumerate(job.sheets, start=1):
         _add_sheet(flow, job, sheet, number)
     return tuple(Page(paper.width_mm, paper.height_mm, tuple(marks)) for marks in flow.pages)
@@ -114,6 +115,16 @@ def _add_table(flow: _Flow, job: CutJob) -> None:
         table = Table((0.0, 0.0), columns, head, part, aligns)
         top = flow.room(table.height_mm + 3.0)
         flow.add(Table((_MARGIN_MM, top), columns, head, part, aligns))
+
+
+def _add_drawings(flow: _Flow, job: CutJob) -> None:
+    """Add every different panel with its distances; letters to cast in are cut along their own drawing."""
+    for panel in dict.fromkeys(job.parts.panels):
+        if panel.name.startswith("letter "):
+            continue
+        scale = scale_of(panel, flow.width_mm)
+        top = flow.room(drawing_height_mm(panel, scale) + 2.0)
+        flow.add(*drawing(panel, job.project.units, scale, (_MARGIN_MM, top)))
 
 
 def _add_picture(flow: _Flow, job: CutJob) -> None:
@@ -146,7 +157,7 @@ def _add_sheet(flow: _Flow, job: CutJob, sheet: CutSheet, number: int) -> None:
         x0, y0, x1, y1 = 0.0, 0.0, sheet.length_mm, sheet.width_mm
     most_high = flow.paper.height_mm - 2.0 * _MARGIN_MM - 12.0
     down = max((x1 - x0) / flow.width_mm, (y1 - y0) / most_high)
-    scale = 1.0 / next((s for s in _ROUND_SCALES if s >= down), down)
+    scale = 1.0 / next((s for s in SCALES if s >= down), down)
     height = (y1 - y0) * scale
     top = flow.room(height + 12.0)
     left = _MARGIN_MM
@@ -180,6 +191,8 @@ def _extent_mm(shape: Shape) -> float:
 
 def _add_piece_names(flow: _Flow, job: CutJob, sheet: CutSheet, at: Callable[[XY], XY], scale: float) -> None:
     for piece in sheet.pieces:
+        if piece.panel.name.startswith("letter "):
+            continue  # a name would hide the letter
         (px0, py0), (px1, py1) = piece_bounds(piece, job.kerf_mm)
         words = piece.panel.name
         room = min((px1 - px0) * scale / (0.6 * len(words)), (py1 - py0) * scale * 0.6, _SIZE_MM)

@@ -35,8 +35,9 @@ def frame(project: Project, paper: Paper, tile: Tile, number: int, windows: Sequ
 def _words(project: Project) -> str:
     glue = fine_length_text(GLUE_INSET_MM, project.units)
     return (
-        f"{SIDE_UP} {MIRRORED} {TRUE_SIZE} Arrow: the master's right. Inner dashed line: glue stays inside it"
-        f" ({glue} from the edge). {AS_GLUED.capitalize()}."
+        f"{SIDE_UP} {MIRRORED} {TRUE_SIZE} Thick line: inside of the sides; thin line round it: edge of the base."
+        f" Arrow: the master's right. Dashed line in a part: glue stays inside it ({glue} from the edge)."
+        f" {AS_GLUED.capitalize()}."
     )
 
 
