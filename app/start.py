@@ -81,14 +81,23 @@ def make_application(arguments: list[str]) -> QApplication:
 
 
 def _translate(app: QApplication, folder: Path) -> None:
-    """Put the texts of the user's language in, where there are any: Qt's own and ours."""
+    """Put the texts of the user's language in, where there are any: ours, and then Qt's own too."""
+    import json
+
     from PySide6.QtCore import QLibraryInfo, QLocale, QTranslator
 
-    own = QLibraryInfo.path(QLibraryInfo.LibraryPath.TranslationsPath)
-    for name, place in (("qtbase", own), ("manymold", str(folder))):
-        translator = QTranslator(app)
-        if translator.load(QLocale(), name, "_", place):
-            app.installTranslator(translator)
+    from app.words import use
+
+    for name in QLocale().uiLanguages():
+        file = folder / f"{name.replace('-', '_')}.json"
+        if file.is_file():
+            texts = json.loads(file.read_text(encoding="utf-8"))
+            use({english: text for english, text in texts.items() if text})
+            translator = QTranslator(app)
+            own = QLibraryInfo.path(QLibraryInfo.LibraryPath.TranslationsPath)
+            if translator.load(QLocale(name), "qtbase", "_", own):
+                app.installTranslator(translator)
+            return
 
 
 def show_errors(window: MainWindow) -> None:

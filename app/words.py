@@ -1,16 +1,94 @@
-"""Every text the window shows passes through here, so that it can be translated."""
+"""Every text the window shows passes through here, so that it can be translated.
 
-from PySide6.QtCore import QCoreApplication
+A language is a catalogue: English texts as they stand in the code, with their ``{places}`` for values, to texts of that
+language with the same places. Texts of the window are looked up by `tr` before their values are filled in. Sentences
+that `layout` makes come as they are read; `said` finds the catalogue's text that such a sentence was made by, and fills
+the sentence's own values into its translation. `tests/texts.py` lists all texts there are.
+"""
 
-CONTEXT = "manymold"
+from __future__ import annotations
+
+import re
+from functools import lru_cache
+from typing import TYPE_CHECKING, Final
+
+from layout.errors import LayoutError
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Mapping
+
+_PLACE: Final = re.compile(r"\{(\w*)(?:![rsa])?(?::[^{}]*)?\}")
+_LEAST_LETTERS: Final = 2
+"""A text with fewer letters of its own would match nearly anything."""
+
+_catalogue: Mapping[str, str] = {}
+
+
+def use(catalogue: Mapping[str, str]) -> None:
+    """Speak this language from now on; an empty catalogue is English."""
+    global _catalogue
+    _catalogue = catalogue
+    _patterns.cache_clear()
+    _sentence.cache_clear()
 
 
 def tr(text: str, **values: object) -> str:
     """Return the text in the user's language with its ``{names}`` filled in."""
-    translated = QCoreApplication.translate(CONTEXT, text)
+    translated = _catalogue.get(text, text)
     return translated.format(**values) if values else translated
 
 
 def counted(number: int, one: str, many: str, **values: object) -> str:
     """Return the wording for one or for many, with ``{n}`` filled in."""
     return tr(one if number == 1 else many, n=number, **values)
+
+
+def said(sentence: str | LayoutError) -> str:
+    """Return what `layout` says in the user's language: a finding's sentence, an error, the name of a step.
+
+    Notes
+    -----
+    What no text of the catalogue matches, such as a name the user typed, stays as it is. Of several that match, the
+    one with the most words of its own is taken. Values are words of `layout` themselves at times, and translated too.
+    """
+    if isinstance(sentence, LayoutError):
+        where, problem, remedy = (said(part) for part in (sentence.where, sentence.problem, sentence.remedy))
+        return tr("{where}: {problem}; {remedy}.", where=where, problem=problem, remedy=remedy)
+    return _sentence(sentence) if _catalogue else sentence
+
+
+@lru_cache(maxsize=4096)
+def _sentence(sentence: str) -> str:
+    whole = _matched(sentence)
+    if whole is not None:
+        return whole
+    parts = re.split(r"(?<=[.!?:;]) +(?=\S)", sentence)
+    return " ".join(_matched(p) or p for p in parts) if len(parts) > 1 else sentence
+
+
+def _matched(sentence: str) -> str | None:
+    known = _catalogue.get(sentence)
+    if known is not None:
+        return known
+    for pattern, names, translated in _patterns():
+        match = pattern.fullmatch(sentence)
+        if match is not None:
+            values = {name: _sentence(value) for name, value in zip(names, match.groups(), strict=True)}
+            return _PLACE.sub(lambda place: values[place[1]], translated)
+    return None
+
+
+@lru_cache(maxsize=1)
+def _patterns() -> list[tuple[re.Pattern[str], list[str], str]]:
+    """The catalogue's texts with places, those with the most words of their own first."""
+    found = sorted(_with_places(), key=lambda entry: -entry[0])
+    return [(re.compile(pattern, re.DOTALL), names, translated) for _, pattern, names, translated in found]
+
+
+def _with_places() -> Iterator[tuple[int, str, list[str], str]]:
+    for text, translated in _catalogue.items():
+        pieces = _PLACE.split(text)
+        own = "".join(pieces[::2])
+        if len(pieces) > 1 and sum(map(str.isalpha, own)) >= _LEAST_LETTERS:
+            pattern = "(.+?)".join(re.escape(piece.replace("{{", "{").replace("}}", "}")) for piece in pieces[::2])
+            yield len(own), pattern, pieces[1::2], translated
