@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import QLineEdit
 
+from app.words import said
 from layout.errors import LayoutError
 from layout.units import Units, inch_fraction, parse_length_mm, parse_number
 
@@ -90,7 +91,7 @@ class AmountField(QLineEdit):
         try:
             value = self._parse(self.text())
         except LayoutError as error:
-            self._mark(f"{error.problem}; {error.remedy}")
+            self._mark(f"{said(error.problem)}; {said(error.remedy)}")
             return
         self._mark("")
         self._value = value

@@ -11,7 +11,7 @@ from PySide6.QtWidgets import QFileDialog, QMessageBox
 
 from app.recovery import Recovery, drop
 from app.store import Store, empty_project
-from app.words import tr
+from app.words import said, tr
 from layout.errors import LayoutError
 
 if TYPE_CHECKING:
@@ -70,7 +70,7 @@ class FileKeeper(QObject):
         except LayoutError as error:
             if not quiet:
                 raise
-            self._warn(str(error))
+            self._warn(said(error))
             return False
         self._release()
         self._store.read_only = not self._take(path)
@@ -136,7 +136,7 @@ class FileKeeper(QObject):
         try:
             project_file.save(project, path, keep_backup=True)
         except LayoutError as error:
-            self._warn(str(error))
+            self._warn(said(error))
             if watched:
                 self._watch(path)
             return False

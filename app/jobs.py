@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any, Final
 from PySide6.QtCore import QObject, QTimer, Signal
 
 from app.garbage import collect_in_this_thread_only
-from app.words import tr
+from app.words import said, tr
 from layout.errors import LayoutError
 
 if TYPE_CHECKING:
@@ -189,5 +189,5 @@ class Jobs(QObject):
 def error_sentence(error: BaseException) -> str:
     """Return what to tell the user of an error."""
     if isinstance(error, LayoutError):
-        return str(error)
+        return said(error)
     return tr("Something went wrong inside the program: {what}.", what=f"{type(error).__name__}: {error}")

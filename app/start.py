@@ -112,7 +112,9 @@ def show_errors(window: MainWindow) -> None:
         details = "".join(traceback.format_exception(kind, error, trace))
         sys.stderr.write(details)
         if isinstance(error, LayoutError):
-            window.tell(str(error))
+            from app.words import said
+
+            window.tell(said(error))
         else:
             window.show_crash(error, details)
 

@@ -9,7 +9,7 @@ the sentence's own values into its translation. `tests/texts.py` lists all texts
 from __future__ import annotations
 
 import re
-from functools import lru_cache
+from functools import lru_cache, partial
 from typing import TYPE_CHECKING, Final
 
 from layout.errors import LayoutError
@@ -62,8 +62,14 @@ def _sentence(sentence: str) -> str:
     whole = _matched(sentence)
     if whole is not None:
         return whole
-    parts = re.split(r"(?<=[.!?:;]) +(?=\S)", sentence)
-    return " ".join(_matched(p) or p for p in parts) if len(parts) > 1 else sentence
+    if sentence.startswith(", "):
+        return ", " + _sentence(sentence[2:])
+    for joint, between in ((r"(?<=[.!?:;]) +(?=\S)", " "), (r"(?<=.)(?=, )", "")):
+        parts = re.split(joint, sentence)
+        if len(parts) > 1:
+            return between.join(_sentence(part) for part in parts)
+    counted_thing = re.fullmatch(r"([\d.,]+) (\D+)", sentence)
+    return f"{counted_thing[1]} {_sentence(counted_thing[2])}" if counted_thing else sentence
 
 
 def _matched(sentence: str) -> str | None:
@@ -74,8 +80,12 @@ def _matched(sentence: str) -> str | None:
         match = pattern.fullmatch(sentence)
         if match is not None:
             values = {name: _sentence(value) for name, value in zip(names, match.groups(), strict=True)}
-            return _PLACE.sub(lambda place: values[place[1]], translated)
+            return _PLACE.sub(partial(_value, values), translated)
     return None
+
+
+def _value(values: dict[str, str], place: re.Match[str]) -> str:
+    return values[place[1]]
 
 
 @lru_cache(maxsize=1)

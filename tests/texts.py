@@ -37,8 +37,14 @@ def _of(tree: ast.AST) -> Iterator[str]:
             text = node.value
         else:
             continue
-        if text and sum(map(str.isalpha, text)) > 1:
-            yield text
+        for part in (text, *_levels(text)) if text else ():
+            if sum(map(str.isalpha, part)) > 1:
+                yield part
+
+
+def _levels(text: str) -> list[str]:
+    """The titles in the path of a menu."""
+    return text.split("/") if text.startswith("&") and "/" in text else []
 
 
 def _template(node: ast.JoinedStr | ast.BinOp) -> str | None:

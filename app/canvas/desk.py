@@ -10,6 +10,7 @@ from PySide6.QtCore import QObject, Signal
 
 from app.canvas.nearby import near
 from app.canvas.selection import Selection
+from app.words import said
 from layout.errors import LayoutError
 from layout.gaps import Gap, gaps
 from layout.geometry import XY, Placed, PlacedDisc, Segment
@@ -219,7 +220,7 @@ class Desk(QObject):
         try:
             after = edit(self.project)
         except LayoutError as error:
-            self.told.emit(str(error))
+            self.told.emit(said(error))
             return False
         return self.commit(text, after, merge)
 

@@ -15,7 +15,7 @@ from PySide6.QtCore import (
 from PySide6.QtWidgets import QAbstractItemView, QHeaderView, QTableView
 
 from app.fields import length_field_text, plain_number, typed_length_mm
-from app.words import tr
+from app.words import said, tr
 from layout import edits
 from layout.errors import LayoutError
 from layout.numbering import numbered
@@ -126,7 +126,7 @@ class PartsModel(QAbstractTableModel):
         try:
             return self._type(cavity, column, str(value))
         except LayoutError as error:
-            self._desk.told.emit(str(error))
+            self._desk.told.emit(said(error))
             return False
 
     def _type(self, cavity: Cavity, column: int, text: str) -> bool:

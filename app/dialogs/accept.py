@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from PySide6.QtWidgets import QDialog, QDialogButtonBox, QLabel, QLineEdit, QListWidget, QVBoxLayout, QWidget
 
-from app.words import counted, tr
+from app.words import counted, said, tr
 from layout.model import Finding
 from layout.units import Units
 from layout.wording import message
@@ -25,7 +25,7 @@ class AcceptDialog(QDialog):
         column.addWidget(head)
         self.list = QListWidget()
         self.list.setAccessibleName(tr("Broken rules"))
-        self.list.addItems([message(f, units) for f in findings])
+        self.list.addItems([said(message(f, units)) for f in findings])
         column.addWidget(self.list)
         label = QLabel(tr("To export all the same, type the reason; it is printed with the project:"))
         label.setWordWrap(True)

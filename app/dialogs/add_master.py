@@ -25,7 +25,7 @@ from app.fields import AmountField, length_field, typed_length_mm
 from app.pages.laying.shelf import picture_of
 from app.pages.laying.solids import KINDS, SolidText
 from app.theme import current_look
-from app.words import tr
+from app.words import said, tr
 from layout import edits
 from layout.errors import LayoutError
 from layout.masters import read_master
@@ -122,7 +122,7 @@ class AddMaster(QDialog):
         try:
             master = self.master()
         except LayoutError as error:
-            self._facts.setText(f"▲ {error.problem}; {error.remedy}")
+            self._facts.setText(f"▲ {said(error.problem)}; {said(error.remedy)}")
             self.add.setEnabled(False)
             return
         units = self._desk.project.units
@@ -140,7 +140,7 @@ class AddMaster(QDialog):
         try:
             master = self.master()
         except LayoutError as error:
-            self._facts.setText(f"▲ {error.problem}; {error.remedy}")
+            self._facts.setText(f"▲ {said(error.problem)}; {said(error.remedy)}")
             return
         self._settings.remember("master kind", str(self.kind.currentIndex()))
         put_on_shelf(self._desk, master)
@@ -181,7 +181,7 @@ def add_file(parent: QWidget, desk: Desk, name: str) -> bool:
     try:
         master = read_master(name, height_mm=height, taken_ids={m.id for m in desk.project.masters})
     except LayoutError as error:
-        _tell(parent, str(error))
+        _tell(parent, said(error))
         return False
     put_on_shelf(desk, master)
     from layout.masters.sizes import size_warning
@@ -201,7 +201,7 @@ def _ask_height(parent: QWidget, desk: Desk, name: str) -> float | None:
     try:
         return typed_length_mm(text, tr("Height"), desk.project.units, 0.01)
     except LayoutError as error:
-        _tell(parent, str(error))
+        _tell(parent, said(error))
         return None
 
 

@@ -23,7 +23,7 @@ from PySide6.QtWidgets import (
 )
 
 from app import user_catalogue
-from app.words import tr
+from app.words import said, tr
 from layout.errors import LayoutError
 from layout.materials import Catalogue, Kind, built_in, checked, field_texts, origin_of, read_field, same_name
 from layout.model import Mix
@@ -87,8 +87,8 @@ class CatalogueDialog(QDialog):
         hidden = _RESIN_ONLY if self._kind == "silicone" else _SILICONE_ONLY
         for row, (key, words, hint) in enumerate(r for r in ROWS if r[0] not in hidden):
             field = QLineEdit()
-            field.setPlaceholderText(hint)
-            field.setToolTip(hint)
+            field.setPlaceholderText(tr(hint))
+            field.setToolTip(tr(hint))
             field.setAccessibleName(tr(words))
             label = QLabel(tr(words))
             label.setBuddy(field)
@@ -99,7 +99,7 @@ class CatalogueDialog(QDialog):
             grid.addWidget(origin, row, 2)
             self.fields[key], self._origins[key] = field, origin
         self.cure = QComboBox()
-        self.cure.addItems(_CURES[self._kind])
+        self.cure.addItems([tr(cure) for cure in _CURES[self._kind]])
         self.cure.setAccessibleName(tr("Cure"))
         grid.addWidget(QLabel(tr("Cure")), len(ROWS), 0)
         grid.addWidget(self.cure, len(ROWS), 1)
@@ -152,7 +152,7 @@ class CatalogueDialog(QDialog):
         try:
             self._own = user_catalogue.users_own()
         except LayoutError as error:
-            self.problem.setText(str(error))
+            self.problem.setText(said(error))
             self.keep.setEnabled(False)
 
     def _all(self) -> Catalogue:
@@ -206,7 +206,7 @@ class CatalogueDialog(QDialog):
     def typed(self) -> Mix | None:
         """Return the material as the fields say; None if one can't be read, which is then marked."""
         before = field_texts(self._shown)
-        values: dict[str, Any] = {"cure": self.cure.currentText()}
+        values: dict[str, Any] = {"cure": _CURES[self._kind][max(self.cure.currentIndex(), 0)]}
         origins = dict(self._shown.origins)
         names = {key: tr(words) for key, words, _ in ROWS}
         for key, field in self.fields.items():
@@ -216,8 +216,8 @@ class CatalogueDialog(QDialog):
             try:
                 found = read_field(key, field.text(), names[key])
             except LayoutError as error:
-                self._mark(key, str(error))
-                self.problem.setText(str(error))
+                self._mark(key, said(error))
+                self.problem.setText(said(error))
                 field.setFocus()
                 return None
             self._mark(key, "")
@@ -227,7 +227,7 @@ class CatalogueDialog(QDialog):
         try:
             mix = checked(replace(self._shown, **values, origins=tuple(origins.items())), self.windowTitle())
         except LayoutError as error:
-            self.problem.setText(str(error))
+            self.problem.setText(said(error))
             return None
         self.problem.setText("")
         return mix
@@ -248,7 +248,7 @@ class CatalogueDialog(QDialog):
         try:
             user_catalogue.save(own)
         except LayoutError as error:
-            self.problem.setText(str(error))
+            self.problem.setText(said(error))
             return False
         self._own = own
         self._fill_list(mix)
@@ -260,7 +260,7 @@ class CatalogueDialog(QDialog):
         try:
             user_catalogue.save(own)
         except LayoutError as error:
-            self.problem.setText(str(error))
+            self.problem.setText(said(error))
             return
         self._own = own
         back = next((m for m in self._all().mixes(self._kind) if same_name(m.name, self._shown.name)), None)

@@ -24,7 +24,7 @@ from PySide6.QtWidgets import (
 from app.commands.exporting import write_export
 from app.dialogs.accept import AcceptDialog
 from app.user_catalogue import catalogue
-from app.words import counted, tr
+from app.words import counted, said, tr
 from layout import edits
 from layout.checks import check
 from layout.documents.page import PAPERS, Page, Paper
@@ -53,7 +53,7 @@ def export(what: str, store: Store, settings: Settings, window: QWidget) -> None
         try:
             ExportDialog(what, store, settings, window).open()
         except LayoutError as error:
-            _say(window, str(error))
+            _say(window, said(error))
 
     accept_first(store, window, go_on)
 

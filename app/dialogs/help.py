@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import sys
 from html import escape
 from typing import TYPE_CHECKING
@@ -69,7 +70,8 @@ def keys(actions: Actions, parent: QWidget) -> TextDialog:
     """Return the list of every key."""
     rows = []
     for _, action in actions:
-        shortcuts = [k.toString(QKeySequence.SequenceFormat.NativeText) for k in action.shortcuts()]
+        texts = [k.toString(QKeySequence.SequenceFormat.NativeText) for k in action.shortcuts()]
+        shortcuts = [text for text in texts if _is_on_keyboards(text)]
         if shortcuts:
             rows.append((", ".join(shortcuts), action.statusTip()))
     rows += [(tr(key), tr(what)) for key, what in _CANVAS_KEYS]
@@ -79,6 +81,11 @@ def keys(actions: Actions, parent: QWidget) -> TextDialog:
         for key, what in rows
     )
     return TextDialog(tr("Keys"), f"<table cellspacing='3'>{table}</table>", parent)
+
+
+def _is_on_keyboards(key: str) -> bool:
+    """Whether a key is one that most keyboards have, not a button for "Copy" or "Zoom in" of some."""
+    return "+" in key or key in ("Del", "Esc", "Ins") or re.fullmatch(r"F\d+", key) is not None
 
 
 def about(parent: QWidget) -> TextDialog:

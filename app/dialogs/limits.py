@@ -17,7 +17,7 @@ from PySide6.QtWidgets import (
 )
 
 from app.fields import plain_number
-from app.words import tr
+from app.words import said, tr
 from layout.errors import LayoutError
 from layout.limits import TABLE, changed_limit, limit
 from layout.model import LimitChange, Project
@@ -64,7 +64,7 @@ class LimitsDialog(QDialog):
         for row, default in enumerate(TABLE):
             shown = default if project is None else limit(project, default.kind)
             sign = "≤" if default.side == "most" else "≥"
-            texts = (f"{default.words} {sign}", default.unit, _text(shown.warn), _text(shown.refuse))
+            texts = (f"{said(default.words)} {sign}", said(default.unit), _text(shown.warn), _text(shown.refuse))
             for column, words in enumerate(texts):
                 item = QTableWidgetItem(words)
                 if column < _WARN:
@@ -84,7 +84,7 @@ class LimitsDialog(QDialog):
             try:
                 change = changed_limit(default.kind, self._number(row, _WARN), self._number(row, _REFUSE))
             except LayoutError as error:
-                self.problem.setText(f"{default.words}: {error.problem}; {error.remedy}.")
+                self.problem.setText(f"{said(default.words)}: {said(error.problem)}; {said(error.remedy)}.")
                 self.table.setCurrentCell(row, _WARN)
                 return
             if (change.warn, change.refuse) != (default.warn, default.refuse):

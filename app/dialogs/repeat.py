@@ -20,7 +20,7 @@ from PySide6.QtWidgets import (
 )
 
 from app.fields import AmountField, length_field, length_field_text
-from app.words import counted, tr
+from app.words import counted, said, tr
 from layout.arrange import least_pitch_mm, repeat_grid, repeat_round, row_pitch_mm
 from layout.checks import check
 from layout.documents.picture import layout_svg
@@ -95,15 +95,15 @@ class _RepeatDialog(QDialog):
         """Make the result and say what it is, or what is wrong with the fields."""
         try:
             self.after, self.new_ids = make()
-            said, role = words(), "quiet"
+            answer, role = words(), "quiet"
             broken = check(self.after, only=self.new_ids)
             if broken:
                 role = "alarm"
-                said += "\n" + counted(len(broken), "1 rule would be broken.", "{n} rules would be broken.")
+                answer += "\n" + counted(len(broken), "1 rule would be broken.", "{n} rules would be broken.")
         except LayoutError as error:
             self.after, self.new_ids = self.before, ()
-            said, role = str(error), "alarm"
-        self.answer.setText(said)
+            answer, role = said(error), "alarm"
+        self.answer.setText(answer)
         self.answer.setProperty("role", role)
         self.answer.style().unpolish(self.answer)
         self.answer.style().polish(self.answer)

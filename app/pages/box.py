@@ -35,7 +35,7 @@ from app.printing.paint import pages_to_pdf
 from app.settings import Settings
 from app.store import Store
 from app.user_catalogue import catalogue
-from app.words import counted, tr
+from app.words import counted, said, tr
 from layout.box.cutters import cautions
 from layout.box.estimates import estimate_lines
 from layout.box.job import CutJob, cut_job
@@ -198,7 +198,7 @@ class BoxPage(QWidget):
         self.table.setColumnHidden(2, project.units.length == "mm")
         for row, line in enumerate(lines):
             true = f"{line.length_mm:.2f} x {line.width_mm:.2f}"
-            for k, words in enumerate((line.name, line.size_text(project.units), true, str(line.quantity))):
+            for k, words in enumerate((said(line.name), line.size_text(project.units), true, str(line.quantity))):
                 self.table.setItem(row, k, QTableWidgetItem(words))
 
     def _show_advice(self, project: Project) -> None:
@@ -216,7 +216,7 @@ class BoxPage(QWidget):
         waste = waste_pct(job.sheets)
         lines = [tr("Outside {size}.", size=" x ".join(length_text(v, project.units) for v in job.parts.outside_mm))]
         if waste is None:
-            return [*lines, sheets_line(job), tr("Tick the sheets you have to see how the panels go on them.")]
+            return [*lines, said(sheets_line(job)), tr("Tick the sheets you have to see how the panels go on them.")]
         count = counted(len(job.sheets), "One sheet", "{n} sheets")
         lines.append(tr("{count}, {waste} % waste.", count=count, waste=f"{waste:.0f}"))
         rest = largest_rest_mm(job.sheets[-1], job.kerf_mm, job.gap_mm)
@@ -288,9 +288,9 @@ class BoxPage(QWidget):
 
 def plain_sentence(error: LayoutError) -> str:
     """Return an error for the window: without the name of a command line's option."""
-    words = f"{error.problem}; {error.remedy}." if error.where.startswith("--") else str(error)
+    words = f"{said(error.problem)}; {said(error.remedy)}." if error.where.startswith("--") else said(error)
     return words[:1].upper() + words[1:]
 
 
 def _lines_html(lines: list[str]) -> str:
-    return "<br>".join(escape(line) for line in lines)
+    return "<br>".join(escape(said(line)) for line in lines)

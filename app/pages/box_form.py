@@ -25,7 +25,7 @@ from app.fields import AmountField, length_field
 from app.pages.parts import FormColumn
 from app.store import Store
 from app.user_catalogue import catalogue
-from app.words import tr
+from app.words import said, tr
 from layout.box.bulge import sheet_stiffness_gpa
 from layout.box.cutters import KERF_MM
 from layout.box.stock import USUAL_STOCK
@@ -296,7 +296,7 @@ class BoxForm(FormColumn):
         try:
             size = parse_size_mm(text if text[-1:].isalpha() else text + unit, tr("Another size"))
         except LayoutError as error:
-            self.stock_problem.setText(f"{error.problem}; {error.remedy}.")
+            self.stock_problem.setText(f"{said(error.problem)}; {said(error.remedy)}.")
             self.stock_problem.show()
             return
         self.stock_problem.hide()

@@ -42,7 +42,7 @@ from app.pages.order_words import (
 from app.pages.parts import in_two_halves, scrolled
 from app.settings import Settings
 from app.store import Store
-from app.words import counted, tr
+from app.words import counted, said, tr
 from layout.errors import LayoutError
 from layout.model import Project
 from layout.order.calendar import Shift, shift_of_order
@@ -213,7 +213,7 @@ class OrderPage(QWidget):
         try:
             self.option = self._planned(project)
         except LayoutError as error:
-            problem = str(error)
+            problem = said(error)
         if self.plan is not None and not same_task(self.plan, project):
             self.plan = None
             self.counts.show_plan(None)
@@ -356,7 +356,7 @@ class OrderPage(QWidget):
             data = paper_data(what, self._store.project, option)
             write_export(path, data, force=True)
         except LayoutError as error:
-            self.said.setText(str(error))
+            self.said.setText(said(error))
             return
         self.said.setText(tr("Wrote {file}.", file=str(path)))
 

@@ -18,7 +18,7 @@ from PySide6.QtWidgets import (
 from app.fields import plain_number
 from app.pages.parts import typed_table
 from app.store import Store
-from app.words import counted, tr
+from app.words import counted, said, tr
 from layout.errors import LayoutError
 from layout.model import Project
 from layout.order.finish import coats, mean_coated_mm2
@@ -102,7 +102,7 @@ class CoatsPanel(QWidget):
         try:
             changed: Any = {COLUMNS[k].name: COLUMNS[k].read(item.text())}
         except LayoutError as error:
-            self.said.setText(str(error))
+            self.said.setText(said(error))
             self.show_project(self._store.project)
             return
         self.said.setText("")

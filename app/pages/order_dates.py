@@ -8,7 +8,7 @@ from typing import Any
 from PySide6.QtCore import QDate, Qt, Signal
 from PySide6.QtWidgets import QComboBox, QFormLayout, QHBoxLayout, QLineEdit, QPushButton, QWidget
 
-from app.words import tr
+from app.words import said, tr
 from layout.errors import LayoutError
 from layout.order.dates import date_of, date_text, day_date, days_between, parse_workdays, workdays_text
 from layout.shop import OrderSettings
@@ -98,7 +98,7 @@ class DateFields:
                 delivery = last.isoformat()
                 self.by.setToolTip(date_text(last))
         except LayoutError as error:
-            self.start.mark(str(error))
+            self.start.mark(said(error))
         self.by.show_text(delivery)
         self.closed.show_text(", ".join(order.closed))
         for field in (self.by, self.week, self.closed):
@@ -112,7 +112,7 @@ class DateFields:
         try:
             changes = read(text)
         except LayoutError as error:
-            field.mark(str(error))
+            field.mark(said(error))
             return
         field.mark("")
         self._change(words, **changes)

@@ -13,7 +13,7 @@ from app.pages.order_dates import DateFields
 from app.pages.parts import FormColumn
 from app.store import Store
 from app.user_catalogue import catalogue
-from app.words import tr
+from app.words import said, tr
 from layout.batch_log import mold_life_of, yield_of
 from layout.errors import LayoutError
 from layout.materials import built_in
@@ -186,9 +186,9 @@ class OrderForm(FormColumn):
         self.tray_resin.activated.connect(lambda _index: self._choose_resin())
         form.addRow(tr("Resin"), self.tray_resin)
         words = {"gap_mm": tr("Resin all round"), "back_mm": tr("Resin over it"), "freeboard_mm": tr("Pad")}
-        for name, said in words.items():
-            self.tray[name] = length_field(said, lambda: self._store.project.units, 0.0)
-            form.addRow(said, self.tray[name])
+        for name, label in words.items():
+            self.tray[name] = length_field(label, lambda: self._store.project.units, 0.0)
+            form.addRow(label, self.tray[name])
         self.tray["draft_deg"] = number_field(tr("Draft"), " °", 0.0, 30.0)
         form.addRow(tr("Draft"), self.tray["draft_deg"])
         for name, field in self.tray.items():
@@ -217,4 +217,4 @@ class OrderForm(FormColumn):
             field.setPlaceholderText(tr("box: {size}", size=length_text(mm, project.units, decimals=0)))
         self.fields["mold_life"].setPlaceholderText(f"{mold_life_of(project).value:.0f}")
         self.fields["yield_share"].setPlaceholderText(f"{yield_of(project).value:.3g}")
-        self.learned.setText(f"{mold_life_of(project).source}. {tr('Yield')}: {yield_of(project).source}.")
+        self.learned.setText(f"{said(mold_life_of(project).source)}. {tr('Yield')}: {said(yield_of(project).source)}.")

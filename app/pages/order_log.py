@@ -20,7 +20,7 @@ from PySide6.QtWidgets import (
 from app.fields import plain_number
 from app.pages.parts import typed_table
 from app.store import Store
-from app.words import tr
+from app.words import said, tr
 from layout.batch_log import bad_cavities, mold_life_of, mold_use, yield_of
 from layout.errors import BadValueError, LayoutError
 from layout.model import CavityId, LogEntry, Project
@@ -149,7 +149,7 @@ class LogPanel(QWidget):
                 item = QTableWidgetItem(bad_text(value, project) if is_bad else column.show(value))
                 self.table.setItem(row, k, item)
         self._showing = False
-        self.learned.setText(learned_text(project))
+        self.learned.setText(said(learned_text(project)))
         self.remove.setEnabled(bool(project.log))
 
     def _show_kind(self, row: int, k: int, entry: LogEntry) -> None:
@@ -168,7 +168,7 @@ class LogPanel(QWidget):
         try:
             value = COLUMNS[k].read(item.text(), self._store.project)
         except LayoutError as error:
-            self.said.setText(str(error))
+            self.said.setText(said(error))
             self.show_project(self._store.project)
             return
         self.said.setText("")

@@ -21,7 +21,7 @@ from PySide6.QtWidgets import QMenu, QToolTip, QWidget
 
 from app.pages.order_charts import Picture
 from app.theme import Look
-from app.words import tr
+from app.words import said, tr
 from layout.documents.order_csv import stint_words
 from layout.model import Project
 from layout.order.calendar import DAY_MIN, Shift
@@ -77,7 +77,7 @@ class ChainView(Picture):
         if self.steps:
             step = self.steps[self.current]
             state = tr("not done") if step.left_out else tr("{n} times", n=step.count)
-            self.setAccessibleDescription(f"{step.name}: {state}. {step.detail}")
+            self.setAccessibleDescription(f"{said(step.name)}: {state}. {said(step.detail)}")
 
     def _columns(self, width: int) -> int:
         return max(1, (width - _GAP // 2) // (_CARD.width() + _GAP))
@@ -181,7 +181,7 @@ class ChainView(Picture):
         font.setBold(True)
         painter.setFont(font)
         painter.setPen(QColor(look.quiet if step.left_out else look.text))
-        title = step.name if step.left_out or step.count < 2 else f"{step.name}  x {step.count}"
+        title = said(step.name) if step.left_out or step.count < 2 else f"{said(step.name)}  x {step.count}"
         painter.drawText(inner, Qt.AlignmentFlag.AlignTop, title)
         font.setBold(False)
         painter.setFont(font)
@@ -190,7 +190,7 @@ class ChainView(Picture):
         painter.setPen(QColor(look.quiet))
         wrap = Qt.AlignmentFlag.AlignTop | Qt.TextFlag.TextWordWrap
         if step.left_out:
-            painter.drawText(rest, wrap, tr("Not done: {why}.", why=step.detail.removeprefix("left out: ")))
+            painter.drawText(rest, wrap, tr("Not done: {why}.", why=said(step.detail.removeprefix("left out: "))))
             return
         painter.setPen(QColor(look.text))
         metrics = painter.fontMetrics()
@@ -200,7 +200,7 @@ class ChainView(Picture):
                              metrics.elidedText(words, Qt.TextElideMode.ElideRight, int(rest.width())))  # fmt: skip
             rest.setTop(rest.top() + line + 1)
         painter.setPen(QColor(look.quiet))
-        painter.drawText(rest, wrap, step.detail)
+        painter.drawText(rest, wrap, said(step.detail))
 
 
 def _times(step: Step) -> list[str]:

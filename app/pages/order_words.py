@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from html import escape
 
-from app.words import counted, tr
+from app.words import counted, said, tr
 from layout.errors import LayoutError
 from layout.model import Project, Severity
 from layout.order.chain import chain, shrink_of
@@ -49,7 +49,7 @@ def best_words(option: Option) -> str:
         line = tr("Too late by {late}: {line}", late=late, line=line)
     missing = unknown_prices(option.project)
     if missing:
-        line += tr(" (without {what}: price not known)", what=", ".join(missing))
+        line += tr(" (without {what}: price not known)", what=", ".join(map(said, missing)))
     return line
 
 
@@ -66,7 +66,7 @@ def option_words(option: Option, why: tuple[CurveStep, ...]) -> str:
         hands=f"{money.hands:.2f}", silicone=f"{money.silicone:.2f}", resin=f"{money.resin:.2f}",
         rest=f"{money.rest:.2f}",
     )  # fmt: skip
-    here = [s.text.partition(": ")[2] for s in why if s.cavities == option.cavities]
+    here = [said(s.text.partition(": ")[2]) for s in why if s.cavities == option.cavities]
     if here:
         line += " " + tr("New from this count on: {what}.", what="; ".join(here))
     if not option.in_time:
@@ -77,7 +77,9 @@ def option_words(option: Option, why: tuple[CurveStep, ...]) -> str:
 def limit_lines(limits: tuple[OrderLimit, ...], *, binding: bool) -> list[str]:
     """Return the limits that bind, each with what would loosen it, or those that do not."""
     return [
-        f"{x.name}: {x.says} {x.loosen}" if binding else f"{x.name}: {x.says}" for x in limits if x.binds == binding
+        f"{said(x.name)}: {said(x.says)} {said(x.loosen)}" if binding else f"{said(x.name)}: {said(x.says)}"
+        for x in limits
+        if x.binds == binding
     ]
 
 
@@ -85,7 +87,7 @@ def warning_lines(found: Plan, limits: tuple[OrderLimit, ...]) -> list[str]:
     """Return the advice on the order, gravest first; what the limits say already is left out."""
     order = {Severity.REFUSE: 0, Severity.WARN: 1, Severity.INFO: 2}
     findings = sorted(plan_findings(found, limits), key=lambda f: order[f.severity])
-    return [message(f, found.best.project.units) for f in findings if not f.kind.startswith("plan_")]
+    return [said(message(f, found.best.project.units)) for f in findings if not f.kind.startswith("plan_")]
 
 
 def _shrink_lines(project: Project, with_tray: bool) -> list[str]:
@@ -94,7 +96,7 @@ def _shrink_lines(project: Project, with_tray: bool) -> list[str]:
     wanted = replace(project, order=order)
     found = shrink_of(chain(wanted, needs(wanted), 2, 2))
     title = tr("With the rigid master mold") if with_tray else tr("Without it")
-    return shrink_lines(wanted, found, title)
+    return [said(line) for line in shrink_lines(wanted, found, title)]
 
 
 def rigid_html(project: Project) -> str:
@@ -102,7 +104,7 @@ def rigid_html(project: Project) -> str:
     try:
         tray = rigid_master(project)
     except LayoutError as error:
-        return f"<p>{escape(str(error))}</p>"
+        return f"<p>{escape(said(error))}</p>"
     units, time = project.units, tray_time(project, tray)
     size = " x ".join(length_text(v, units, decimals=1) for v in tray.outer_mm)
     amounts = [
@@ -112,9 +114,9 @@ def rigid_html(project: Project) -> str:
         tr("Outside {size}; each further mold takes {ml} of silicone (net).", size=size,
            ml=volume_text(tray.silicone_per_mold_ml, units)),
     ]  # fmt: skip
-    mind = [message(f, units) for f in tray_findings(project, tray)]
+    mind = [said(message(f, units)) for f in tray_findings(project, tray)]
     shrink = [*_shrink_lines(project, with_tray=False), *_shrink_lines(project, with_tray=True)]
-    done = "".join(f"<li>{escape(s)}</li>" for s in steps(project, tray))
+    done = "".join(f"<li>{escape(said(s))}</li>" for s in steps(project, tray))
     blocks = [(tr("What it takes"), amounts), (tr("Mind"), mind), (tr("Shrink"), shrink)]
     html = "".join(f"<p><b>{escape(h)}</b><br>{'<br>'.join(map(escape, lines))}</p>" for h, lines in blocks)
     return f"{html}<p><b>{escape(tr('Steps'))}</b></p><ol>{done}</ol>"

@@ -42,7 +42,7 @@ from app.printing.pour_sheet import sheet_maker
 from app.settings import Settings
 from app.store import Store
 from app.user_factors import remember
-from app.words import tr
+from app.words import said, tr
 from layout import checks, edits
 from layout.advice import advice
 from layout.documents.page import PAPERS
@@ -200,8 +200,8 @@ class PourPage(QWidget):
     def _show_numbers(self, project: Project) -> None:
         content = sheet_content(project, self.findings, _today())
         self.content = content
-        rows = [(reading, tr("silicone {cup}", cup=reading.name)) for reading in content.silicone]
-        rows += [(reading, tr("resin {cup}", cup=reading.name)) for reading in content.resin]
+        rows = [(reading, tr("silicone {cup}", cup=said(reading.name))) for reading in content.silicone]
+        rows += [(reading, tr("resin {cup}", cup=said(reading.name))) for reading in content.resin]
         self.readings.setRowCount(len(rows))
         large = QFont(self.readings.font())
         large.setPointSizeF(large.pointSizeF() * 1.7)
@@ -209,22 +209,21 @@ class PourPage(QWidget):
         for row, (reading, name) in enumerate(rows):
             self._show_reading(row, reading, name, large, project.pour.scale_step_g)
         self.readings.resizeRowsToContents()
-        lines = "".join(
-            f"<tr><td>{escape(n)}&nbsp;&nbsp;</td><td><b>{escape(v)}</b></td></tr>" for n, v in content.facts
-        )
+        facts = [(escape(said(name)), escape(said(value))) for name, value in content.facts]
+        lines = "".join(f"<tr><td>{n}&nbsp;&nbsp;</td><td><b>{v}</b></td></tr>" for n, v in facts)
         self.facts.setHtml(f"<table cellspacing='2'>{lines}</table>")
         self.silicone_clock.show_times(silicone_timeline(project), project.pour.start)
         self.resin_clock.show_times(resin_timeline(project), None)
         self.plan.show_project(project, content.batch_of)
 
     def _show_reading(self, row: int, reading: Reading, name: str, large: QFont, step_g: float | None) -> None:
-        cells = [name, *(grams(value, step_g) for _, value in reading.readings), reading.note]
+        cells = [name, *(grams(value, step_g) for _, value in reading.readings), said(reading.note)]
         for column, words in enumerate(cells):
             item = QTableWidgetItem(words)
             if column in (1, 2):
                 item.setFont(large)
                 item.setTextAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
-                item.setToolTip(reading.readings[column - 1][0])
+                item.setToolTip(said(reading.readings[column - 1][0]))
             self.readings.setItem(row, column, item)
 
     def _show_findings(self, findings: tuple[Finding, ...]) -> None:
@@ -240,7 +239,7 @@ class PourPage(QWidget):
         self.warnings.clear()
         for finding, numbered in zip(ordered, by_number(ordered, project), strict=True):
             taken = tr(" Taken on: {reason}", reason=reasons[finding.kind]) if finding.kind in reasons else ""
-            words = f"{tr(head(finding))}: {message(numbered, project.units)}{taken}"
+            words = f"{tr(head(finding))}: {said(message(numbered, project.units))}{taken}"
             item = QListWidgetItem(self.style().standardIcon(_ICONS[finding.severity]), words)
             item.setData(_ROLE, finding)
             self.warnings.addItem(item)
@@ -278,7 +277,7 @@ class PourPage(QWidget):
         try:
             after = logged_pour(self._store.project, _today(), self.used.value)
         except LayoutError as error:
-            self.said.setText(str(error))
+            self.said.setText(said(error))
             return
         self._store.apply(tr("Log a pour"), after)
         self.used.clear()
@@ -288,7 +287,7 @@ class PourPage(QWidget):
             try:
                 remember(box_kind(after), learned)
             except LayoutError as error:
-                self.said.setText(str(error))
+                self.said.setText(said(error))
                 return
         self.said.setText(tr("Logged."))
 
@@ -358,7 +357,7 @@ class PourPage(QWidget):
             content = sheet_content(project, self.findings, _today())
             write_export(path, make(project, content, PAPERS[self.paper.currentData()]), force=True)
         except LayoutError as error:
-            self.said.setText(str(error))
+            self.said.setText(said(error))
             return
         self.said.setText(tr("{path} written.", path=str(path)))
 

@@ -25,7 +25,7 @@ from app.pages.parts import FormColumn
 from app.store import Store
 from app.user_catalogue import catalogue
 from app.user_factors import factors
-from app.words import tr
+from app.words import said, tr
 from layout import edits
 from layout.errors import BadValueError, LayoutError
 from layout.materials import Catalogue, Kind, built_in, same_name
@@ -268,7 +268,7 @@ class PourForm(FormColumn):
         try:
             after = with_settings(self._store.project, words, **{name: value})
         except LayoutError as error:
-            self._tell(str(error))
+            self._tell(said(error))
             return
         self._store.apply(tr("Change: {what}", what=words.lower()), after, merge=f"pour {name}")
 
@@ -285,7 +285,7 @@ class PourForm(FormColumn):
         try:
             molds = typed_small_molds(self.small_molds.text())
         except LayoutError as error:
-            self._tell(str(error))
+            self._tell(said(error))
             return
         self._set("small_molds", molds, tr("Small molds"))
 
@@ -332,7 +332,7 @@ class PourForm(FormColumn):
         try:
             return catalogue()
         except LayoutError as error:
-            self._tell(str(error))
+            self._tell(said(error))
             return built_in()
 
     def _fill(self, combo: QComboBox, mixes: tuple[Mix, ...], current: Mix) -> None:

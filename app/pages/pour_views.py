@@ -10,7 +10,7 @@ from PySide6.QtGui import QBrush, QColor, QFontMetricsF, QPainter, QPaintEvent, 
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from app.theme import Look, current_look
-from app.words import tr
+from app.words import said, tr
 from layout.pour.timeline import Step, Timeline, clock_text
 
 MOST_ROWS: Final = 14
@@ -42,14 +42,14 @@ class TimelineView(QWidget):
     def show_times(self, times: Timeline, start: str | None) -> None:
         """Show another pour, on the clock from a start, or counted from the first contact if there is none."""
         self._times, self._start = times, start
-        said = [
-            tr("{row}: mix {at}, empty by {by}", row=c.row, at=_when(start, c.contact_min),
+        lines = [
+            tr("{row}: mix {at}, empty by {by}", row=said(c.row), at=_when(start, c.contact_min),
                by=_when(start, c.empty_by_min))
             for c in times.clocks
         ]  # fmt: skip
-        said.append(tr("demold {at}", at=_when(start, math.ceil(times.demold_min))))
-        self.setAccessibleDescription("; ".join(said))
-        self.setToolTip("\n".join(said[-12:]))
+        lines.append(tr("demold {at}", at=_when(start, math.ceil(times.demold_min))))
+        self.setAccessibleDescription("; ".join(lines))
+        self.setToolTip("\n".join(lines[-12:]))
         self.update()
 
     def _rows(self) -> list[str]:
@@ -127,7 +127,7 @@ class _Clock:
     def _row(self, row: str, bar: QRectF) -> None:
         self.painter.setPen(QColor(self.look.text))
         names = QRectF(self.names_left, bar.top(), self.area.left() - self.names_left - 8, bar.height())
-        self.painter.drawText(names, Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignRight, row)
+        self.painter.drawText(names, Qt.AlignmentFlag.AlignVCenter | Qt.AlignmentFlag.AlignRight, said(row))
         clock = next(c for c in self.times.clocks if c.row == row)
         life = QRectF(self.x(clock.contact_min), bar.top() - 2, 0, bar.height() + 4)
         life.setRight(self.x(clock.sets_min))

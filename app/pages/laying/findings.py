@@ -9,7 +9,7 @@ from PySide6.QtGui import QColor
 from PySide6.QtWidgets import QListWidget, QListWidgetItem
 
 from app.theme import current_look
-from app.words import tr
+from app.words import said, tr
 from layout.model import Finding, Project, Severity
 from layout.numbering import by_number
 from layout.wording import head, message
@@ -51,11 +51,10 @@ class FindingsList(QListWidget):
         self.clear()
         look = current_look()
         for finding in by_number(findings[:MOST_LISTED], project):
-            text = message(finding, project.units)
-            said = f"{tr(head(finding))}: {text}"
-            item = QListWidgetItem(f"{_SIGNS[finding.severity]} {said}")
-            item.setToolTip(said)
-            item.setData(Qt.ItemDataRole.AccessibleTextRole, said)
+            text = f"{tr(head(finding))}: {said(message(finding, project.units))}"
+            item = QListWidgetItem(f"{_SIGNS[finding.severity]} {text}")
+            item.setToolTip(text)
+            item.setData(Qt.ItemDataRole.AccessibleTextRole, text)
             if finding.severity == Severity.REFUSE:
                 item.setForeground(QColor(look.alarm))
             self.addItem(item)

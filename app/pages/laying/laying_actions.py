@@ -11,7 +11,7 @@ from PySide6.QtWidgets import QMenu
 from app.canvas import clipboard
 from app.canvas.commands import LayoutCommands
 from app.pages.laying.shelf import MASTER_MIME
-from app.words import counted, tr
+from app.words import counted, said, tr
 from layout import edits
 from layout.errors import LayoutError
 from layout.model import MasterId
@@ -217,7 +217,7 @@ class LayingActions:
             shift = nearest_place(after, new)
             after = edits.move_cavities(after, new, *(shift or (0.0, 0.0)))
         except LayoutError as error:
-            self._services.tell(str(error))
+            self._services.tell(said(error))
             return
         desk.commit(counted(len(new), "Paste cavity", "Paste {n} cavities"), after)
         desk.selection.set(new)

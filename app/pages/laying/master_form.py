@@ -10,7 +10,7 @@ from PySide6.QtWidgets import QCheckBox, QComboBox, QFormLayout, QLabel, QLineEd
 
 from app.fields import AmountField, length_field
 from app.pages.laying.solids import KINDS, SolidKind, SolidText, parse_source
-from app.words import tr
+from app.words import said, tr
 from layout import edits
 from layout.errors import LayoutError
 from layout.units import length_text, parse_length_mm, volume_text
@@ -196,7 +196,7 @@ class MasterForm(QWidget):
         try:
             made = read_master(solid.source(), name=old.name)
         except LayoutError as error:
-            self.wrong.emit(str(error))
+            self.wrong.emit(said(error))
             self._fill(old)
             return
         # a name nobody chose follows the shape
