@@ -1,5 +1,6 @@
 """Start-up: the command line, or the window if no command is named."""
 
+import os
 import sys
 
 
@@ -28,5 +29,22 @@ def _window(file: str | None) -> int:
     return open_window(file)
 
 
+def start() -> None:
+    """Run the program and end the process with its exit code.
+
+    Notes
+    -----
+    A search that was stopped may leave a thread behind that still compiles. The interpreter must not be taken down
+    under it: the compiler ends such a process with a fault. So once everything is written, the process just ends.
+    """
+    code = main()
+    threading = sys.modules.get("threading")
+    if threading and threading.active_count() > 1:
+        sys.stdout.flush()
+        sys.stderr.flush()
+        os._exit(code)
+    sys.exit(code)
+
+
 if __name__ == "__main__":
-    sys.exit(main())
+    start()

@@ -4,6 +4,7 @@ from typing import NamedTuple
 
 import numpy as np
 
+from layout.fill.downhill import MEMORY, Past, blend, direction_of, greatest, longest, remember
 from layout.fill.energy import box_term, corners_of, corners_to_part, neighbours, obstacle_term, pair_by_nofit
 from layout.fill.jit import compiled
 from layout.geometry import FloatArray, IntArray
@@ -13,9 +14,6 @@ SKIN_MM = 4.0
 
 LONGEST_STEP_MM = 3.0
 """No part moves farther than this in one step."""
-
-MEMORY = 7
-"""Steps that the descent remembers to guess the curvature from."""
 
 
 class World(NamedTuple):
@@ -66,15 +64,6 @@ class Desk(NamedTuple):
     listed: FloatArray
     corners: FloatArray
     spans: FloatArray
-
-
-class Past(NamedTuple):
-    """The last steps, what they changed in the gradient, and two numbers of each."""
-
-    steps: FloatArray
-    changes: FloatArray
-    scale: FloatArray
-    share: FloatArray
 
 
 @compiled
@@ -129,74 +118,6 @@ def _far_moved(z: FloatArray, listed: FloatArray, limit: float) -> bool:
 
 
 @compiled
-def _dot(a: FloatArray, b: FloatArray) -> float:
-    total = 0.0
-    for i in range(a.shape[0]):
-        total += a[i, 0] * b[i, 0] + a[i, 1] * b[i, 1] + a[i, 2] * b[i, 2]
-    return total
-
-
-@compiled
-def _blend(out: FloatArray, p: float, a: FloatArray, q: float, b: FloatArray) -> None:
-    """Write p a + q b; ``out`` may be one of them."""
-    for i in range(a.shape[0]):
-        for k in range(3):
-            out[i, k] = p * a[i, k] + q * b[i, k]
-
-
-@compiled
-def _greatest(a: FloatArray) -> float:
-    best = 0.0
-    for i in range(a.shape[0]):
-        best = max(best, a[i])
-    return best
-
-
-@compiled
-def _longest(a: FloatArray) -> float:
-    best = 1e-300
-    for i in range(a.shape[0]):
-        best = max(best, abs(a[i, 0]), abs(a[i, 1]), abs(a[i, 2]))
-    return best
-
-
-@compiled
-def _direction(grad: FloatArray, past: Past, kept: int, newest: int, direction: FloatArray) -> float:
-    """Write the direction to step against; return the slope along it, below 0 if it goes downhill."""
-    if kept == 0:
-        _blend(direction, 0.25, grad, 0.0, grad)
-        return -0.25 * _dot(grad, grad)
-    _blend(direction, 1.0, grad, 0.0, grad)
-    for a in range(kept):
-        k = (newest - a) % MEMORY
-        past.share[k] = past.scale[k] * _dot(past.steps[k], direction)
-        _blend(direction, 1.0, direction, -past.share[k], past.changes[k])
-    first = 1.0 / (past.scale[newest] * _dot(past.changes[newest], past.changes[newest]))
-    _blend(direction, first, direction, 0.0, direction)
-    for a in range(kept - 1, -1, -1):
-        k = (newest - a) % MEMORY
-        back = past.share[k] - past.scale[k] * _dot(past.changes[k], direction)
-        _blend(direction, 1.0, direction, back, past.steps[k])
-    slope = -_dot(grad, direction)
-    if slope >= 0.0:
-        _blend(direction, 0.25, grad, 0.0, grad)
-        return -0.25 * _dot(grad, grad)
-    return slope
-
-
-@compiled
-def _remember(past: Past, k: int, trial: FloatArray, z: FloatArray, trial_grad: FloatArray, grad: FloatArray) -> bool:
-    """Write a step to place k of the past; return False if it says nothing of the curvature."""
-    _blend(past.steps[k], 1.0, trial, -1.0, z)
-    _blend(past.changes[k], 1.0, trial_grad, -1.0, grad)
-    product = _dot(past.steps[k], past.changes[k])
-    if product <= 1e-14:
-        return False
-    past.scale[k] = 1.0 / product
-    return True
-
-
-@compiled
 def descend(
     world: World, z: FloatArray, turn: IntArray, most: int, patience: int, enough: float, worst: FloatArray
 ) -> tuple[float, float, int]:
@@ -224,7 +145,7 @@ def descend(
     corners = np.empty((n, world.points.shape[0], 2))
     desk = Desk(np.empty((n * 40 + 64, 2), dtype=np.int64), np.empty((n, 3)), corners, np.empty((n, 4)))
     past = Past(np.zeros((MEMORY, n, 3)), np.zeros((MEMORY, n, 3)), np.zeros(MEMORY), np.zeros(MEMORY))
-    _blend(desk.listed, 1.0, z, 0.0, z)
+    blend(desk.listed, 1.0, z, 0.0, z)
     number = neighbours(z, world.reach + SKIN_MM, desk.pairs)
     grad = np.empty((n, 3))
     energy = energy_of(world, z, turn, desk, number, grad, worst)
@@ -237,21 +158,21 @@ def descend(
     evaluations = 1
     mark = energy
     mark_at = 1
-    while evaluations < most and _greatest(worst) > enough and world.halt[0] == 0:
+    while evaluations < most and greatest(worst) > enough and world.halt[0] == 0:
         if evaluations - mark_at >= patience:
             if energy > 0.97 * mark:
                 break
             mark = energy
             mark_at = evaluations
-        slope = _direction(grad, past, kept, newest, direction)
+        slope = direction_of(grad, past, kept, newest, direction)
         if slope > -1e-22:
             break
-        size = min(1.0, LONGEST_STEP_MM / _longest(direction))
+        size = min(1.0, LONGEST_STEP_MM / longest(direction))
         value = energy
         for _ in range(12):
-            _blend(trial, 1.0, z, -size, direction)
+            blend(trial, 1.0, z, -size, direction)
             if _far_moved(trial, desk.listed, 0.5 * SKIN_MM):
-                _blend(desk.listed, 1.0, trial, 0.0, trial)
+                blend(desk.listed, 1.0, trial, 0.0, trial)
                 number = neighbours(trial, world.reach + SKIN_MM, desk.pairs)
             value = energy_of(world, trial, turn, desk, number, trial_grad, trial_worst)
             evaluations += 1
@@ -263,15 +184,15 @@ def descend(
                 break
             kept = 0
             continue
-        if _remember(past, (newest + 1) % MEMORY, trial, z, trial_grad, grad):
+        if remember(past, (newest + 1) % MEMORY, trial, z, trial_grad, grad):
             newest = (newest + 1) % MEMORY
             kept = min(kept + 1, MEMORY)
-        _blend(z, 1.0, trial, 0.0, trial)
-        _blend(grad, 1.0, trial_grad, 0.0, grad)
+        blend(z, 1.0, trial, 0.0, trial)
+        blend(grad, 1.0, trial_grad, 0.0, grad)
         for i in range(n):
             worst[i] = trial_worst[i]
         energy = value
-    return energy, _greatest(worst), evaluations
+    return energy, greatest(worst), evaluations
 
 
 @compiled

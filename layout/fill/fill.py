@@ -18,7 +18,7 @@ from layout.fill.parts import part_of
 from layout.fill.rectangles import rectangle_rounds
 from layout.fill.room import room_of
 from layout.fill.rows import Tables
-from layout.fill.search import NO_LIMIT, Place, Search, Task, laid
+from layout.fill.search import NO_LIMIT, Place, Search, Task, laid, legal_part
 from layout.fill.stacking import Rows
 from layout.fill.warm import Kernels
 from layout.model import Project
@@ -203,7 +203,7 @@ class _Run:
             bound = max(self.pinned, upper_bound_mixed(self.base, self.masters, quick=True))
         judge = self._new_search()
         # a fill that was stopped at once must not throw away the better layout that was there
-        for places, method in ((self.best.places, self.best.method), (self.before, "as it was")):
+        for places, method in ((self.best.places, self.best.method), (legal_part(self.base, self.before), "as it was")):
             judge.offer(places, method)
         project = laid(self.base, judge.best)
         count = self.pinned + judge.count

@@ -14,7 +14,7 @@ import numpy as np
 from layout import edits
 from layout.checks import is_legal
 from layout.fill.mixed_strips import strips
-from layout.fill.search import Place, Search, at_allowed_turns
+from layout.fill.search import Place, Search, at_allowed_turns, legal_part
 from layout.model import Master, MasterId, Project
 
 HOPS_A_ROUND: Final = 40
@@ -92,10 +92,11 @@ class MixedSearch(Search):
 
 
 def mixed_strips(search: MixedSearch) -> Iterator[None]:
-    """Offer strips of rows, one a master; yield after each piece of work."""
-    for places in strips(search.task.project, search.masters, search.ranked, search.counts(())):
+    """Offer strips of rows, less what box, pins and keep-outs forbid; yield after each piece of work."""
+    project = search.task.project
+    for places in strips(project, search.masters, search.ranked, search.counts(())):
         if places:
-            search.offer(places, "strips")
+            search.offer(legal_part(project, places), "strips")
         yield
 
 

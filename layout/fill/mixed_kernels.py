@@ -5,11 +5,13 @@ from typing import NamedTuple
 
 import numpy as np
 
+from layout.fill.downhill import MEMORY, Past, blend, direction_of, greatest, longest, remember
 from layout.fill.energy import CIRCLE, RECTANGLE, nearest_on_ring, push
 from layout.fill.jit import compiled
 from layout.geometry import FloatArray, IntArray
 
-HISTORY = 7
+LONGEST_STEP_MM = 3.0
+"""No part moves farther than this in one step."""
 
 
 class Kinds(NamedTuple):
@@ -175,71 +177,43 @@ def energy_of(
 
 
 @compiled
-def _downhill(
-    grad: FloatArray, steps: FloatArray, changes: FloatArray, scale: FloatArray, kept: int, newest: int
-) -> FloatArray:
-    q: FloatArray = -grad
-    share = np.zeros(HISTORY)
-    for a in range(kept):
-        k = (newest - a) % HISTORY
-        share[k] = scale[k] * np.sum(steps[k] * q)
-        q = q - share[k] * changes[k]
-    first = 0.25
-    if kept > 0:
-        first = 1.0 / (scale[newest] * np.sum(changes[newest] * changes[newest]))
-    q = first * q
-    for a in range(kept - 1, -1, -1):
-        k = (newest - a) % HISTORY
-        q = q + steps[k] * (share[k] - scale[k] * np.sum(changes[k] * q))
-    return q
-
-
-@compiled
 def descend_mixed(
     kinds: Kinds, z: FloatArray, kind: IntArray, most: int, patience: int, enough: float, worst: FloatArray
 ) -> float:
-    """Move the parts downhill, in place (L-BFGS); return the energy. Ends when no lack is above ``enough``, mm."""
+    """Move the parts downhill, in place; return the energy. Ends when no lack is above ``enough``, mm."""
     n = z.shape[0]
     placed = np.zeros((n, kinds.points.shape[1], 2))
-    grad, trial_grad, trial_worst = np.zeros((n, 3)), np.zeros((n, 3)), np.zeros(n)
-    steps, changes, scale = np.zeros((HISTORY, n, 3)), np.zeros((HISTORY, n, 3)), np.zeros(HISTORY)
+    past = Past(np.zeros((MEMORY, n, 3)), np.zeros((MEMORY, n, 3)), np.zeros(MEMORY), np.zeros(MEMORY))
+    grad, direction = np.zeros((n, 3)), np.zeros((n, 3))
+    trial, trial_grad, trial_worst = np.zeros((n, 3)), np.zeros((n, 3)), np.zeros(n)
     kept, newest = 0, -1
     e = energy_of(kinds, z, kind, placed, grad, worst)
     mark, since, used = e, 0, 1
-    while used < most and worst.max() > enough:
-        q = _downhill(grad, steps, changes, scale, kept, newest)
-        slope = np.sum(q * grad)
-        if slope >= 0.0:
-            q, kept = -0.25 * grad, 0
-            slope = np.sum(q * grad)
-        longest = np.abs(q).max()
-        if longest < 1e-15:
+    while used < most and greatest(worst) > enough:
+        slope = direction_of(grad, past, kept, newest, direction)
+        if slope > -1e-22:
             break
-        size = min(1.0, 3.0 / longest)
-        found = False
-        trial, value = z, e
-        for _try in range(12):
-            trial = z + size * q
+        size = min(1.0, LONGEST_STEP_MM / longest(direction))
+        value = e
+        for _ in range(12):
+            blend(trial, 1.0, z, -size, direction)
             value = energy_of(kinds, trial, kind, placed, trial_grad, trial_worst)
             used += 1
             if value <= e + 1e-4 * size * slope:
-                found = True
                 break
             size *= 0.4
-        if not found:
+        if value > e + 1e-4 * size * slope:
             if kept == 0:
                 break
             kept = 0
             continue
-        step, change = trial - z, trial_grad - grad
-        product = np.sum(step * change)
-        if product > 1e-14:
-            newest = (newest + 1) % HISTORY
-            steps[newest], changes[newest], scale[newest] = step, change, 1.0 / product
-            kept = min(kept + 1, HISTORY)
-        z[:] = trial
-        grad[:] = trial_grad
-        worst[:] = trial_worst
+        if remember(past, (newest + 1) % MEMORY, trial, z, trial_grad, grad):
+            newest = (newest + 1) % MEMORY
+            kept = min(kept + 1, MEMORY)
+        blend(z, 1.0, trial, 0.0, trial)
+        blend(grad, 1.0, trial_grad, 0.0, grad)
+        for i in range(n):
+            worst[i] = trial_worst[i]
         e = value
         since += 1
         if since >= patience:
@@ -257,10 +231,11 @@ def cheapest(kinds: Kinds, z: FloatArray, kind: IntArray, i: int, poses: FloatAr
     grad, worst = np.zeros((n, 3)), np.zeros(n)
     for j in range(n):
         _place(kinds, z, kind[j], j, placed)
-    kept = z[i].copy()
+    kept = (z[i, 0], z[i, 1], z[i, 2])
     best, found = 1e300, 0
     for k in range(poses.shape[0]):
-        z[i] = poses[k]
+        for a in range(3):
+            z[i, a] = poses[k, a]
         _place(kinds, z, kind[i], i, placed)
         cost = _still(kinds, z, kind, placed, i, grad, worst)
         for j in range(n):
@@ -271,5 +246,5 @@ def cheapest(kinds: Kinds, z: FloatArray, kind: IntArray, i: int, poses: FloatAr
                 cost += _corners_near(kinds, z, kind, placed, j, i, grad, worst)
         if cost < best:
             best, found = cost, k
-    z[i] = kept
+    z[i, 0], z[i, 1], z[i, 2] = kept
     return found

@@ -12,7 +12,8 @@ from layout.fill.parts import part_of
 from layout.fill.rows import Tables, kinds_at, rows_of
 from layout.fill.search import Place, Task
 from layout.fill.stacks import Choice, Plan, Stack, build, pair_heights, plan
-from layout.model import Master, MasterId, Project, RectBox
+from layout.model import Master, MasterId, Project
+from layout.regions import inner_size_mm
 
 _ANGLES: Final = 3
 _KINDS: Final = 3
@@ -48,7 +49,9 @@ class _Kind:
 def strips(
     project: Project, masters: Sequence[Master], ranked: Ranked, counts: dict[MasterId, int]
 ) -> Iterator[tuple[Place, ...]]:
-    """Yield layouts of strips along x and along y; empty after a piece of work; nothing in boxes that aren't plain.
+    """Yield layouts of strips along x and along y of the square round the box; empty after a piece of work.
+
+    What they are laid over, pinned cavities, keep-outs and the corners of a box that is no rectangle, isn't looked at.
 
     Parameters
     ----------
@@ -57,11 +60,8 @@ def strips(
     counts : dict
         How many there are already.
     """
-    shape = project.box.shape
-    if not isinstance(shape, RectBox) or project.cavities or project.keep_outs:
-        return
     edge, wall = project.rules.edge_mm, project.rules.wall_mm
-    length, width = shape.length_mm - 2.0 * edge, shape.width_mm - 2.0 * edge
+    length, width = (size - 2.0 * edge for size in inner_size_mm(project.box.shape))
     for quarter in (False, True):
         frame = Frame(edge, edge, *((width, length) if quarter else (length, width)), quarter, None)
         kinds: dict[MasterId, _Kind] = {}

@@ -7,10 +7,10 @@ from typing import Final
 import numpy as np
 
 from layout import edits
-from layout.checks import is_legal
+from layout.checks import check, is_legal
 from layout.fill.turns import allowed_turn
 from layout.geometry import Placed
-from layout.model import Master, MasterId, Project
+from layout.model import CavityId, Master, MasterId, Project
 from layout.numbering import pour_order
 from layout.regions import placed_cavity, placed_keep_out
 
@@ -82,6 +82,24 @@ def laid(project: Project, places: Iterable[Place]) -> Project:
     place_of = {c.id: (c.master, c.x_mm, c.y_mm, c.angle_deg) for c in found.cavities}
     new = set(ids)
     return edits.add_cavities(project, [place_of[i] for i in pour_order(found) if i in new])[0]
+
+
+def legal_part(project: Project, places: Iterable[Place]) -> tuple[Place, ...]:
+    """Return the places that keep every rule, in their order; of two that are too near each other, the first.
+
+    Parameters
+    ----------
+    project : Project
+        With its pinned cavities only.
+    """
+    layout = tuple(places)
+    trial, ids = edits.add_cavities(project, layout)
+    new, gone = set(ids), set[CavityId]()
+    for broken in check(trial):
+        mine = [i for i in broken.cavities if i in new]
+        if mine and not gone.intersection(mine):
+            gone.add(mine[-1])
+    return tuple(place for place, i in zip(layout, ids, strict=True) if i not in gone)
 
 
 @dataclass(slots=True)

@@ -78,3 +78,21 @@ def test_that_a_named_project_is_opened(tmp_path: Path) -> None:
     )
     assert done.returncode == 0, done.stderr
     assert done.stdout.split()[:2] == ["2", "two.manymold[*]"]
+
+
+def test_that_a_process_whose_search_still_compiles_ends_at_once_and_by_its_own_code() -> None:
+    code = (
+        "import threading, time\n"
+        "import app.__main__ as m\n"
+        "def main():\n"
+        "    threading.Thread(target=time.sleep, args=(30,)).start()\n"
+        "    print('Wrote it.')\n"
+        "    return 3\n"
+        "m.main = main\n"
+        "m.start()\n"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", code], cwd=ROOT, capture_output=True, text=True, timeout=20, check=False
+    )
+    assert done.returncode == 3
+    assert done.stdout == "Wrote it.\n"

@@ -6,7 +6,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from layout import edits
-from layout.checks import is_legal
+from layout.checks import check, is_legal
 from layout.fill.fill import FillOptions, fill
 from layout.fill.mixed import fill_mixed
 from layout.geometry import Disc, centred_outline
@@ -129,3 +129,28 @@ def test_that_a_stop_is_obeyed_and_keeps_the_best() -> None:
     search = fill_mixed(project((160, 110), HEXAGON, ARROW, wall=5.0, edge=6.0), stop)
     assert len(asked) <= 10
     assert search.count >= 10
+
+
+def test_that_strips_alone_fill_round_a_pin_and_a_keep_out_and_in_any_box() -> None:
+    for shape in ((200.0, 150.0), RoundBox(180), CORNERED):
+        mold = project(shape, DISC, HEXAGON, wall=5.0, edge=6.0)
+        plain = fill(mold, FillOptions(rounds=0)).count
+        assert plain >= 6
+        mold, ids = edits.add_cavities(mold, [(DISC.id, 40.0, 40.0, 0.0)])
+        mold = edits.pin_cavities(mold, ids, True)
+        mold = edits.add_keep_outs(mold, [KeepOut(KeepOutId(""), 90, 30, 20, 12, round=True)])
+        result = fill(mold, FillOptions(rounds=0))
+        assert is_legal(result.project)
+        # a pin takes the place of at most 7 neighbours, the keep-out of no more
+        assert result.count >= plain - 14
+        assert result.count >= 3
+
+
+def test_that_a_fill_stopped_at_once_keeps_what_is_still_legal_of_the_layout_before() -> None:
+    mold = fill(project((160, 110), HEXAGON, ARROW, wall=5.0, edge=6.0), FillOptions(rounds=0)).project
+    mold = edits.add_keep_outs(mold, [KeepOut(KeepOutId(""), 80, 50, 20, 12)])
+    hit = {i for f in check(mold) for i in f.cavities}
+    assert hit
+    result = fill(mold, FillOptions(), should_stop=lambda: True)
+    assert is_legal(result.project)
+    assert result.count == len(mold.cavities) - len(hit)
