@@ -93,6 +93,10 @@ class PutTogetherView(_View):
                 painter.setPen(QPen(QColor(look.accent), 2.0, Qt.PenStyle.DashLine))
                 painter.drawPolyline(polygon)
                 continue
+            if facet.kind == "edge":
+                painter.setPen(QPen(QColor(look.side), 1.0))
+                painter.drawPolyline(polygon)
+                continue
             if facet.kind == "cavity":
                 painter.setPen(QPen(QColor(look.cavity_line), 1.0))
                 painter.setBrush(QColor(look.cavity))

@@ -11,11 +11,11 @@ from shapely.geometry.polygon import orient
 from layout.box.panel import XYZ, BoxParts, Pose, Solid
 from layout.box.shapes import Circle, points_of, polygon_of, polyline, rectangle
 from layout.geometry import XY, as_polygon
-from layout.model import Project, RectBox, RoundBox
+from layout.model import OutlineBox, Project, RectBox, RoundBox
 from layout.regions import placed_cavities
 from layout.volumes import pour_height_mm
 
-FacetKind = Literal["panel", "cavity", "fill line"]
+FacetKind = Literal["panel", "cavity", "fill line", "edge"]
 
 _TURN: Final = math.radians(30.0)
 _TILT: Final = math.radians(38.0)
@@ -23,6 +23,7 @@ _TILT: Final = math.radians(38.0)
 
 _LIGHT: Final = (0.25, -0.55, 0.8)
 _TUBE_FLATS: Final = 72
+_TOUCH_MM: Final = 0.01
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,8 +33,8 @@ class Facet:
     Parameters
     ----------
     points : tuple of (x, y)
-        mm, y up; a line if it is a fill line.
-    kind : {"panel", "cavity", "fill line"}
+        mm, y up; a line if it is a fill line or an edge.
+    kind : {"panel", "cavity", "fill line", "edge"}
     shade : float
         0 dark to 1 light.
     border : bool
@@ -73,7 +74,8 @@ def _shade(normal: XYZ) -> float:
 
 def picture_of(project: Project, parts: BoxParts) -> tuple[Facet, ...]:
     """Return the facets of the box put together, from back to front: base, cavities, sides."""
-    solids = [*parts.solids, *_tube(parts)]
+    tube = _tube(parts)
+    solids = [*parts.solids, *tube]
     flat = [s for s in solids if s.pose.outward[2] < -0.5]
     upright = [s for s in solids if s.pose.outward[2] >= -0.5]
     eye = _eye()
@@ -87,11 +89,28 @@ def picture_of(project: Project, parts: BoxParts) -> tuple[Facet, ...]:
     behind = [s for s in upright if _dot(s.pose.outward, eye) < 0.0]
     before = [s for s in upright if _dot(s.pose.outward, eye) >= 0.0]
     for solid in behind:
-        found += _facets(_above_the_base(solid), eye)
+        found += _facets(_above_the_base(solid), eye, smooth=bool(tube))
+        found += _fill_line_on(project, solid)
     found += _fill_lines(project, eye)
     for solid in before:
-        found += _facets(solid, eye)
-    return tuple(found)
+        found += _facets(solid, eye, smooth=bool(tube))
+    return (*found, *_round_edges(project, parts, eye))
+
+
+def _fill_line_on(project: Project, solid: Solid) -> list[Facet]:
+    """Return the fill line on one side of an outlined box, which may hide that of another."""
+    shape = project.box.shape
+    if not isinstance(shape, OutlineBox):
+        return []
+    ends = shapely.LineString(solid.plan()[:2])
+    # where a side laps its neighbour it is not inside
+    seen = ends.intersection(shapely.Polygon(shape.points).buffer(_TOUCH_MM))
+    z = pour_height_mm(project)
+    return [
+        Facet(tuple(project_point((x, y, z)) for x, y in part.coords), "fill line")
+        for part in shapely.get_parts(seen)
+        if part.length > 1.0
+    ]
 
 
 def _middle(solid: Solid) -> XYZ:
@@ -111,10 +130,11 @@ def _above_the_base(solid: Solid) -> Solid:
     return replace(solid, outline=polyline([(x, y) for x, y in rest.exterior.coords[:-1]]))
 
 
-def _facets(solid: Solid, eye: XYZ) -> list[Facet]:
+def _facets(solid: Solid, eye: XYZ, *, smooth: bool = False) -> list[Facet]:
+    """Return the faces of a solid that show; ``smooth``: it is one of many that make up a tube."""
     ring = points_of(solid.outline)
-    curved = isinstance(solid.outline, Circle)
-    if curved:
+    curved = isinstance(solid.outline, Circle) or smooth
+    if isinstance(solid.outline, Circle):
         ring = ring[:: max(1, len(ring) // 96)]
     ring = [(x, y) for x, y in orient(shapely.Polygon(ring)).exterior.coords[:-1]]
     pose, t = solid.pose, solid.thickness_mm
@@ -132,7 +152,7 @@ def _facets(solid: Solid, eye: XYZ) -> list[Facet]:
     shows_inner = _dot(outward, eye) < 0.0
     normal = (-outward[0], -outward[1], -outward[2]) if shows_inner else outward
     face = tuple(project_point(solid.at(x, y, 0.0 if shows_inner else t)) for x, y in ring)
-    found.append(Facet(face, "panel", _shade(normal)))
+    found.append(Facet(face, "panel", _shade(normal), not smooth))
     return found
 
 
@@ -153,6 +173,35 @@ def _tube(parts: BoxParts) -> list[Solid]:
         outline = rectangle(0.0, 0.0, flat, parts.tube.length_mm)
         found.append(Solid(outline, parts.tube.wall_mm, Pose(origin, along, (0.0, 0.0, 1.0))))
     return found
+
+
+def _round_edges(project: Project, parts: BoxParts, eye: XYZ) -> list[Facet]:
+    """Return the edges of round things that show: the foot of the base in front; of a tube also rims and foot."""
+    if not isinstance(project.box.shape, RoundBox):
+        return []
+    inner = project.box.shape.diameter_mm / 2.0
+    # seen from the eye a cylinder turns away a quarter turn to either side of it
+    first = math.atan2(eye[1], eye[0]) - math.pi / 2.0
+
+    def arc(radius: float, z: float, share: float = 1.0) -> Facet:
+        angles = [first + 2.0 * math.pi * share * k / _TUBE_FLATS for k in range(_TUBE_FLATS + 1)]
+        points = ((inner + radius * math.cos(a), inner + radius * math.sin(a), z) for a in angles)
+        return Facet(tuple(project_point(p) for p in points), "edge")
+
+    base = parts.panels[0]
+    found: list[Facet] = []
+    if isinstance(base.outer, Circle) and project.box.base == "under":
+        upper, lower = (arc(base.outer.radius_mm, z, 0.5) for z in (0.0, -base.thickness_mm))
+        found += [lower, *_between(upper, lower)]
+    if parts.tube is not None:
+        outer, top = inner + parts.tube.wall_mm, parts.outside_mm[2] - base.thickness_mm
+        upper, lower = (arc(outer, z, 0.5) for z in (top, top - parts.tube.length_mm))
+        found += [arc(outer, top), arc(inner, top), lower, *_between(upper, lower)]
+    return found
+
+
+def _between(upper: Facet, lower: Facet) -> list[Facet]:
+    return [Facet((upper.points[k], lower.points[k]), "edge") for k in (0, -1)]
 
 
 def _fill_lines(project: Project, eye: XYZ) -> list[Facet]:

@@ -144,6 +144,9 @@ def _add_picture(flow: _Flow, job: CutJob) -> None:
         if facet.kind == "fill line":
             flow.add(Area(points, 0.3, dash_mm=(2.0, 1.0), closed=False))
             continue
+        if facet.kind == "edge":
+            flow.add(Area(points, 0.12, closed=False))
+            continue
         grey = round(195 + 60 * facet.shade) if facet.kind == "panel" else 150
         fill = f"#{grey:02x}{grey:02x}{grey:02x}"
         flow.add(Area(points, 0.12 if facet.border else 0.05, colour="#000000" if facet.border else fill, fill=fill))

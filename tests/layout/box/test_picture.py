@@ -1,7 +1,13 @@
+import math
+from dataclasses import replace
+from itertools import pairwise
+
 import pytest
 
 from layout.box.panels import make_parts
 from layout.box.picture import Facet, picture_of, project_point
+from layout.model import Box, OutlineBox
+from layout.volumes import pour_height_mm
 from tests.layout.box.boxes import bare_project, bolt_project, round_project
 
 CASES = {
@@ -45,3 +51,32 @@ def test_that_sides_in_front_are_painted_after_those_behind() -> None:
     front = project_point((50.0, 0.0, 20.0))[1]
     after = [y for f in facets[fill + 1 :] for _, y in f.points]
     assert min(after) < front
+
+
+def test_that_a_tube_is_drawn_by_its_edges_and_not_as_slats() -> None:
+    project = round_project(100.0, 40.0, tube_wall_mm=3.0)
+    facets = picture_of(project, make_parts(project))
+    edges = [f for f in facets if f.kind == "edge"]
+    assert len(edges) == 3 + 5
+    # the outer rim and the base are as wide as the tube
+    wide = [max(x for x, _ in e.points) - min(x for x, _ in e.points) for e in edges]
+    assert sorted(wide)[-3:] == pytest.approx([106.0] * 3, rel=1e-3)
+    # of the tube's many faces none has an outline: only those of the base have
+    assert sum(f.border for f in facets if f.kind == "panel") <= 2
+
+
+def test_that_an_outlined_box_shows_its_fill_line_inside_only() -> None:
+    ring = ((0.0, 0.0), (150.0, 0.0), (150.0, 120.0), (75.0, 45.0), (0.0, 120.0))
+    for sheet in ("foam board", "acrylic"):
+        project = replace(bare_project(10.0, 10.0, 40.0), box=Box(OutlineBox(ring), sheet, 4.0))
+        lines = [f for f in picture_of(project, make_parts(project)) if f.kind == "fill line"]
+        z = pour_height_mm(project)
+        sides = {(project_point((*a, z)), project_point((*b, z))) for a, b in pairwise([*ring, ring[0]])}
+        assert 2 <= len(lines) < 5
+        for line in lines:
+            ends = (line.points[0], line.points[-1])
+            assert any(
+                math.dist(ends[0], a) + math.dist(ends[1], b) < 0.1
+                or math.dist(ends[0], b) + math.dist(ends[1], a) < 0.1
+                for a, b in sides
+            )
