@@ -7,7 +7,10 @@ from typing import Final
 import numpy as np
 
 from layout.fill.descent import World, best_pose
+from layout.fill.nofit import NoFit
+from layout.fill.room import Room
 from layout.fill.squeeze import Candidate, press
+from layout.fill.worlds import world_of
 from layout.geometry import FloatArray, IntArray
 
 POSES: Final = 300
@@ -48,6 +51,17 @@ class Ground:
             turn = rng.integers(0, len(self.angles_rad), number)
             angle = self.angles_rad[turn]
         return np.column_stack((xy, angle * self.world.turn_mm)), turn
+
+
+def ground_of(room: Room, nofit: NoFit, angles_deg: tuple[float, ...] | None, halt: IntArray) -> Ground:
+    """Return a room's ground; see `worlds.world_of`."""
+    world = world_of(room, nofit, angles_deg, halt)
+    x0, y0, width, height = room.inside_mm
+    angles = (0.0,) if len(world.points) == 1 else angles_deg
+    return Ground(
+        world, np.array([x0, y0]), np.array([x0 + max(width, 0.0), y0 + max(height, 0.0)]),
+        None if angles is None else np.radians(angles),
+    )  # fmt: skip
 
 
 def scattered(ground: Ground, count: int, rng: np.random.Generator) -> Candidate:

@@ -7,12 +7,12 @@ from typing import Final
 
 import numpy as np
 
-from layout.fill.hopping import Ground, hop, scattered, with_one_more
+from layout.fill.hopping import Ground, ground_of, hop, scattered, with_one_more
 from layout.fill.pairs import SIDE_BY_SIDE, Pairs
 from layout.fill.search import Place, Search
 from layout.fill.squeeze import Candidate, NearMiss, candidate_of, near_misses, press, start_of
 from layout.fill.stacking import Rows
-from layout.fill.worlds import places_of, world_of
+from layout.fill.worlds import places_of
 
 KEPT: Final = 12
 """Failed layouts kept to go on from."""
@@ -40,14 +40,8 @@ class Rounds:
     done: int = 0
 
     def __post_init__(self) -> None:
-        task, room = self.rows.search.task, self.rows.room
-        world = world_of(room, self.rows.tables.nofit, task.angles_deg, self.pairs.halt)
-        x0, y0, width, height = room.inside_mm
-        angles = (0.0,) if len(world.points) == 1 else task.angles_deg
-        self.ground = Ground(
-            world, np.array([x0, y0]), np.array([x0 + max(width, 0.0), y0 + max(height, 0.0)]),
-            None if angles is None else np.radians(angles),
-        )  # fmt: skip
+        angles = self.rows.search.task.angles_deg
+        self.ground = ground_of(self.rows.room, self.rows.tables.nofit, angles, self.pairs.halt)
 
     @property
     def search(self) -> Search:

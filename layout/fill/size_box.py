@@ -1,25 +1,25 @@
 """The box for a wanted number of cavities with the least silicone, and the cavities in it."""
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
+from itertools import islice
 from typing import Final
-
-import numpy as np
 
 from layout import edits
 from layout.checks import is_legal
-from layout.errors import BadValueError, NotYetError
+from layout.errors import BadValueError
 from layout.fill.aside import Teller, run_aside
 from layout.fill.bounds import upper_bound_mixed
 from layout.fill.fill import FillOptions, Progress, fill
+from layout.fill.pairs import Pairs
 from layout.fill.search import at_allowed_turns, laid
 from layout.fill.size_rows import row_layouts
-from layout.fill.size_shapes import STEP_MM, circle_round, rounded_up_mm
+from layout.fill.size_shapes import Shapes, Start, start_of
 from layout.fill.warm import Kernels
 from layout.geometry import footprint_area_mm2
-from layout.model import BoxShape, OutlineBox, Project, RectBox, RoundBox
-from layout.regions import inner_area_mm2, inner_size_mm, placed_cavities, placed_keep_out
+from layout.model import BoxShape, Project, RectBox, RoundBox
+from layout.regions import inner_area_mm2, inner_size_mm
 from layout.tolerances import LONGEST_LENGTH_MM
 from layout.volumes import volumes
 
@@ -28,14 +28,21 @@ MOST_CAVITIES: Final = 400
 DEFAULT_ROUNDS: Final = 30
 """Fills tried to make the box of rows smaller, where neither rounds nor a stop are given."""
 
+PATIENCE: Final = 60
+"""Rounds without a smaller box after which a search ends by itself."""
+
 _ROUNDS_A_FILL: Final = 12
 _FIRST_CUT: Final = 0.03
 _LAST_CUT: Final = 0.0008
 """Shares of the area by which the next box is tried smaller."""
 
-"""Sizes are rounded up to this: far below a cut, and a typed size then still holds the layout."""
+_PROPORTIONS: Final = (1.0, 1.6, 1.25, 1.95, 2.4, 3.0, 1.1, 1.4, 4.0, 1.75, 2.15, 5.0)
+"""Longer side to shorter one of the boxes that are filled, the likeliest first and far apart."""
 
-_PROPORTIONS: Final = (1.0, 1.3, 0.77, 1.6, 0.625, 2.1, 0.476)
+_NEAR: Final = 1.05
+"""Layouts of rows in boxes up to this much larger than the best may win when they're pressed."""
+
+_MOST_NEAR: Final = 24
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +56,8 @@ class SizeOptions:
     proportion : (float, float) or None
         Length to width, exactly.
     rounds : int or None
-        Fills tried after the rows: the same box on every machine; None: until told to stop, or `DEFAULT_ROUNDS`.
+        Boxes filled, or some boxes pressed, after the rows: the same box on every machine; None: until told to stop, or
+        `DEFAULT_ROUNDS`.
     seed : int
     """
 
@@ -73,7 +81,7 @@ class SizeResult:
     silicone_ml : float
         Net, to the pour height, before losses.
     rounds : int
-        Fills tried.
+        Rounds of pressing and filling done after the rows.
     stopped_early : bool
     reached : bool
         A box for the wanted number was found; without it ``project`` may be as it was given.
@@ -99,8 +107,8 @@ def size_box(
     Parameters
     ----------
     project : Project
-        A rectangular box stays rectangular, a round one round. Pinned cavities and keep-outs stay where they are and
-        count; the other cavities are replaced.
+        A rectangular box stays rectangular, a round one round, and an outline keeps its proportions. Pinned cavities
+        and keep-outs stay where they are and count; the other cavities are replaced.
     cavities : int
         1 to 400, pinned ones included.
     options : SizeOptions, optional
@@ -113,14 +121,13 @@ def size_box(
     ------
     BadValueError
         If a number makes no sense or the project has no master.
-    NotYetError
-        If the box is an outline, which has no size to vary.
 
     Notes
     -----
     For one part in a plain rectangle the rows are stacked to exactly this number for many widths, at their least
-    heights. Then, and for all other boxes from the start, boxes a little smaller than the best are filled, by many
-    proportions in turn, until none of them can be made smaller.
+    heights; any other box is grown by filling until the number fits. Then boxes a little smaller than the best are
+    tried: the best and the near misses of the rows are drawn together into them and pressed, or parts are scattered
+    and hop; between that, boxes of many proportions are filled.
     """
     options = options or SizeOptions()
     _require(project, cavities, options)
@@ -135,24 +142,21 @@ def _require(project: Project, cavities: int, options: SizeOptions) -> None:
     pinned = sum(1 for c in project.cavities if c.pinned)
     if cavities < pinned:
         raise BadValueError("--cavities", f"{pinned} cavities are pinned already", "unpin some, or ask for more")
-    if isinstance(project.box.shape, OutlineBox):
-        raise NotYetError(
-            "size", "the box is a drawn outline", "set a rectangular or a round box with --box or --round"
-        )
     for value in (options.max_length_mm, options.max_width_mm, *(options.proportion or ())):
         if value is not None and not (math.isfinite(value) and value > 0.0):
             raise BadValueError("size", f"{value!r} is no size", "give lengths and proportions above 0")
-    if options.proportion and isinstance(project.box.shape, RoundBox):
-        raise BadValueError("--proportion", "a round box has none", "leave it out")
+    if options.proportion and not isinstance(project.box.shape, RectBox):
+        what = "a round box has none" if isinstance(project.box.shape, RoundBox) else "a drawn outline keeps its own"
+        raise BadValueError("--proportion", what, "leave it out")
     if options.rounds is not None and options.rounds < 0:
         raise BadValueError("--rounds", f"{options.rounds} is below 0", "give a whole number from 0 up")
 
 
 @dataclass(slots=True)
 class _Family:
-    """Boxes that differ by one number: a proportion, or one side fixed. ``cut`` is the next share to try to save."""
+    """Boxes of one proportion. ``cut`` is the next share of the area to try to save."""
 
-    box_of_area: Callable[[float], BoxShape | None]
+    share: float
     cut: float = _FIRST_CUT
 
 
@@ -177,14 +181,14 @@ class _Sizing:
         self.given = project
         free = [c.id for c in project.cavities if not c.pinned]
         self.base = edits.remove_cavities(project, free)
-        self.round = isinstance(project.box.shape, RoundBox)
-        self.fixed = bool(self.base.cavities or self.base.keep_outs)
+        self.shapes = Shapes(self.base, options.max_length_mm, options.max_width_mm, options.proportion)
         self.best: Project | None = None
         self.best_ml = math.inf
+        self.near: list[Start] = []
         self.teller: Teller[tuple[Project, bool]] = Teller()
         self._halted = self.teller.should_stop
 
-    # ------------------------------------------------------------------------------------------------------- the run
+    # ---------------------------------------------------------------------------------------- in the caller's thread
 
     def result(self) -> SizeResult:
         best = [(self.given, False)]
@@ -197,17 +201,6 @@ class _Sizing:
         run_aside(self.teller, self._search, self._stop, hear)
         return self._result(*best[0])
 
-    def _search(self) -> None:
-        """Tell of ever better boxes; or of the fullest of the largest, where the number is out of reach."""
-        if not self.round and not self.fixed and len(self.base.masters) == 1:
-            self._from_rows()
-        if self.best is None:
-            self._grow()
-        if self.best is not None:
-            self._shrink()
-        else:
-            self._fill_the_largest()
-
     def _result(self, project: Project, reached: bool) -> SizeResult:
         count, ml = len(project.cavities), volumes(project).net_ml
         return SizeResult(project, count, ml, self.rounds, self.stopped, reached)
@@ -216,36 +209,53 @@ class _Sizing:
         self.stopped = self.stopped or self.ask_stop()
         return self.stopped
 
+    # --------------------------------------------------------------------------------------- in the search's own thread
+
+    def _search(self) -> None:
+        """Tell of ever better boxes; or of the fullest of the largest, where the number is out of reach."""
+        alone = len(self.base.masters) == 1
+        if alone and not Kernels().wait(self._halted):
+            return
+        if alone and isinstance(self.shapes.given, RectBox) and not self.shapes.fixed:
+            self._from_rows()
+        if self.best is None:
+            self._grow()
+        if self.best is not None:
+            self._shrink()
+        else:
+            self._fill_the_largest()
+
     def _take(self, project: Project) -> bool:
         """Keep a layout, its box drawn tight round it, if it's legal and takes less silicone than the best."""
-        shape = self._tight(project)
-        if shape is None:
+        moved = self.shapes.fitted(project)
+        if moved is None:
             return False
-        moved = self._moved(project, shape)
         ml = volumes(moved).net_ml
-        if ml >= self.best_ml - 1e-9 or not is_legal(moved):
-            return False
-        self.best, self.best_ml = moved, ml
-        self.teller.tell((moved, True))
-        return True
+        if ml < self.best_ml - 1e-9 and is_legal(moved):
+            self.best, self.best_ml = moved, ml
+            self.teller.tell((moved, True))
+            return True
+        self.near.append(start_of(moved))
+        return False
 
     def _from_rows(self) -> None:
-        if not Kernels().wait(self._halted):
-            return
         for places in row_layouts(self.base, self.base.masters[0], self.wanted, self._may_beat):
             layout = at_allowed_turns(self.base, places)
             if layout:
-                self._take(laid(self.base, layout))
+                before = self.best
+                if self._take(laid(self.base, layout)) and before is not None:
+                    self.near.append(start_of(before))
             if self._halted():
                 return
 
     def _may_beat(self, length: float, width: float) -> bool:
-        """Return whether a box round a layout of this extent is allowed and smaller than the best."""
+        """Return whether a box round a layout of this extent is allowed and smaller than the best, or nearly so."""
         edge = self.base.rules.edge_mm
-        shape = self._rect(length + 2.0 * edge, width + 2.0 * edge)
-        return shape is not None and (
-            self.best is None or inner_area_mm2(shape) < inner_area_mm2(self.best.box.shape) * (1.0 - 1e-9)
-        )
+        shape = self.shapes.rect(length + 2.0 * edge, width + 2.0 * edge)
+        return shape is not None and (self.best is None or inner_area_mm2(shape) < self._best_area() * _NEAR)
+
+    def _best_area(self) -> float:
+        return math.inf if self.best is None else inner_area_mm2(self.best.box.shape)
 
     # ---------------------------------------------------------------------------------------------------- by filling
 
@@ -260,21 +270,16 @@ class _Sizing:
         return found.count >= self.wanted and self._take(found.project)
 
     def _families(self) -> list[_Family]:
-        if self.round:
-            return [_Family(self._tube)]
-        if self.options.proportion:
-            a, b = self.options.proportion
-            return [_Family(self._by_proportion(a / b))]
-        shares = list(_PROPORTIONS)
+        if not self.shapes.free:
+            return [_Family(1.0)]
+        one, other = self.options.max_length_mm, self.options.max_width_mm
+        # where parts may lie either way, so may the box
+        either = one == other and all(self.base.turn_of(m) in ("free", "90") for m in self.base.masters)
+        shares = [share for p in _PROPORTIONS for share in ((p,) if either or p == 1.0 else (p, 1.0 / p))]
         if self.best is not None:
             length, width = inner_size_mm(self.best.box.shape)
-            shares = [length / width, 1.03 * length / width, 0.97 * length / width, *shares]
-        families = [_Family(self._by_proportion(share)) for share in shares]
-        if self.options.max_length_mm:
-            families.append(_Family(self._by_length(self.options.max_length_mm)))
-        if self.options.max_width_mm:
-            families.append(_Family(self._by_width(self.options.max_width_mm)))
-        return families
+            shares = [length / width, *shares, 1.03 * length / width, 0.97 * length / width]
+        return [_Family(share) for share in shares]
 
     def _grow(self) -> None:
         """Find a first box by filling larger and larger ones."""
@@ -283,14 +288,12 @@ class _Sizing:
         # a mixed box is searched long: a first one comes from the strips alone
         rounds = _ROUNDS_A_FILL if len(self.base.masters) == 1 else 0
         for _ in range(60):
-            shapes = [s for s in (f.box_of_area(area) for f in families) if s is not None]
-            if not shapes and area > LONGEST_LENGTH_MM**2:
+            shapes = [s for s in (self.shapes.of(area, f.share) for f in families) if s is not None]
+            if not shapes:
                 return
-            for shape in shapes[:3]:
+            for shape in dict.fromkeys(shapes[:3]):
                 if self._halted() or self._fill(shape, rounds):
                     return
-            if not any(f.box_of_area(area * 1.08) for f in families):
-                return
             area *= 1.08
 
     def _least_area(self) -> float:
@@ -299,7 +302,7 @@ class _Sizing:
         # no box is smaller than the parts in it
         area = self.wanted * min(footprint_area_mm2(m.footprint) for m in self.base.masters)
         while area < LONGEST_LENGTH_MM**2:
-            for shape in (f.box_of_area(area) for f in families):
+            for shape in (self.shapes.of(area, f.share) for f in families):
                 if shape is not None:
                     project = edits.set_box(self.base, replace(self.base.box, shape=shape))
                     if upper_bound_mixed(project, project.masters) >= self.wanted:
@@ -308,30 +311,52 @@ class _Sizing:
         return area
 
     def _shrink(self) -> None:
-        """Fill boxes a little smaller than the best, the most hopeful families first, until none gets smaller."""
+        """Try boxes a little smaller than the best, in turn by filling and by pressing, until none gets smaller."""
+        if self.most_rounds == 0:
+            return
+        with Pairs(self._halted) as pairs:
+            presses = self._presses(pairs) if len(self.base.masters) == 1 else iter(())
+            fills = self._fills()
+            idle = 0
+            while idle < PATIENCE and not self._halted():
+                before = self.best_ml
+                steps = [*islice(fills, 1), *islice(presses, 1)]
+                if not steps:
+                    return
+                idle = 0 if self.best_ml < before else idle + len(steps)
+
+    def _presses(self, pairs: Pairs) -> Iterator[None]:
+        """Press boxes, some in a round; yield after each."""
+        # numba comes with this
+        from layout.fill.size_press import Presser
+
+        near = sorted(self.near, key=lambda start: inner_area_mm2(start.shape))[:_MOST_NEAR]
+        free = self.wanted - len(self.base.cavities)
+        presser = Presser(self.base, free, self.shapes.of, pairs, self.options.seed, near)
+        while free and self._round_left():
+            self.rounds += 1
+            presser.round(lambda: start_of(self.best or self.base), self._take)
+            yield
+
+    def _round_left(self) -> bool:
+        return not self._halted() and (self.most_rounds is None or self.rounds < self.most_rounds)
+
+    def _fills(self) -> Iterator[None]:
+        """Fill boxes, the most hopeful families first, until none gets smaller; yield after each."""
         families = self._families()
-        while families and not self._halted():
-            if self.most_rounds is not None and self.rounds >= self.most_rounds:
-                return
+        while families and self._round_left():
             family = max(families, key=lambda f: f.cut)
-            assert self.best is not None
-            shape = family.box_of_area(inner_area_mm2(self.best.box.shape) * (1.0 - family.cut))
-            if shape is not None and self._fill(shape):
-                continue
-            family.cut /= 2.0
-            if shape is None or family.cut < _LAST_CUT:
-                families.remove(family)
+            shape = self.shapes.of(self._best_area() * (1.0 - family.cut), family.share)
+            if shape is None or inner_area_mm2(shape) >= self._best_area() or not self._fill(shape):
+                family.cut /= 2.0
+                if shape is None or family.cut < _LAST_CUT:
+                    families.remove(family)
+            yield
 
     def _fill_the_largest(self) -> None:
         """Fill the largest box allowed, if any is the largest, and tell of it where it holds more than before."""
-        length = self.options.max_length_mm or math.inf
-        width = self.options.max_width_mm or math.inf
-        shape: BoxShape = RoundBox(min(length, width)) if self.round else RectBox(length, width)
-        if self.options.proportion and not self.round:
-            a, b = self.options.proportion
-            scale = min(length / a, width / b)
-            shape = RectBox(a * scale, b * scale)
-        if self._halted() or not math.isfinite(inner_area_mm2(shape)):
+        shape = self.shapes.largest()
+        if self._halted() or shape is None:
             return
         project = edits.set_box(self.base, replace(self.base.box, shape=shape))
         options = FillOptions(rounds=_ROUNDS_A_FILL, seed=self.options.seed, most=self.wanted)
@@ -341,65 +366,3 @@ class _Sizing:
                 self.teller.tell((found.project, False))
 
         fill(project, options, tell, self._halted)
-
-    # --------------------------------------------------------------------------------------------------------- shapes
-
-    def _tube(self, area: float) -> BoxShape | None:
-        diameter = rounded_up_mm(math.sqrt(area * 4.0 / math.pi))
-        most = min(self.options.max_length_mm or math.inf, self.options.max_width_mm or math.inf)
-        return RoundBox(diameter) if diameter <= most else None
-
-    def _rect(self, length: float, width: float) -> RectBox | None:
-        """Return the smallest allowed box that is at least so large; None if the limits forbid it."""
-        if self.options.proportion:
-            a, b = self.options.proportion
-            scale = max(length / a, width / b)
-            length, width = a * scale, b * scale
-        shape = RectBox(rounded_up_mm(length), rounded_up_mm(width))
-        too_long = shape.length_mm > (self.options.max_length_mm or LONGEST_LENGTH_MM) + STEP_MM
-        too_wide = shape.width_mm > (self.options.max_width_mm or LONGEST_LENGTH_MM) + STEP_MM
-        return None if too_long or too_wide else shape
-
-    def _by_proportion(self, share: float) -> Callable[[float], BoxShape | None]:
-        return lambda area: self._rect(math.sqrt(area * share), math.sqrt(area / share))
-
-    def _by_length(self, length: float) -> Callable[[float], BoxShape | None]:
-        return lambda area: self._rect(length, area / length)
-
-    def _by_width(self, width: float) -> Callable[[float], BoxShape | None]:
-        return lambda area: self._rect(area / width, width)
-
-    def _tight(self, project: Project) -> BoxShape | None:
-        """Return the smallest allowed box of the kind round a layout; None if it's too large."""
-        edge = self.base.rules.edge_mm
-        if self.round:
-            return self._tight_tube(project)
-        bounds = np.array([p.bounds for p in placed_cavities(project).values()])
-        if not self.fixed:
-            length = float(bounds[:, 2].max() - bounds[:, 0].min()) + 2.0 * edge
-            width = float(bounds[:, 3].max() - bounds[:, 1].min()) + 2.0 * edge
-            return self._rect(length, width)
-        ends = np.array([placed_keep_out(k).bounds for k in project.keep_outs]).reshape(-1, 4)
-        length = max(float(bounds[:, 2].max()) + edge, float(ends[:, 2].max(initial=0.0)))
-        width = max(float(bounds[:, 3].max()) + edge, float(ends[:, 3].max(initial=0.0)))
-        return self._rect(length, width)
-
-    def _tight_tube(self, project: Project) -> BoxShape | None:
-        if self.fixed:
-            return project.box.shape
-        _, radius = circle_round(project)
-        return self._tube(math.pi * (radius + self.base.rules.edge_mm) ** 2)
-
-    def _moved(self, project: Project, shape: BoxShape) -> Project:
-        """Return a layout in its tight box, in the middle of what room is left."""
-        project = edits.set_box(project, replace(project.box, shape=shape))
-        if self.fixed:
-            return project
-        length, width = inner_size_mm(shape)
-        if self.round:
-            (x, y), _ = circle_round(project)
-        else:
-            bounds = np.array([p.bounds for p in placed_cavities(project).values()])
-            x = float(bounds[:, 0].min() + bounds[:, 2].max()) / 2.0
-            y = float(bounds[:, 1].min() + bounds[:, 3].max()) / 2.0
-        return edits.move_cavities(project, [c.id for c in project.cavities], length / 2.0 - x, width / 2.0 - y)

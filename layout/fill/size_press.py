@@ -1,0 +1,189 @@
+"""Boxes made smaller by pressing: the parts of a layout drawn together until they fit. Imports numba."""
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass, field, replace
+from functools import partial
+from typing import Final
+
+import numpy as np
+
+from layout import edits
+from layout.fill.hopping import Ground, ground_of, hop, scattered
+from layout.fill.nofit import NoFit
+from layout.fill.pairs import SIDE_BY_SIDE, Pairs
+from layout.fill.parts import part_of
+from layout.fill.room import room_of
+from layout.fill.search import Task, laid
+from layout.fill.size_shapes import Start
+from layout.fill.squeeze import Candidate, press
+from layout.fill.worlds import classes_of, layout_of, places_of
+from layout.model import BoxShape, Project
+from layout.regions import inner_area_mm2, inner_size_mm
+
+ATTEMPTS: Final = 16
+"""Boxes tried in a round."""
+
+FEW: Final = 70
+"""Up to so many parts a start from nothing may win."""
+
+_KEPT: Final = 6
+_LEAST_CUT: Final = 0.0004
+_MOST_CUT: Final = 0.04
+_LONGEST: Final = 5.0
+"""Boxes longer than so many times their width are tried only round a layout that asks for one."""
+
+BoxOf = Callable[[float, float], BoxShape | None]
+"""Told an area in mm2 and a length over a width, it says which box of about these is allowed."""
+
+
+@dataclass(frozen=True, slots=True)
+class Tried:
+    """A box that was tried, how its parts lie, and what it was tried as."""
+
+    shape: BoxShape
+    ground: Ground
+    candidate: Candidate
+    how: str
+
+
+@dataclass(slots=True)
+class Presser:
+    """Tries boxes a little smaller than the best, by many ways to begin.
+
+    Parameters
+    ----------
+    base : Project
+        With its pinned cavities only.
+    wanted : int
+        Free cavities.
+    box_of : callable
+    pairs : Pairs
+    seed : int
+    near : list of Start
+        Layouts of rows that aren't the best, the smallest first.
+    """
+
+    base: Project
+    wanted: int
+    box_of: BoxOf
+    pairs: Pairs
+    seed: int
+    near: list[Start]
+    failed: list[Tried] = field(default_factory=list)
+    cuts: dict[str, float] = field(
+        default_factory=lambda: {"drawn in": 0.03, "rows": 0.01, "anew": 0.01, "again": 0.01}
+    )
+    done: int = 0
+    nofit: NoFit = field(init=False)
+
+    def __post_init__(self) -> None:
+        part = part_of(self.base.masters[0].footprint)
+        self.nofit = NoFit(part, self.base.rules.wall_mm + 2.0 * part.rounding_mm)
+
+    def round(self, best: Callable[[], Start], take: Callable[[Project], bool]) -> bool:
+        """Try some boxes, two side by side; return whether one was taken.
+
+        Parameters
+        ----------
+        best : callable
+            Says what is to be beaten.
+        take : callable
+            Judges a layout that fits; returns whether it's better.
+        """
+        taken = False
+        for _ in range(ATTEMPTS // SIDE_BY_SIDE):
+            if self.pairs.halted():
+                break
+            works = [self._next(self.done + k, best()) for k in range(SIDE_BY_SIDE)]
+            self.done += SIDE_BY_SIDE
+            for tried in self.pairs.run([work for work in works if work is not None]):
+                taken = self._judge(tried, best, take) or taken
+        return taken
+
+    def _judge(self, tried: Tried | None, best: Callable[[], Start], take: Callable[[Project], bool]) -> bool:
+        if tried is None:
+            return False
+        cut = self.cuts[tried.how]
+        if tried.candidate.fits and take(self._project(tried)):
+            self.cuts[tried.how] = min(_MOST_CUT, cut * 1.4)
+            area = inner_area_mm2(best().shape)
+            self.failed = [f for f in self.failed if inner_area_mm2(f.shape) < area * (1.0 - _LEAST_CUT)]
+            return True
+        self.cuts[tried.how] = max(_LEAST_CUT, cut * 0.96)
+        if np.isfinite(tried.candidate.energy) and not tried.candidate.fits:
+            self.failed = sorted([*self.failed, tried], key=lambda f: f.candidate.energy)[:_KEPT]
+        return False
+
+    def _next(self, number: int, best: Start) -> Callable[[], Tried | None] | None:
+        """Return the work of an attempt; what it reads is fixed now."""
+        rng = np.random.default_rng([self.seed, self.wanted, number])
+        how = self._how(rng)
+        if how == "again":
+            return partial(self._again, self.failed[int(rng.integers(len(self.failed)))], rng)
+        area = inner_area_mm2(best.shape)
+        begin = best
+        if how == "rows":
+            begin = self.near[min(int(rng.exponential(4.0)), len(self.near) - 1)]
+        length, width = inner_size_mm(begin.shape)
+        share = length / width
+        if how == "anew":
+            share = math.exp(rng.uniform(-math.log(_LONGEST), math.log(_LONGEST)))
+        elif rng.random() < 0.7:
+            share *= math.exp(rng.normal(0.0, 0.03))
+        shape = self.box_of(area * (1.0 - self.cuts[how] * rng.uniform(0.15, 1.0)), share)
+        if shape is None or inner_area_mm2(shape) >= area * (1.0 - 0.5 * _LEAST_CUT):
+            return None
+        return partial(self._anew, shape, rng) if how == "anew" else partial(self._drawn_in, shape, begin, how, rng)
+
+    def _how(self, rng: np.random.Generator) -> str:
+        which = rng.random()
+        if self.failed and which < 0.25:
+            return "again"
+        if self.near and which < 0.5:
+            return "rows"
+        return "anew" if which < 0.75 and self.wanted <= FEW else "drawn in"
+
+    # ---------------------------------------------------------------------------------------- the attempts themselves
+
+    def _ground(self, shape: BoxShape) -> Ground:
+        task = Task(self._boxed(shape), self.base.masters[0])
+        return ground_of(room_of(task, self.nofit.part), self.nofit, task.angles_deg, self.pairs.halt)
+
+    def _anew(self, shape: BoxShape, rng: np.random.Generator) -> Tried:
+        ground = self._ground(shape)
+        return self._hopped(shape, ground, scattered(ground, self.wanted, rng), "anew", rng)
+
+    def _drawn_in(self, shape: BoxShape, begin: Start, how: str, rng: np.random.Generator) -> Tried:
+        """Scale the places of a layout from the middle of its box to the new one's, then press."""
+        ground = self._ground(shape)
+        length, width = inner_size_mm(shape)
+        old_length, old_width = inner_size_mm(begin.shape)
+        x, y, angle = (np.array([p[k] for p in begin.places]) for k in (1, 2, 3))
+        pinned = bool(self.base.cavities or self.base.keep_outs)
+        x0, y0 = (0.0, 0.0) if pinned else (old_length / 2.0, old_width / 2.0)
+        x1, y1 = (0.0, 0.0) if pinned else (length / 2.0, width / 2.0)
+        x = (x - x0) * length / old_length + x1
+        y = (y - y0) * width / old_width + y1
+        turn = classes_of(angle, self._angles())
+        z = layout_of(ground.world, x, y, angle)
+        start = Candidate(z, turn, np.inf, np.full(len(x), np.inf), how)
+        return self._hopped(shape, ground, press(ground.world, start), how, rng)
+
+    def _again(self, failed: Tried, rng: np.random.Generator) -> Tried:
+        return self._hopped(failed.shape, failed.ground, failed.candidate.copy(), "again", rng)
+
+    def _hopped(self, shape: BoxShape, ground: Ground, start: Candidate, how: str, rng: np.random.Generator) -> Tried:
+        hops = max(2, 400 // max(self.wanted, 1)) if how != "drawn in" else max(1, 100 // max(self.wanted, 1))
+        return Tried(shape, ground, start if start.fits else hop(ground, start, hops, rng), how)
+
+    def _angles(self) -> tuple[float, ...] | None:
+        return Task(self.base, self.base.masters[0]).angles_deg
+
+    def _project(self, tried: Tried) -> Project:
+        z, turn = tried.candidate.z, tried.candidate.turn
+        places = places_of(tried.ground.world, z, turn, self._angles(), self.base.masters[0].id)
+        return laid(self._boxed(tried.shape), places)
+
+    def _boxed(self, shape: BoxShape) -> Project:
+        return edits.set_box(self.base, replace(self.base.box, shape=shape))
