@@ -66,6 +66,9 @@ class Master:
         Volume found another way, by weighing or in water, to check the first; None: not done.
     silhouette_mm2 : float or None
         True area of the silhouette with its holes filled, mm2; None: that of the footprint, which contains it.
+    density_g_per_ml : float or None
+        Of a master that is no copy in the project's resin, such as a mold in the box of its tray: nothing is cast in
+        its place then. None: a copy.
     """
 
     id: MasterId
@@ -81,6 +84,7 @@ class Master:
     wanted: int | None = None
     second_volume_ml: float | None = None
     silhouette_mm2: float | None = None
+    density_g_per_ml: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,7 +16,7 @@ from layout import project_file
 from layout.batch_log import mold_life_of, yield_of
 from layout.errors import BadValueError
 from layout.model import Project
-from layout.order.boxes import Boxed, quick_boxes
+from layout.order.boxes import Boxed, layout_notes, quick_boxes
 from layout.order.chain import Step, shrink_of
 from layout.order.cycle import round_min, rounds_per_day, useful_molds
 from layout.order.dates import day_date, workdays_text
@@ -69,7 +69,9 @@ def run(args: argparse.Namespace) -> int:
     calendar = calendar_of(best.project, best.needs, best.cycles, best.molds)
     limits = order_limits(found)
     findings = plan_findings(found, limits)
-    notes = ("Interrupted: not every size of box was tried.",) if stopped else ()
+    notes = layout_notes(project) if layouts else ()
+    if stopped:
+        notes += ("Interrupted: not every size of box was tried.",)
     document = {
         **_option_json(best),
         "options": [_option_json(o) for o in found.options],
@@ -93,6 +95,7 @@ def run(args: argparse.Namespace) -> int:
         "closed_form": _closed_form(best),
         "slips": [asdict(s) for s in slips(best)],
         "learned": {"mold_life": asdict(mold_life_of(project)), "yield": asdict(yield_of(project))},
+        "notes": list(notes),
         "warnings": [finding_json(f, project.units) for f in findings],
     }
     answer(args, document, plan_text(found, ways, findings, notes, calendar))

@@ -4,6 +4,7 @@ from typing import Final
 
 from layout.batch_log import counted
 from layout.model import Finding, Severity
+from layout.order.boxes import inside_text
 from layout.order.calendar import DAY_MIN, shift_of_order
 from layout.order.chain import Step, shrink_of
 from layout.order.dates import date_of, date_text, day_date, workdays_text
@@ -17,8 +18,7 @@ from layout.order.routes import ROUTES, Routes
 from layout.order.shrink_words import shrink_lines
 from layout.order.sources import sources
 from layout.order.stints import Schedule
-from layout.regions import inner_size_mm
-from layout.units import Units, length_text, minutes_text
+from layout.units import minutes_text
 from layout.wording import message
 
 MOST_DAY_LINES: Final = 40
@@ -54,16 +54,11 @@ def plan_text(
         _days(best, calendar),
         ["It goes by:", *(f"  {x}" for x in sources(best.project))],
         ["What binds this order:", *(f"  {x.name}: {x.says} {x.loosen}".rstrip() for x in binding)] if binding else [],
-        [_HEAD, *(_row(o, found, units) for o in found.options)],
+        [_HEAD, *(_row(o, found) for o in found.options)],
         [*notes, *(f"{counted(n, 'cavity')} not planned: {why}." for n, why in found.left_out)],
         [f"{'note' if f.severity == Severity.INFO else 'mind':6s}{message(f, units)}" for f in shown],
     ]
     return "\n\n".join("\n".join(lines) for lines in blocks if lines)
-
-
-def _size(option: Option) -> str:
-    units = option.project.units
-    return " x ".join(length_text(v, units, decimals=1) for v in inner_size_mm(option.project.box.shape))
 
 
 def _money(amount: float, option: Option) -> str:
@@ -78,7 +73,7 @@ def _first_line(best: Option) -> list[str]:
         due = "" if order.start_date is None else f" (delivery {date_text(day_date(order.start_date, order.days - 1))})"
         late = f"TOO LATE by {over}: {best.calendar_days} in place of {order.days}{due}. The quickest: "
     return [
-        f"{late}{counted(best.cavities, 'cavity')} in {_size(best)}: {counted(best.molds, 'mold')},"
+        f"{late}{counted(best.cavities, 'cavity')} in {inside_text(best.project)}: {counted(best.molds, 'mold')},"
         f" {counted(best.cycles, 'cast')}, {_hours(best)}, {_span(best)},"
         f" {_money(best.money.total, best)}."
     ]
@@ -205,7 +200,7 @@ def _sums(option: Option, calendar: Schedule) -> list[str]:
     return lines
 
 
-def _row(option: Option, found: Plan, units: Units) -> str:
+def _row(option: Option, found: Plan) -> str:
     marks = [
         word
         for word, o in (
@@ -218,9 +213,8 @@ def _row(option: Option, found: Plan, units: Units) -> str:
     ]
     if not option.in_time:
         marks.insert(0, "too late")
-    size = " x ".join(length_text(v, units, decimals=1) for v in inner_size_mm(option.project.box.shape))
     return (
         f"{option.cavities:8d} {option.molds:6d} {option.cycles:6d} {option.crew_hours:7.1f} {option.calendar_days:5d}"
-        f" {option.money.total:10.2f} {option.silicone_g:11.0f} {option.resin_g:10.0f}  {size}"
+        f" {option.money.total:10.2f} {option.silicone_g:11.0f} {option.resin_g:10.0f}  {inside_text(option.project)}"
         + (f"   {', '.join(marks)}" if marks else "")
     )

@@ -8,10 +8,11 @@ from typing import Any
 from app.commands.answers import answer, finding_json
 from layout import project_file
 from layout.errors import BadValueError, NotYetError
-from layout.model import Finding, Project
+from layout.model import Finding, Project, RoundBox
 from layout.order.chain import chain, shrink_of
 from layout.order.needs import needs
-from layout.order.rigid_master import RigidMaster, rigid_master, steps, tray_project, tray_resin
+from layout.order.rigid_master import RigidMaster, lift_g, rigid_master, steps, tray_project, tray_resin
+from layout.order.shrink_words import shrink_lines
 from layout.order.shrinkage import ShrinkChain
 from layout.order.tray_checks import tray_findings, tray_time
 from layout.shop import RigidSettings
@@ -65,6 +66,10 @@ def run(args: argparse.Namespace) -> int:
         "block_back_mm": list(tray.block_back_mm),
         "fill_height_mm": tray.fill_height_mm,
         "strip_mm": tray.strip_mm,
+        "pad_top_mm": list(tray.pad_top_mm),
+        "pad_bottom_mm": list(tray.pad_bottom_mm),
+        "pad_height_mm": settings.freeboard_mm,
+        "lift_g": lift_g(project, tray),
         "layers": tray.layers,
         "time": asdict(tray_time(project, tray)),
         "panels": _panels(box),
@@ -106,14 +111,18 @@ def _panels(box: Project) -> list[dict[str, Any]] | None:
 
 def _text(project: Project, tray: RigidMaster, shrink: ShrinkChain, findings: tuple[Finding, ...]) -> str:
     units, time = project.units, tray_time(project, tray)
-    size = " x ".join(length_text(v, units, decimals=1) for v in tray.outer_mm)
+    length, width, height = (length_text(v, units, decimals=1) for v in tray.outer_mm)
+    size = (
+        f"{length} across, round, {height} high"
+        if isinstance(project.box.shape, RoundBox)
+        else (f"{length} x {width} x {height} high")
+    )
     lines = [
         f"Resin: {volume_text(tray.resin_ml, units)}, {mass_text(tray.mass_g, units)} of {tray_resin(project).name}",
         f"Pot life at that mass: {minutes_text(time.pot_life_min)}, to mix and pour: {minutes_text(time.needed_min)}",
         f"Tray outside: {size}",
         f"Silicone of each further mold: {volume_text(tray.silicone_per_mold_ml, units)} (net)",
-        f"Scale the original by {shrink.scale:.4f}: {len(shrink.generations)} generations shrink it to"
-        f" {100 * shrink.factor:.2f} %",
+        *shrink_lines(project, shrink),
         "",
         *(f"{i}. {step}" for i, step in enumerate(steps(project, tray), start=1)),
         "",

@@ -18,7 +18,7 @@ from layout.batch_log import mold_life_of, yield_of
 from layout.errors import LayoutError
 from layout.materials import built_in
 from layout.model import Mix, Project
-from layout.order.rigid_master import SLOW_TRAY_RESIN
+from layout.order.rigid_master import USUAL_RESIN
 from layout.regions import inner_size_mm
 from layout.units import length_text, parse_number
 
@@ -180,8 +180,8 @@ class OrderForm(FormColumn):
         self.tray_resin.setAccessibleName(tr("Resin of the rigid master mold"))
         self.tray_resin.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
         self.tray_resin.setMinimumContentsLength(12)
-        self.tray_resin.addItem(SLOW_TRAY_RESIN.name, None)
-        for mix in _resins():
+        self.tray_resin.addItem(USUAL_RESIN, None)
+        for mix in (m for m in _resins() if m.name != USUAL_RESIN):
             self.tray_resin.addItem(mix.name, mix)
         self.tray_resin.activated.connect(lambda _index: self._choose_resin())
         form.addRow(tr("Resin"), self.tray_resin)

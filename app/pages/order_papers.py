@@ -21,7 +21,7 @@ from layout.documents.order_csv import purchase_csv, schedule_csv
 from layout.documents.page import Page
 from layout.model import Project
 from layout.order.plan import Option, calendar_of
-from layout.order.purchase import purchases, total_price
+from layout.order.purchase import purchases, total_price, total_to_pay
 from layout.order.rigid_master import tray_project
 
 PAPERS: tuple[tuple[str, str, str, str], ...] = (
@@ -57,13 +57,15 @@ def purchases_html(option: Option) -> str:
     currency = option.project.order.currency
     rows = "".join(
         f"<tr><td>{escape(line.name)}</td><td>{escape(line.what_for)}</td><td>{escape(line.amount)}</td>"
-        f"<td align='right'>{'' if line.price is None else f'{line.price:.2f}'}</td></tr>"
+        f"<td align='right'>{'' if line.price is None else f'{line.price:.2f}'}</td>"
+        f"<td align='right'>{'' if line.to_pay is None else f'{line.to_pay:.2f}'}</td></tr>"
         for line in lines
     )
     head = "".join(
-        f"<th align='left'>{escape(tr(h))}</th>" for h in ("Material", "For", "Buy", "Price of what is used")
+        f"<th align='left'>{escape(tr(h))}</th>" for h in ("Material", "For", "Buy", "Price of what is used", "To pay")
     )
-    total = tr("In all {sum} {currency} for what is used.", sum=f"{total_price(lines):.2f}", currency=currency)
+    total = tr("In all {sum} {currency} for what is used, {pay} {currency} to pay for whole kits.",
+               sum=f"{total_price(lines):.2f}", pay=f"{total_to_pay(lines):.2f}", currency=currency)  # fmt: skip
     return f"<table cellspacing='0' cellpadding='5'><tr>{head}</tr>{rows}</table><p>{escape(total)}</p>"
 
 

@@ -7,7 +7,8 @@ from html import escape
 
 from app.words import counted, said, tr
 from layout.errors import LayoutError
-from layout.model import Project, Severity
+from layout.model import Project, RoundBox, Severity
+from layout.order.boxes import inside_text
 from layout.order.chain import chain, shrink_of
 from layout.order.dates import date_text, day_date
 from layout.order.limits import CurveStep, OrderLimit, plan_findings
@@ -17,7 +18,6 @@ from layout.order.purchase import unknown_prices
 from layout.order.rigid_master import rigid_master, steps, tray_resin
 from layout.order.shrink_words import shrink_lines
 from layout.order.tray_checks import tray_findings, tray_time
-from layout.regions import inner_size_mm
 from layout.units import length_text, mass_text, minutes_text, volume_text
 from layout.wording import message
 
@@ -55,12 +55,11 @@ def best_words(option: Option) -> str:
 
 def option_words(option: Option, why: tuple[CurveStep, ...]) -> str:
     """Return one count of cavities in words, with why the curves jump there."""
-    units, money = option.project.units, option.money
-    size = " x ".join(length_text(v, units, decimals=0) for v in inner_size_mm(option.project.box.shape))
+    money = option.money
     line = tr(
         "{n} cavities in {size}: {molds}, {casts}, {hours} h, {days}, {cost} (hands {hands}, silicone {silicone},"
         " resin {resin}, rest {rest}).",
-        n=option.cavities, size=size, molds=counted(option.molds, "one mold", "{n} molds"),
+        n=option.cavities, size=inside_text(option.project, 0), molds=counted(option.molds, "one mold", "{n} molds"),
         casts=counted(option.cycles, "one cast", "{n} casts"), hours=f"{option.crew_hours:.1f}",
         days=counted(option.calendar_days, "one day", "{n} days"), cost=money_text(option),
         hands=f"{money.hands:.2f}", silicone=f"{money.silicone:.2f}", resin=f"{money.resin:.2f}",
@@ -106,7 +105,12 @@ def rigid_html(project: Project) -> str:
     except LayoutError as error:
         return f"<p>{escape(said(error))}</p>"
     units, time = project.units, tray_time(project, tray)
-    size = " x ".join(length_text(v, units, decimals=1) for v in tray.outer_mm)
+    length, width, height = (length_text(v, units, decimals=1) for v in tray.outer_mm)
+    size = (
+        tr("{across} across, round, {height} high", across=length, height=height)
+        if isinstance(project.box.shape, RoundBox)
+        else f"{length} x {width} x {height}"
+    )
     amounts = [
         tr("Resin {ml}, {g} of {name}; pot life at that mass {pot}, mixing and pouring {need}.",
            ml=volume_text(tray.resin_ml, units), g=mass_text(tray.mass_g, units), name=tray_resin(project).name,

@@ -327,11 +327,12 @@ def uplifts(project: Project, densities: Sequence[float] | None = None) -> tuple
     ----------
     project : Project
     densities : sequence of float, optional
-        Of each master in turn, g/mL (mass over volume for hollow ones); None: cast of the project's resin.
+        Of each master in turn, g/mL (mass over volume for hollow ones); None: its own, else that of the project's
+        resin.
     """
     silicone = mixed_g_per_ml(project.silicone)
     resin = mixed_g_per_ml(project.resin)
-    each = densities or [resin] * len(project.masters)
+    each = densities or [m.density_g_per_ml or resin for m in project.masters]
     found = []
     for master, density in zip(project.masters, each, strict=True):
         force = uplift_n(master.volume_ml, density, silicone)

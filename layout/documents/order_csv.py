@@ -62,7 +62,7 @@ def purchase_csv(lines: tuple[Purchase, ...], currency: str) -> bytes:
     """Return the purchase list."""
     stream = io.StringIO()
     writer = csv.writer(stream, lineterminator="\r\n")
-    writer.writerow(["material", "for", "amount", "need_g", "a_g", "b_g", "kits", "price", "currency"])
+    writer.writerow(["material", "for", "amount", "need_g", "a_g", "b_g", "kits", "price", "currency", "to_pay"])
     for line in lines:
         writer.writerow(
             [
@@ -75,6 +75,7 @@ def purchase_csv(lines: tuple[Purchase, ...], currency: str) -> bytes:
                 "" if line.kits is None else line.kits.count,
                 "" if line.price is None else f"{line.price:.2f}",
                 "" if line.price is None else currency,
+                "" if line.to_pay is None else f"{line.to_pay:.2f}",
             ]
         )
     return stream.getvalue().encode()

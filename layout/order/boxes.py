@@ -1,7 +1,9 @@
-"""A box for every count of cavities: quick ones from the rows of the fill, cut down to what the cavities need."""
+"""A box for every count of cavities: quick ones from the rows of the fill, cut down to what the cavities need.
+
+Boxes are of the project's own family: round ones for a round box, rectangles for every other.
+"""
 
 import itertools
-import math
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from typing import Final
@@ -9,11 +11,15 @@ from typing import Final
 import numpy as np
 
 from layout import edits
+from layout.batch_log import counted
+from layout.checks import is_legal
 from layout.errors import BadValueError
 from layout.fill.fill import FillOptions, fill
 from layout.geometry import footprint_size_mm
-from layout.model import Cavity, Master, Project, RectBox
-from layout.regions import inner_size_mm, placed_cavities
+from layout.model import Cavity, Master, OutlineBox, Project, RectBox, RoundBox
+from layout.order.round_boxes import diameters, from_the_middle, round_about, round_areas_mm2, sides
+from layout.regions import inner_area_mm2, inner_size_mm, placed_cavities
+from layout.units import length_text, size_text
 
 STEPS: Final = 24
 """Sides tried between the least box of one cavity and the largest allowed, along x and along y."""
@@ -48,24 +54,61 @@ class Boxed:
 
 
 def largest_size_mm(project: Project) -> tuple[float, float]:
-    """Return the largest inner size allowed: the order's, else that of the project's own box."""
+    """Return the largest inner size allowed: the order's, else that of the project's own box; of a round one, alike."""
     length, width = inner_size_mm(project.box.shape)
-    return project.order.max_length_mm or length, project.order.max_width_mm or width
+    length, width = project.order.max_length_mm or length, project.order.max_width_mm or width
+    if isinstance(project.box.shape, RoundBox):
+        length = width = min(length, width)
+    return length, width
+
+
+def inside_text(project: Project, decimals: int = 1) -> str:
+    """Return the inside of a project's box as a person says it: ``203.2 mm x 129.0 mm``, ``180.0 mm across, round``."""
+    sides_mm = inner_size_mm(project.box.shape)
+    length, width = (length_text(v, project.units, decimals=decimals) for v in sides_mm)
+    return f"{length} across, round" if isinstance(project.box.shape, RoundBox) else f"{length} x {width}"
+
+
+def layout_notes(project: Project) -> tuple[str, ...]:
+    """Return what must be known of the boxes that `quick_boxes` lays out: their family, and what is left aside."""
+    size = size_text(*largest_size_mm(project), project.units)
+    notes = []
+    if isinstance(project.box.shape, RoundBox):
+        across = length_text(largest_size_mm(project)[0], project.units)
+        notes.append(f"The counts are laid out in round boxes, up to {across} inside.")
+    elif isinstance(project.box.shape, OutlineBox):
+        notes.append(f"The counts are laid out in rectangular boxes up to {size}, not in your outline.")
+    own = sum(not c.empty for c in project.cavities)
+    pinned = sum(c.pinned for c in project.cavities)
+    left_aside = [
+        *([counted(len(project.keep_outs), "keep-out")] if project.keep_outs else []),
+        *([counted(pinned, "pinned cavity")] if pinned else []),
+    ]
+    if left_aside:
+        notes.append(f"Left aside in them: your {' and '.join(left_aside)}; leave room for them yourself.")
+    if own and notes:
+        notes.append(f"Your own layout of {counted(own, 'cavity')} stands as it is for its count.")
+    return tuple(notes)
 
 
 def in_box(project: Project, length_mm: float, width_mm: float) -> Project:
     """Return the project with an empty rectangular box of this inner size; keep-outs and pins belong to the old one."""
-    box = replace(project.box, shape=RectBox(length_mm, width_mm))
-    return replace(project, box=box, cavities=(), keep_outs=(), pour_order=())
+    return _empty(project, RectBox(length_mm, width_mm))
+
+
+def _empty(project: Project, shape: RectBox | RoundBox) -> Project:
+    return replace(project, box=replace(project.box, shape=shape), cavities=(), keep_outs=(), pour_order=())
 
 
 def cut_down(project: Project) -> Project:
-    """Return the project with its rectangular box made as small as its cavities and the edge allow."""
+    """Return the project with its rectangular or round box made as small as its cavities and the edge allow."""
     placed = placed_cavities(project).values()
     edge = project.rules.edge_mm
     bounds = [p.bounds for p in placed]
-    if not bounds or not isinstance(project.box.shape, RectBox):
+    if not bounds or isinstance(project.box.shape, OutlineBox):
         return project
+    if isinstance(project.box.shape, RoundBox):
+        return round_about(project)
     x0, y0 = min(b[0] for b in bounds) - edge, min(b[1] for b in bounds) - edge
     x1, y1 = max(b[2] for b in bounds) + edge, max(b[3] for b in bounds) + edge
     # a hair, so that what is measured from the moved cavities is not short of the edge by rounding
@@ -82,8 +125,7 @@ def first_of(project: Project, count: int) -> Boxed:
     """Return the layout with its first cavities only, in a box cut down to them."""
     kept = edits.remove_cavities(project, [c.id for c in project.cavities[count:]])
     small = cut_down(kept)
-    length, width = inner_size_mm(small.box.shape)
-    return Boxed(small, count, length * width)
+    return Boxed(small, count, inner_area_mm2(small.box.shape))
 
 
 def one_cavity(project: Project, master: Master | None = None) -> Project:
@@ -107,7 +149,7 @@ def quick_boxes(
     Parameters
     ----------
     project : Project
-        Its first master is laid out; the largest box is the order's or its own.
+        Its first master is laid out; the largest box is the order's or its own, of its own family.
     most : int, optional
         No count above this.
     should_stop : callable, optional
@@ -128,17 +170,20 @@ def quick_boxes(
         If not one cavity fits.
     """
     best: dict[int, tuple[float, Project]] = {}
-    tries = list(_sizes(project, steps))
-    for number, (length, width) in enumerate(tries):
+    if _is_a_start(project):
+        _take(best, replace(project, keep_outs=(), pour_order=()), most)
+    is_round = isinstance(project.box.shape, RoundBox)
+    largest = largest_size_mm(project)
+    tries: list[RectBox | RoundBox] = list(_sizes(project, steps))
+    if is_round:
+        tries = list(diameters(project, largest[0], steps))
+    for number, shape in enumerate(tries):
         found = fill(
-            in_box(project, length, width),
+            _empty(project, shape),
             FillOptions(rounds=0),
             should_stop=_patience(LARGEST_PATIENCE if number == 0 else PATIENCE),
         ).project
-        for ordered in _orders(found):
-            for count, area in enumerate(_areas_mm2(ordered)[:most], start=1):
-                if count not in best or area < best[count][0] - 1e-6:
-                    best[count] = area, ordered
+        _take(best, found, most)
         if on_progress:
             on_progress((number + 1) / len(tries))
         if should_stop and should_stop():
@@ -146,6 +191,25 @@ def quick_boxes(
     if not best:
         raise BadValueError("--max", "not one cavity fits in the largest box", "give a larger box")
     return {count: first_of(ordered, count) for count, (_, ordered) in _falling(best).items()}
+
+
+def _is_a_start(project: Project) -> bool:
+    """Whether the layout in hand may be cut down to smaller counts: of one master, by the rules, not too large."""
+    laid = {c.master for c in project.cavities}
+    if isinstance(project.box.shape, OutlineBox) or laid != {project.masters[0].id}:
+        return False
+    own, largest = inner_size_mm(project.box.shape), largest_size_mm(project)
+    return all(a <= b + 1e-6 for a, b in zip(own, largest, strict=True)) and is_legal(project)
+
+
+def _take(best: dict[int, tuple[float, Project]], found: Project, most: int | None) -> None:
+    """Keep what a layout brings for every count up to its own, cavities dropped from the outside or the end."""
+    is_round = isinstance(found.box.shape, RoundBox)
+    for ordered in from_the_middle(found) if is_round else _orders(found):
+        areas = round_areas_mm2(ordered) if is_round else _areas_mm2(ordered)
+        for count, area in enumerate(areas[:most], start=1):
+            if count not in best or area < best[count][0] - 1e-6:
+                best[count] = area, ordered
 
 
 def _patience(asks: int) -> Callable[[], bool]:
@@ -182,24 +246,17 @@ def _falling(best: dict[int, tuple[float, Project]]) -> dict[int, tuple[float, P
     return dict(sorted(out.items()))
 
 
-def _sizes(project: Project, steps: int) -> Iterator[tuple[float, float]]:
+def _sizes(project: Project, steps: int) -> Iterator[RectBox]:
     """The largest box, then narrower ones of full length and shorter ones of full width."""
     length, width = largest_size_mm(project)
     small = 2.0 * project.rules.edge_mm + min(_extents(project))
-    yield length, width
-    for x, y in itertools.zip_longest(_sides(small, length, steps), _sides(small, width, steps)):
+    yield RectBox(length, width)
+    for x, y in itertools.zip_longest(sides(small, length, steps), sides(small, width, steps)):
         if y is not None:
-            yield length, y
+            yield RectBox(length, y)
         if x is not None:
-            yield x, width
+            yield RectBox(x, width)
 
 
 def _extents(project: Project) -> tuple[float, float]:
     return footprint_size_mm(project.masters[0].footprint)
-
-
-def _sides(small: float, large: float, most: int) -> list[float]:
-    if small >= large:
-        return [large]
-    steps = max(1, min(most, math.ceil((large - small) / 2.0)))
-    return [large - (large - small) * k / steps for k in range(1, steps + 1)]

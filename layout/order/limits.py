@@ -6,9 +6,9 @@ from itertools import pairwise
 
 from layout.advice import deadline_finding
 from layout.advice.order import order_advice
-from layout.batch_log import counted
+from layout.batch_log import counted, mold_life_of
 from layout.limits import limit
-from layout.model import Finding, Severity
+from layout.model import Finding, Project, Severity
 from layout.order.calendar import DAY_MIN
 from layout.order.finish import coat_findings
 from layout.order.needs import good_share, mold_life
@@ -187,9 +187,33 @@ def plan_findings(found: Plan, limits: tuple[OrderLimit, ...] | None = None) -> 
         late = deadline_finding(project, float(order.days - best.calendar_days), mold_lead_days(best))
         if late is not None:
             advice.append(late)
+    advice.extend(_unusual(project))
     kinds = ("pot_life", "silicone_batches", "block", "weight", "single_mold")
     advice.extend(_as_finding(x) for x in limits if x.binds and x.kind in kinds)
     return tuple(advice)
+
+
+MOST_SHIFT_H = 12.0
+"""A person's shift longer than this is doubted. Common practice, no source."""
+LIFE_DOUBT = 3.0
+"""A life typed at more than so many times the usual one is doubted. Common practice, no source."""
+
+
+def _unusual(project: Project) -> list[Finding]:
+    """Return what was typed and is taken as it is, though hardly any shop has it."""
+    order, found = project.order, []
+    usual = mold_life_of(project).value
+    if order.mold_life is not None and order.mold_life > LIFE_DOUBT * usual:
+        found.append(Finding(
+            "unusual_life", Severity.WARN, (), float(order.mold_life), usual, "casts",
+            detail=f"Molds of {counted(order.mold_life, 'cast')} are planned as you say;"
+            f" {counted(int(usual), 'cast')} is usual. Look at lips and shine, and have a spare ready."))  # fmt: skip
+    if order.hours > MOST_SHIFT_H:
+        found.append(Finding(
+            "long_shift", Severity.WARN, (), order.hours, MOST_SHIFT_H, "h",
+            detail=f"A shift of {order.hours:g} h is planned as you say, for each of {order.crew} at work: tired hands"
+            " spill, cut and breathe in more. Plan it with more people in turns."))  # fmt: skip
+    return found
 
 
 def _as_finding(x: OrderLimit) -> Finding:

@@ -26,6 +26,8 @@ class Purchase:
     kits : Kits or None
     price : float or None
         At the material's price, for what is used; None: not known.
+    to_pay : float or None
+        At the counter: whole kits, or what is used where no kit is known; None: no price.
     """
 
     name: str
@@ -36,6 +38,7 @@ class Purchase:
     b_g: float | None = None
     kits: Kits | None = None
     price: float | None = None
+    to_pay: float | None = None
 
 
 def purchases(option: Option) -> tuple[Purchase, ...]:
@@ -50,14 +53,16 @@ def purchases(option: Option) -> tuple[Purchase, ...]:
     mixed = _step(option, "intermediate_mold")
     if not mixed.left_out:
         lines.append(Purchase("silicone and resin of the small gang mold", "masters", f"{mixed.amount:.0f} g in all",
-                              price=mixed.cost))  # fmt: skip
+                              price=mixed.cost, to_pay=mixed.cost))  # fmt: skip
     tray = _grams(option, "rigid_master")
     if tray > 0:
         lines.append(_line(tray_resin(project), tray, "rigid master mold"))
     lines.append(_sheets(option))
     finish = _step(option, "finish")
     if not finish.left_out:
-        lines.append(Purchase(finish.material, "finish", f"{finish.amount:.0f} mL", price=finish.cost))
+        lines.append(
+            Purchase(finish.material, "finish", f"{finish.amount:.0f} mL", price=finish.cost, to_pay=finish.cost)
+        )
     return tuple(line for line in lines if line.need_g is None or line.need_g > 0)
 
 
@@ -78,7 +83,10 @@ def _line(mix: Mix, grams: float, what_for: str) -> Purchase:
         word = "kit" if found.count == 1 else "kits"
         amount += f": {found.count} {word} of {mix.kit_a_g:.0f} + {mix.kit_b_g:.0f} g"
     price = None if mix.price_per_kg is None else mix.price_per_kg * grams / 1000.0
-    return Purchase(mix.name, what_for, amount, grams, weighed.a_g, weighed.b_g, found, price)
+    to_pay = price
+    if price is not None and found is not None and mix.kit_a_g is not None and mix.kit_b_g is not None:
+        to_pay = found.count * (mix.kit_a_g + mix.kit_b_g) / 1000.0 * (mix.price_per_kg or 0.0)
+    return Purchase(mix.name, what_for, amount, grams, weighed.a_g, weighed.b_g, found, price, to_pay)
 
 
 def _sheets(option: Option) -> Purchase:
@@ -88,12 +96,17 @@ def _sheets(option: Option) -> Purchase:
     name = project.box.sheet
     price = boxes * order.box_cost + (order.tray_cost if with_tray else 0.0)
     word = "box" if boxes == 1 else "boxes"
-    return Purchase(name, "mold boxes", f"sheets for {boxes} {word} (see the cut list)", price=price)
+    return Purchase(name, "mold boxes", f"sheets for {boxes} {word} (see the cut list)", price=price, to_pay=price)
 
 
 def total_price(lines: tuple[Purchase, ...]) -> float:
     """Return the price of all lines whose price is known."""
     return math.fsum(line.price or 0.0 for line in lines)
+
+
+def total_to_pay(lines: tuple[Purchase, ...]) -> float:
+    """Return what is paid at the counter for all lines whose price is known."""
+    return math.fsum(line.to_pay or 0.0 for line in lines)
 
 
 def unknown_prices(project: Project) -> tuple[str, ...]:

@@ -6,6 +6,7 @@ carries the positives, and the pad has left the side that stands above the fill 
 """
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import Final
 
@@ -14,6 +15,7 @@ from shapely.geometry import Polygon
 
 from layout.errors import BadValueError
 from layout.geometry import Disc, Footprint, centred_outline
+from layout.materials.catalogue import find_mix
 from layout.model import (
     Box,
     Cavity,
@@ -30,14 +32,12 @@ from layout.model import (
 from layout.pour.mixing import mixed_g_per_ml
 from layout.regions import inner_area_mm2, inner_size_mm
 from layout.shop import RigidSettings
-from layout.units import length_text
+from layout.units import length_text, mass_text, volume_text
 from layout.volumes import pour_height_mm, volumes
 
-SLOW_TRAY_RESIN: Final = Mix(
-    "slow tray resin", 1.10, 1.10, 1.0, 1.0, "v", 30.0, 23.888888888888889, 960.0,
-    viscosity_cp=800.0, shrink=0.005, price_per_kg=15.0, mix_min=3.0, mass_exponent=0.2, cure="urethane",
-)  # fmt: skip
-"""Slow, low in heat. Typical of published data sheets, from memory."""
+USUAL_RESIN: Final = "slow tray urethane"
+"""The catalogue's resin for trays: at the mass of a tray it has the pot life that `LEAST_POT_LIFE_MIN` asks for, which
+the filled one has not. Common practice, no source."""
 
 BLOCK: Final = MasterId("gang-mold")
 LAYER_MM: Final = 12.0
@@ -65,6 +65,8 @@ class RigidMaster:
         From the tray's floor to the fill line of a further mold.
     silicone_per_mold_ml : float
         Silicone of each further gang mold, net.
+    pad_top_mm, pad_bottom_mm : (float, float)
+        The pad under the block: where the block lies on it, and on the board; a frustum with draft, alike without.
     strip_mm : float
         Thickness of the wedge strips at the base of the gang mold's box that give the draft.
     layers : int
@@ -81,11 +83,18 @@ class RigidMaster:
     silicone_per_mold_ml: float
     strip_mm: float
     layers: int
+    pad_top_mm: tuple[float, float]
+    pad_bottom_mm: tuple[float, float]
+
+    @property
+    def layer_mm(self) -> float:
+        """Thickness of each of its layers."""
+        return self.outer_mm[2] / self.layers
 
 
 def tray_resin(project: Project) -> Mix:
-    """Return the resin of the tray: the project's own choice, else `SLOW_TRAY_RESIN`."""
-    return project.tray_resin or SLOW_TRAY_RESIN
+    """Return the resin of the tray: the project's own choice, else the catalogue's `USUAL_RESIN`."""
+    return project.tray_resin or find_mix(USUAL_RESIN, "resin", "rigid master mold")
 
 
 def rigid_master(project: Project, settings: RigidSettings | None = None) -> RigidMaster:
@@ -132,6 +141,8 @@ def rigid_master(project: Project, settings: RigidSettings | None = None) -> Rig
         silicone_per_mold_ml=_leaning_ml(project, height, lean) - masters_ml,
         strip_mm=lean * height,
         layers=math.ceil(total / LAYER_MM - 1e-9),
+        pad_top_mm=(rim[0] + 2.0 * lean * height, rim[1] + 2.0 * lean * height),
+        pad_bottom_mm=back,
     )
 
 
@@ -149,6 +160,7 @@ def tray_project(project: Project, settings: RigidSettings | None = None) -> Pro
     block = Master(
         BLOCK, "gang mold, cavities up, on its pad", "gang mold", footprint, height, block_ml,
         glued_area_mm2=_area_mm2(project, lean * height), turn="0",
+        density_g_per_ml=max(0.001, _mold_g(project, lean) / block_ml),
     )  # fmt: skip
     length, width = inner_size_mm(shape)
     return replace(
@@ -175,34 +187,77 @@ def steps(project: Project, tray: RigidMaster, settings: RigidSettings | None = 
         return length_text(value_mm, project.units, decimals=1)
 
     length, width, height = tray.outer_mm
-    pad = (
-        f"on a pad of its own footprint, {mm(chosen.freeboard_mm)} thick: it leaves the side above the fill line"
-        if chosen.freeboard_mm > 0
-        else "without a pad: the tray will have no side above its fill line"
-    )
+    is_round = isinstance(project.box.shape, RoundBox)
+
+    def size(pair_mm: tuple[float, float]) -> str:
+        return f"{mm(pair_mm[0])} across, round" if is_round else f"{mm(pair_mm[0])} x {mm(pair_mm[1])}"
+
     drafted = (
         f"Line the gang mold's box with wedge strips {mm(tray.strip_mm)} thick at the base, running out at the"
-        f" pour line, in a box that much longer and wider on each side; the block leans {chosen.draft_deg:g} degrees."
+        f" pour line, in a box that much longer and wider on each side: the block is {size(tray.block_rim_mm)} where"
+        f" its cavities open and {size(tray.pad_top_mm)} at its back, leaning {chosen.draft_deg:g} degrees."
         if chosen.draft_deg > 0
         else "The sides have no draft: leave a notch or an air hole to break the suction when the mold is pulled."
     )
-    layers = f" If it heats, pour {tray.layers} layers of at most {mm(LAYER_MM)}." if tray.layers > 1 else ""
+    pad = _pad_words(tray, chosen, mm(chosen.freeboard_mm), size)
+    pour = f"{volume_text(tray.resin_ml, project.units)}, {mass_text(tray.mass_g, project.units)}"
+    layers = f" If it heats, pour {tray.layers} layers of {mm(tray.layer_mm)}." if tray.layers > 1 else ""
+    lift = lift_g(project, tray)
+    floats = (
+        f"Pin or glue it down: the resin lifts it with up to {lift:.0f} g, the pad counted as weightless."
+        if lift > 0.5
+        else "Pin or glue it down, so that it does not shift."
+    )
     return (
         "Make one gang mold without a flaw and look at every cavity: each flaw is copied into every mold.",
         drafted,
-        f"Lay it cavities up on a level board, {pad}, in a box {mm(length)} x {mm(width)} inside,"
-        f" {mm(chosen.gap_mm)} clear all round.",
-        "Pin or glue it down: a resin denser than silicone floats it.",
-        f"Apply release. Pour {tray.resin_ml:.0f} mL ({tray.mass_g:.0f} g) of slow, low-shrink resin that stays cool:"
-        f" it fills the cavities, stands round the mold and covers it by {mm(chosen.back_mm)}, {mm(height)} in"
-        f" all.{layers}",
+        f"Lay it cavities up on a level board, {pad}, in a box {size((length, width))} inside,"
+        f" {mm(chosen.gap_mm)} clear all round at its widest.",
+        floats,
+        f"Apply release. Pour {pour} of {tray_resin(project).name}: it fills the cavities, stands round the mold"
+        f" and covers it by {mm(chosen.back_mm)}, {mm(height)} in all.{layers}",
         "Let it cure flat, post-cure it as its data sheet says, turn it over and pull the gang mold and its pad out.",
         f"Fill bubbles, round every inner edge to {mm(3.0)} or more, seal.",
         "Test patch: pour a little of the silicone, mixed, on a sealed corner of the tray and wait one demold time at"
         " shop temperature. Sticky means the resin stops the cure: do not pour the mold.",
-        f"Apply release and pour {tray.silicone_per_mold_ml:.0f} mL of silicone (net) to the fill line,"
-        f" {mm(tray.fill_height_mm)} above the tray's floor. Write the mold's number in the log.",
+        f"Apply release and pour {volume_text(tray.silicone_per_mold_ml, project.units)} of silicone (net) to the"
+        f" fill line, {mm(tray.fill_height_mm)} above the tray's floor. Write the mold's number in the log.",
     )
+
+
+def _pad_words(tray: RigidMaster, chosen: RigidSettings, thick: str, size: Callable[[tuple[float, float]], str]) -> str:
+    if chosen.freeboard_mm <= 0:
+        return "without a pad: the tray will have no side above its fill line"
+    if chosen.draft_deg <= 0:
+        return (
+            f"on a pad of its own footprint, {size(tray.pad_top_mm)}, {thick} thick: it leaves the side above the"
+            " fill line"
+        )
+    return (
+        f"on a pad {thick} thick with bevelled sides that go on where the block's end, {size(tray.pad_top_mm)} on top"
+        f" and {size(tray.pad_bottom_mm)} at the bottom ({chosen.draft_deg:g} degrees): it leaves the side above the"
+        " fill line"
+    )
+
+
+def lift_g(project: Project, tray: RigidMaster) -> float:
+    """Return what lifts the gang mold and its pad off the board if resin gets under them, g; 0 if nothing does.
+
+    Notes
+    -----
+    The resin pushed away, at its mixed density, less the silicone; what the pad weighs is left out, on the safe side.
+    """
+    pushed_ml = tray.block_ml - volumes(project).masters_ml
+    return max(
+        0.0,
+        pushed_ml * mixed_g_per_ml(tray_resin(project)) - tray.silicone_per_mold_ml * mixed_g_per_ml(project.silicone),
+    )
+
+
+def _mold_g(project: Project, lean: float) -> float:
+    """The silicone of the mold, g; its pad counts as weightless, on the safe side of what floats."""
+    net_ml = _leaning_ml(project, pour_height_mm(project), lean) - volumes(project).masters_ml
+    return net_ml * mixed_g_per_ml(project.silicone)
 
 
 def _checked(settings: RigidSettings) -> RigidSettings:

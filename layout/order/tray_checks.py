@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from layout.batch_log import counted
 from layout.limits import limit
 from layout.model import Finding, Project, Severity
 from layout.order.rigid_master import LAYER_MM, LEAST_POT_LIFE_MIN, RigidMaster, tray_resin
@@ -65,7 +66,7 @@ def tray_findings(project: Project, tray: RigidMaster, settings: RigidSettings |
             )
         )  # fmt: skip
     if time.batches != 1:
-        words = "in no number of batches" if time.batches is None else f"only in {time.batches} batches"
+        words = "in no number of batches" if time.batches is None else f"only in {counted(time.batches, 'batch')}"
         found.append(
             Finding(
                 "tray_time", Severity.REFUSE if time.batches is None else Severity.WARN, (), time.needed_min,
@@ -75,12 +76,14 @@ def tray_findings(project: Project, tray: RigidMaster, settings: RigidSettings |
             )
         )  # fmt: skip
     if tray.layers > 1:
-        thick, layer = (length_text(v, project.units, decimals=1) for v in (tray.outer_mm[2], LAYER_MM))
+        thick, layer, most = (
+            length_text(v, project.units, decimals=1) for v in (tray.outer_mm[2], tray.layer_mm, LAYER_MM)
+        )
         found.append(
             Finding(
                 "tray_heat", Severity.INFO, (), tray.outer_mm[2], LAYER_MM, "mm",
-                detail=f"{thick} of resin can run hot: pour {tray.layers} layers of {layer} at most if"
-                " it heats, spread left-overs in a metal tray, and follow the product's safety data.",
+                detail=f"{thick} of resin can run hot, over {most} a layer: if it heats, pour {tray.layers} layers of"
+                f" {layer}, spread left-overs in a metal tray, and follow the product's safety data.",
             )
         )  # fmt: skip
     if chosen.draft_deg <= 0.0:

@@ -157,7 +157,8 @@ def resin_pour(project: Project) -> ResinPour:
     """Return the numbers of one cycle of casting, today; positions left empty are not filled."""
     settings, mix = project.pour, project.resin
     masters = {m.id: m for m in project.masters}
-    of = {c.id: c.master for c in project.cavities if not c.empty}
+    cast = {m.id for m in project.masters if m.density_g_per_ml is None}
+    of = {c.id: c.master for c in project.cavities if not c.empty and c.master in cast}
     order = tuple(i for i in pour_order(project) if i in of)
     each = {i: cavity_ml(masters[of[i]], settings) for i in order}
     loss = 1.0 + settings.resin_waste_pct / 100.0

@@ -39,6 +39,7 @@ _BY_NAME: Final[dict[str, tuple[float, float]]] = {
     "denominator": (0, 1024),
     "a_g_per_ml": (0.05, 25.0),
     "b_g_per_ml": (0.05, 25.0),
+    "density_g_per_ml": (0.001, 25.0),
     "ratio_a": (_POSITIVE, 1e6),
     "ratio_b": (_POSITIVE, 1e6),
     "pot_life_min": (_POSITIVE, 1e6),

@@ -413,3 +413,41 @@ def test_that_a_wanted_size_is_judged_over_the_whole_chain(small: str, capsys: p
     assert "scaled so it fits" in text
     assert run([*given, "0.01"]) == 0
     assert "scaled so it may fit; with the original at 19.05 mm it does not fit" in capsys.readouterr().out
+
+
+def test_that_the_purchase_list_says_what_is_used_and_what_is_paid_for_whole_kits(
+    ask: Any, small: str, tmp_path: Path
+) -> None:
+    buy = tmp_path / "buy.csv"
+    assert ask("plan", small, "--parts", "100", "--cavities", "6", "--purchases", str(buy))[0] == 0
+    rows = {r["material"]: r for r in csv.DictReader(buy.read_text().splitlines())}
+    for name, kit_g, per_kg in (("fast platinum", 900, 36), ("fast opaque urethane", 950, 15)):
+        row = rows[name]
+        assert float(row["price"]) == pytest.approx(float(row["need_g"]) * per_kg / 1000, abs=0.01)
+        assert float(row["to_pay"]) == pytest.approx(int(row["kits"]) * kit_g * per_kg / 1000)
+        assert float(row["to_pay"]) >= float(row["price"])
+
+
+def test_that_a_life_and_a_shift_that_hardly_any_shop_has_are_doubted(ask: Any, small: str) -> None:
+    given = ["plan", small, "--parts", "300", "--cavities", "6"]
+    usual = {w["kind"] for w in ask(*given)[1]["warnings"]}
+    odd = {w["kind"] for w in ask(*given, "--mold-life", "100000", "--hours", "24")[1]["warnings"]}
+    assert odd - usual == {"unusual_life", "long_shift"}
+
+
+def test_that_counts_of_a_round_box_are_planned_in_round_boxes_and_said_so(
+    ask: Any, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = str(tmp_path / "round.manymold")
+    assert run(["new", path, "--round", "100", "--master", "disc:20x5"]) == 0
+    assert run(["fill", path, "--rounds", "0"]) == 0
+    capsys.readouterr()
+    code, got = ask("plan", path, "--parts", "100")
+    assert code == 0
+    assert all(o["inner_length_mm"] == pytest.approx(o["inner_width_mm"]) for o in got["options"])
+    assert got["options"][-1]["inner_length_mm"] <= 100.001
+    assert any("round boxes" in note for note in got["notes"])
+    larger = ask("plan", path, "--parts", "100", "--max", "150")[1]
+    assert larger["options"][-1]["cavities"] > got["options"][-1]["cavities"]
+    assert run(["plan", path, "--parts", "100"]) == 0
+    assert "across, round" in capsys.readouterr().out.splitlines()[0]

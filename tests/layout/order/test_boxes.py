@@ -1,16 +1,18 @@
 """A real, legal box for every count of cavities."""
 
+import math
 from dataclasses import replace
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from layout import edits
 from layout.checks import clearances, is_legal
 from layout.errors import BadValueError
 from layout.geometry import Disc, centred_outline
-from layout.model import Box, Master, MasterId, Project, RectBox
-from layout.order.boxes import cut_down, first_of, largest_size_mm, quick_boxes
+from layout.model import Box, KeepOut, KeepOutId, Master, MasterId, OutlineBox, Project, RectBox, RoundBox
+from layout.order.boxes import cut_down, first_of, largest_size_mm, layout_notes, quick_boxes
 from layout.regions import inner_size_mm
 from tests.layout.order.bolt_heads import EDGE_MM, bolt_head, bolt_heads
 
@@ -83,3 +85,64 @@ def test_that_a_comparison_can_be_stopped_and_keeps_what_it_has() -> None:
     asked = iter([False, True] + [True] * 100)
     boxes = quick_boxes(bolt_heads(3, 2), should_stop=lambda: next(asked))
     assert max(boxes) == 6
+
+
+@pytest.mark.parametrize("footprint", [bolt_head().footprint, Disc(10.0), _L])
+def test_that_a_round_box_is_compared_in_round_boxes_all_legal_within_the_largest(footprint) -> None:
+    master = replace(bolt_head(), footprint=footprint)
+    boxes = quick_boxes(Project("round", Box(RoundBox(130.0)), (master,)), steps=5)
+    assert list(boxes) == list(range(1, len(boxes) + 1))
+    for count, boxed in boxes.items():
+        shape = boxed.project.box.shape
+        assert isinstance(shape, RoundBox)
+        assert boxed.count == count == len(boxed.project.cavities)
+        assert is_legal(boxed.project)
+        assert shape.diameter_mm <= 130.0 + 1e-3
+        assert boxed.area_mm2 == pytest.approx(math.pi * shape.diameter_mm**2 / 4)
+    areas = [b.area_mm2 for b in boxes.values()]
+    assert areas == sorted(areas)
+
+
+def test_that_few_discs_in_a_round_box_come_near_the_densest_known() -> None:
+    # least circle round n unit discs: 1, 2, 1 + 2/sqrt 3, and 3 for seven (elementary geometry); here discs of
+    # radius 10 and half a wall are packed, and the edge is put outside of the part itself
+    project = Project("discs", Box(RoundBox(160.0)), (replace(bolt_head(), footprint=Disc(10.0)),))
+    boxes = quick_boxes(project)
+    half_wall = project.rules.wall_mm / 2
+    for count, ratio in {1: 1.0, 2: 2.0, 3: 1 + 2 / math.sqrt(3), 7: 3.0}.items():
+        shape = boxes[count].project.box.shape
+        assert isinstance(shape, RoundBox)
+        least = 2 * (ratio * (10.0 + half_wall) - half_wall + project.rules.edge_mm)
+        assert shape.diameter_mm >= least - 1e-4
+        assert shape.diameter_mm <= 1.06 * least
+
+
+def test_that_a_round_box_cut_down_touches_its_parts_at_the_edge() -> None:
+    roomy = replace(bolt_heads(2, 2), box=Box(RoundBox(200.0)))
+    roomy = edits.change_cavities(
+        roomy, [c.id for c in roomy.cavities], lambda c: replace(c, x_mm=c.x_mm + 60, y_mm=c.y_mm + 60)
+    )
+    small = cut_down(roomy)
+    assert is_legal(small)
+    assert clearances(small).least_edge_mm == pytest.approx(EDGE_MM, abs=1e-4)
+
+
+def test_that_the_layout_in_hand_is_cut_down_too_where_it_is_better() -> None:
+    # the honeycomb's 53 came from a long fill; one cavity fewer needs no more than it
+    project = bolt_heads(3, 2)
+    boxes = quick_boxes(project, steps=1)
+    length, width = inner_size_mm(project.box.shape)
+    assert all(boxes[n].area_mm2 <= length * width + 1e-2 for n in range(1, 7))
+
+
+def test_that_what_is_left_aside_is_said() -> None:
+    plain = bolt_heads(3, 2)
+    assert layout_notes(plain) == ()
+    kept = replace(plain, keep_outs=(KeepOut(KeepOutId("k"), 5.0, 5.0, 4.0, 4.0),))
+    kept = edits.change_cavities(kept, [kept.cavities[0].id], lambda c: replace(c, pinned=True))
+    said = " ".join(layout_notes(kept))
+    assert "1 keep-out and 1 pinned cavity" in said
+    assert "6 cavities stands" in said
+    assert "round boxes" in layout_notes(replace(plain, box=Box(RoundBox(90.0))))[0]
+    ell = OutlineBox(((0, 0), (150, 0), (150, 90), (60, 90), (60, 120), (0, 120)))
+    assert "not in your outline" in layout_notes(replace(plain, box=Box(ell)))[0]

@@ -7,11 +7,23 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from layout.advice.resin import resin_advice
+from layout.box.bulge import uplifts
 from layout.checks import is_legal
 from layout.errors import BadValueError
+from layout.materials import built_in
 from layout.model import FAST_URETHANE, Box, Project, RoundBox
-from layout.order.rigid_master import rigid_master, steps, tray_project
+from layout.order.rigid_master import (
+    LAYER_MM,
+    LEAST_POT_LIFE_MIN,
+    lift_g,
+    rigid_master,
+    steps,
+    tray_project,
+    tray_resin,
+)
 from layout.order.tray_checks import tray_findings, tray_time
+from layout.pour.resin import resin_pour
 from layout.shop import RigidSettings
 from layout.volumes import volumes
 from tests.layout.order.bolt_heads import bolt_heads
@@ -100,3 +112,62 @@ def test_that_the_slow_resin_is_poured_in_one_and_the_test_patch_is_always_asked
     assert tray_time(project, tray).pot_life_min == pytest.approx(30 * (100 / tray.mass_g) ** 0.2)
     kinds = {f.kind for f in tray_findings(project, tray, RigidSettings(draft_deg=3.0))}
     assert kinds == {"tray_heat", "tray_inhibition"}
+
+
+def test_that_a_drafted_tray_names_its_bevelled_pad_with_both_its_sizes() -> None:
+    project = bolt_heads()
+    settings = RigidSettings(draft_deg=3.0)
+    tray = rigid_master(project, settings)
+    lean = math.tan(math.radians(3.0))
+    # the block widens over the pour height of 18.875 mm, the pad over its own 9.525 mm
+    assert tray.pad_top_mm[0] == pytest.approx(215.9 + 2 * lean * 18.875, abs=0.01)
+    assert tray.pad_bottom_mm[0] - tray.pad_top_mm[0] == pytest.approx(2 * lean * 9.525, abs=1e-6)
+    assert tray.outer_mm[0] == pytest.approx(tray.pad_bottom_mm[0] + 2 * 12.7)
+    lay = steps(project, tray, settings)[2]
+    assert "bevelled" in lay
+    assert f"{tray.pad_top_mm[0]:.1f} mm x {tray.pad_top_mm[1]:.1f} mm on top" in lay
+    assert f"{tray.pad_bottom_mm[0]:.1f} mm x {tray.pad_bottom_mm[1]:.1f} mm at the bottom" in lay
+    straight = RigidSettings()
+    assert "bevelled" not in " ".join(steps(project, rigid_master(project, straight), straight))
+
+
+@pytest.mark.parametrize("freeboard", [0.0, 9.525])
+def test_that_the_layers_of_a_step_and_of_the_caution_are_the_same_and_add_up(freeboard: float) -> None:
+    project = replace(bolt_heads(), order=replace(bolt_heads().order, rigid=RigidSettings(freeboard_mm=freeboard)))
+    tray = rigid_master(project)
+    said = f"{tray.layers} layers of {tray.layer_mm:.1f} mm"
+    assert tray.layers * tray.layer_mm == pytest.approx(tray.outer_mm[2])
+    assert tray.layer_mm <= LAYER_MM
+    assert any(said in step for step in steps(project, tray))
+    assert said in next(f for f in tray_findings(project, tray) if f.kind == "tray_heat").detail
+
+
+def test_that_the_usual_resin_is_on_the_list_and_has_the_pot_life_a_tray_asks_for() -> None:
+    project = bolt_heads()
+    resin = tray_resin(project)
+    assert resin in built_in().resins
+    assert tray_time(project, rigid_master(project)).pot_life_min >= LEAST_POT_LIFE_MIN
+
+
+def test_that_the_block_floats_by_what_the_resin_weighs_more_than_its_silicone() -> None:
+    # by hand: 215.9 x 182.78 x (18.875 + 9.525) less 48 parts is 1009.8 mL of 1.10 g/mL resin pushed away; the mold is
+    # 633.9 mL of 1.10 g/mL silicone, the pad weighs nothing
+    project = bolt_heads()
+    tray = rigid_master(project)
+    assert lift_g(project, tray) == pytest.approx((1009.8 - 633.9) * 1.1, abs=1.0)
+    box = tray_project(project)
+    (up,) = uplifts(box)
+    assert up.force_n / 9.80665 * 1000 == pytest.approx(lift_g(project, tray), rel=1e-3)
+
+
+def test_that_nothing_is_cast_in_the_place_of_the_block() -> None:
+    box = tray_project(bolt_heads())
+    assert resin_pour(box).per_cycle_ml == 0.0
+    assert not any(f.kind == "resin_time" for f in resin_advice(box))
+
+
+def test_that_a_round_tray_is_called_round() -> None:
+    project = replace(bolt_heads(2, 2), box=Box(RoundBox(100.0)))
+    said = " ".join(steps(project, rigid_master(project)))
+    assert "125.4 mm across, round" in said
+    assert " x " not in said
