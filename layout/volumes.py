@@ -3,8 +3,10 @@
 import math
 from dataclasses import dataclass
 
-from layout.model import Project
-from layout.regions import inner_area_mm2, inner_size_mm
+from layout.geometry import as_polygon, footprint_size_mm
+from layout.model import CavityId, Project, RectBox
+from layout.regions import edge_distance_mm, inner_area_mm2, inner_polygon, inner_size_mm, placed_cavity
+from layout.tolerances import CLEARANCE_TOL_MM
 
 LEAST_FREEBOARD_MM = 9.525
 FREEBOARD_SHARE = 0.1
@@ -67,11 +69,30 @@ def volumes(project: Project) -> Volumes:
     Notes
     -----
     On a bench out of level the silicone stands at the pour height at its deep end and lower by the level error at the
-    other: on average by half of it.
+    other: on average by half of it. A part that sticks out of the box (the layout is being made) displaces only by the
+    share of its footprint that is inside.
     """
     area = inner_area_mm2(project.box.shape)
     each = {m.id: m.volume_ml for m in project.masters}
     level_ml = area * level_error_mm(project) / 2.0 / 1000.0
     box_ml = area * pour_height_mm(project) / 1000.0 - level_ml
-    masters_ml = math.fsum(each[c.master] for c in project.cavities if not c.empty)
+    share = _shares_inside(project)
+    masters_ml = math.fsum(each[c.master] * share.get(c.id, 1.0) for c in project.cavities if not c.empty)
     return Volumes(box_ml, masters_ml, box_ml - masters_ml, level_ml)
+
+
+def _shares_inside(project: Project) -> dict[CavityId, float]:
+    """Return the share of the footprint that lies in the box, for the cavities that stick out."""
+    shape = project.box.shape
+    length, width = inner_size_mm(shape)
+    reach = {m.id: math.hypot(*footprint_size_mm(m.footprint)) / 2.0 for m in project.masters}
+    shares: dict[CavityId, float] = {}
+    for cavity in project.cavities:
+        r = reach[cavity.master]
+        if isinstance(shape, RectBox) and r <= cavity.x_mm <= length - r and r <= cavity.y_mm <= width - r:
+            continue
+        placed = placed_cavity(project, cavity)
+        if edge_distance_mm(shape, placed) < -CLEARANCE_TOL_MM:
+            whole = as_polygon(placed)
+            shares[cavity.id] = float(whole.intersection(inner_polygon(shape)).area / whole.area)
+    return shares

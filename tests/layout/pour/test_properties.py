@@ -228,7 +228,9 @@ def test_that_a_second_pair_of_hands_fills_the_mold_sooner():
 
 
 def test_that_a_box_out_of_shape_gives_no_negative_silicone():
-    tiny = replace(E1, box=replace(E1.box, shape=RectBox(20.0, 20.0)))
+    # a layout half made: all 48 parts still lie on one heap, and would displace more than the box holds
+    heap = tuple(replace(c, x_mm=15.0, y_mm=15.0) for c in E1.cavities)
+    tiny = replace(E1, box=replace(E1.box, shape=RectBox(30.0, 30.0)), cavities=heap)
     found = silicone_pour(tiny)
     assert found.batching.total_ml == 0.0
     assert found.batching.count == 0
