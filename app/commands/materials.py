@@ -6,10 +6,11 @@ from typing import Any
 
 from app.commands.answers import answer
 from app.user_catalogue import catalogue, catalogue_path, save, users_own
+from layout.box.cutters import refuse_laser
 from layout.errors import BadValueError, UnknownNameError
-from layout.materials import Catalogue, Kind, Sheet, built_in, parse_mix, same_name
+from layout.materials import Catalogue, Kind, Sheet, parse_mix, parse_sheet, same_name
 from layout.model import Mix
-from layout.units import minutes_text, parse_length_mm, parse_number
+from layout.units import MM_PER_INCH, Units, length_text, minutes_text
 
 HELP = "list the silicones, resins and sheets that may be named"
 EXAMPLE = "manymold materials"
@@ -20,7 +21,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     group = parser.add_argument_group("your own", "kept in your data folder, before the program's of the same name")
     group.add_argument("--keep-silicone", metavar="MIX", help="name=bench mix,a=1.07,b=1.09,ratio=1:1w,pot=15@75F")
     group.add_argument("--keep-resin", metavar="MIX", help="likewise")
-    group.add_argument("--keep-sheet", metavar="NAME:T[,e=GPa][,laser]", help="twin wall:6,e=1.1")
+    group.add_argument(
+        "--keep-sheet", metavar="NAME:T[,e=GPa][,stock=LxW][,laser]", help="twin wall:6,e=1.1,stock=20x30in"
+    )
     group.add_argument("--remove", metavar="NAME", help="remove one of your own")
 
 
@@ -33,7 +36,9 @@ def run(args: argparse.Namespace) -> int:
         "sheets": [asdict(s) for s in known.sheets] if args.kind in (None, "sheet") else [],
         "own_catalogue": str(catalogue_path()),
     }
-    answer(args, document, _text(known, args.kind))
+    changed = [f"Kept: {typed}" for typed in (args.keep_silicone, args.keep_resin, args.keep_sheet) if typed]
+    changed += [f"Removed: {args.remove}"] if args.remove else []
+    answer(args, document, "\n".join(changed) if changed else _text(known, args.kind))
     return 0
 
 
@@ -48,7 +53,10 @@ def _change(args: argparse.Namespace) -> None:
                 raise BadValueError(f"--keep-{kind}", "it has no name", "begin with name=...")
             own = own.with_mix(mix, kind)
     if args.keep_sheet is not None:
-        own = own.merged(Catalogue((), (), (_sheet(args.keep_sheet),)))
+        sheet = parse_sheet(args.keep_sheet, "--keep-sheet")
+        if not sheet.no_laser:
+            refuse_laser(sheet.name, "laser", (sheet,), "--keep-sheet")
+        own = own.merged(Catalogue((), (), (sheet,)))
     if args.remove is not None:
         own = _without(own, args.remove)
     if own != before:
@@ -61,27 +69,6 @@ def _without(own: Catalogue, name: str) -> Catalogue:
     if rest == own:
         raise UnknownNameError("--remove", f"none of your own is called {name!r}", "see manymold materials")
     return rest
-
-
-def _sheet(text: str) -> Sheet:
-    option = "--keep-sheet"
-    first, *more = (part.strip() for part in text.split(","))
-    name, colon, thickness = first.rpartition(":")
-    if not colon or not name.strip():
-        raise BadValueError(option, f"{text!r} has no name and thickness", "write it like twin wall:6,e=1.1")
-    t = parse_length_mm(thickness, option, least_mm=0.1)
-    known = next((s for s in built_in().sheets if same_name(s.name, name)), None)
-    sheet = known or Sheet(name.strip(), t, t, t, 1.0, 0.3, (), ("knife", "router"), no_laser=True)
-    sheet = replace(sheet, thickness_mm=t, least_mm=min(t, sheet.least_mm), most_mm=max(t, sheet.most_mm))
-    for part in more:
-        key, _, value = part.partition("=")
-        if key == "e":
-            sheet = replace(sheet, e_gpa=parse_number(value, option, least=0.001, most=500.0))
-        elif key == "laser" and known is None:
-            sheet = replace(sheet, no_laser=False, cutters=("knife", "router", "laser"))
-        else:
-            raise BadValueError(option, f"{part!r} is not understood", "write it like twin wall:6,e=1.1")
-    return sheet
 
 
 def _mix_json(mix: Mix) -> dict[str, Any]:
@@ -102,14 +89,33 @@ def _text(known: Catalogue, only: str | None) -> str:
 
 def _mix_line(mix: Mix) -> str:
     by = "volume" if mix.ratio_by == "v" else "weight"
-    return (
-        f"{mix.name:26s} A {mix.a_g_per_ml:.2f}, B {mix.b_g_per_ml:.2f} g/mL, {mix.ratio_a:g}:{mix.ratio_b:g} by {by},"
-        f" pot life {minutes_text(mix.pot_life_min)} at {mix.pot_life_at_c:.0f} °C,"
-        f" demold {minutes_text(mix.demold_min)}"
-    )
+    said = [
+        f"A {mix.a_g_per_ml:.2f}, B {mix.b_g_per_ml:.2f} g/mL, {mix.ratio_a:g}:{mix.ratio_b:g} by {by}",
+        f"pot life {minutes_text(mix.pot_life_min)} at {_degrees(mix.pot_life_at_c)}",
+        f"demold {minutes_text(mix.demold_min)}",
+        f"mixing {minutes_text(mix.mix_min)}",
+    ]
+    if mix.viscosity_cp is not None:
+        said.append(f"{mix.viscosity_cp:g} cP")
+    if mix.shore_a is not None:
+        said.append(f"{mix.shore_a:g}A")
+    if mix.kit_a_g is not None and mix.kit_b_g is not None:
+        said.append(f"kit {mix.kit_a_g:g} + {mix.kit_b_g:g} g")
+    if mix.price_per_kg is not None:
+        said.append(f"{mix.price_per_kg:g} a kg")
+    return f"{mix.name:26s} {', '.join(said)}"
+
+
+def _degrees(value_c: float) -> str:
+    return f"{value_c:.0f} °C ({value_c * 9 / 5 + 32:.0f} °F)"
 
 
 def _sheet_line(sheet: Sheet) -> str:
-    sizes = ", ".join(f"{a:g}x{b:g}" for a, b in sheet.stock_mm)
+    inches, mm = Units("in"), Units()
+    sizes = " or ".join(
+        f"{a:g} x {b:g} mm ({a / MM_PER_INCH:.3g} x {b / MM_PER_INCH:.3g} in)" for a, b in sheet.stock_mm
+    )
+    thick = f"{length_text(sheet.thickness_mm, mm)} ({length_text(sheet.thickness_mm, inches)})"
+    said = [thick, *([f"sold as {sizes}"] if sizes else []), f"{sheet.e_gpa:g} GPa stiff"]
     laser = "no laser" if sheet.no_laser else "laser, if the shop allows it"
-    return f"{sheet.name:26s} {sheet.thickness_mm:g} mm, in {sizes} mm; {laser}"
+    return f"{sheet.name:26s} {', '.join(said)}; {laser}"

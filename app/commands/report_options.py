@@ -9,6 +9,7 @@ from layout import edits
 from layout.errors import BadValueError, UnknownNameError
 from layout.limits import changed_limit
 from layout.model import Master, Project, SmallMold
+from layout.pour.measured import measured_undercut, measured_volume_ml
 from layout.pour.settings import with_settings
 from layout.units import (
     parse_length_mm,
@@ -18,9 +19,6 @@ from layout.units import (
     parse_temperature_c,
     parse_volume_ml,
 )
-
-WATER_G_PER_ML = 0.9982
-"""At 20 deg C: CRC Handbook of Chemistry and Physics, from memory."""
 
 Reader = Callable[[str, str], Any]
 
@@ -137,28 +135,13 @@ def _named_master(project: Project, text: str, option: str, example: str) -> tup
 
 
 def _measured(project: Project, text: str) -> Master:
-    option = "--measured"
-    master, value = _named_master(project, text, option, "hex:2.35ml or hex:2.43g@1.05")
-    mass, at, density = value.partition("@")
-    if at:
-        water = density.strip().lower() == "water"
-        g_per_ml = WATER_G_PER_ML if water else parse_number(density, option, least=0.05, most=25.0)
-        volume = parse_mass_g(mass, option) / g_per_ml
-    else:
-        volume = parse_volume_ml(value, option)
-    if volume <= 0.0:
-        raise BadValueError(option, f"{text!r} is no volume", "write it like hex:2.35ml or hex:2.43g@1.05")
-    return replace(master, second_volume_ml=volume)
+    master, value = _named_master(project, text, "--measured", "hex:2.35ml or hex:2.43g@1.05")
+    return replace(master, second_volume_ml=measured_volume_ml(value, "--measured"))
 
 
 def _undercut(project: Project, text: str) -> Master:
-    option = "--undercut"
-    master, value = _named_master(project, text, option, "hex:22/20")
-    inner, slash, neck = value.partition("/")
-    if not slash:
-        raise BadValueError(option, f"{text!r} is no undercut", "write it like hex:22/20")
-    inner_mm, neck_mm = parse_length_mm(inner, option, least_mm=0.01), parse_length_mm(neck, option, least_mm=0.01)
-    return replace(master, undercut=max(0.0, inner_mm / neck_mm - 1.0))
+    master, value = _named_master(project, text, "--undercut", "hex:22/20")
+    return replace(master, undercut=measured_undercut(value, "--undercut"))
 
 
 def _with_limit(project: Project, text: str) -> Project:

@@ -10,6 +10,7 @@ from layout.advice.bench import bench_advice
 from layout.advice.mold import mold_advice
 from layout.advice.order import deadline_finding, order_advice
 from layout.advice.resin import resin_advice
+from layout.advice.saying import finding
 from layout.advice.silicone import silicone_advice
 from layout.advice.stock import stock_advice
 from layout.model import Finding, Project, Severity
@@ -32,10 +33,10 @@ def advice(project: Project, today: str = "", *, bulge: bool = True) -> tuple[Fi
 
     Notes
     -----
-    Without cavities there is nothing to pour and nothing to say.
+    Without cavities the box is only a slab of silicone: that is all there is to say.
     """
     if not project.cavities or not project.masters:
-        return ()
+        return (_no_cavities(),)
     found = (
         *mold_advice(project, bulge=bulge),
         *silicone_advice(project),
@@ -45,6 +46,14 @@ def advice(project: Project, today: str = "", *, bulge: bool = True) -> tuple[Fi
         *order_advice(project),
     )
     return tuple(sorted(found, key=lambda f: _ORDER[f.severity]))
+
+
+def _no_cavities() -> Finding:
+    sentence = (
+        "There is no cavity: what is reckoned here is the bare box, filled up to the line. Fill the box first, or place"
+        " the masters."
+    )
+    return finding("no_cavities", Severity.WARN, sentence, measured=0.0, required=1.0, unit="cavities")
 
 
 def layout_advice(project: Project) -> tuple[Finding, ...]:

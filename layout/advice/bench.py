@@ -19,7 +19,7 @@ def bench_advice(project: Project) -> tuple[Finding, ...]:
     return (
         *found(_cold(project), _warm(project), _headroom(project, pour)),
         *found(_vacuum(project), _degas(project), _damp(project)),
-        *found(_scale_step(project, pour), _scale_limit(project)),
+        *found(_scale_step(project, pour)),
         *(_gear(project)),
     )
 
@@ -130,15 +130,6 @@ def _scale_step(project: Project, pour: SiliconePour) -> Finding | None:
         f" of {about(least * allowed / 100.0)} g or finer, or mix batches {about(share / allowed)} times as large."
     )
     return judged(project, "scale_step", share, sentence)
-
-
-def _scale_limit(project: Project) -> Finding | None:
-    most = project.pour.scale_limit_g
-    largest = max((b.dose.mass_g for b in resin_pour(project).batches), default=0.0)
-    if most is None or largest <= most:
-        return None
-    sentence = f"A batch of {about(largest)} g of resin is more than the scale weighs ({about(most)} g): split it."
-    return finding("scale_limit", Severity.WARN, sentence, measured=largest, required=most, unit="g")
 
 
 def _gear(project: Project) -> tuple[Finding, ...]:

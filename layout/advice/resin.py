@@ -1,10 +1,12 @@
 """Advice on casting: cavities a batch of resin fills, its size, its heat, pigment, damp air."""
 
-from layout.advice.saying import about, finding, found, judged
+import math
+
+from layout.advice.saying import about, at_least_text, finding, found, judged
 from layout.limits import limit
 from layout.model import Finding, Project, Severity
-from layout.pour.resin import ResinPour, pigment_share, resin_pour
-from layout.units import minutes_text, temperature_text
+from layout.pour.resin import RESIN_HEADROOM, ResinPour, cavity_ml, cup_limits, pigment_share, resin_pour
+from layout.units import mass_text, minutes_text, temperature_text, volume_text
 
 HOT_BATCH_G = {"urethane": 500.0, "epoxy": 100.0, "polyester": 100.0}
 """A batch of fast resin larger than this heats itself; 100 g of epoxy in a cup can reach 200 deg C (published)."""
@@ -17,7 +19,7 @@ def resin_advice(project: Project) -> tuple[Finding, ...]:
     """Return the advice on one cycle of casting."""
     pour = resin_pour(project)
     return (
-        *found(_count(project, pour), _time(project, pour), _small(project, pour)),
+        *found(_count(project, pour), _cups(project, pour), _time(project, pour), _small(project, pour)),
         *found(_hot(project, pour), _thick(project), _pigment(project), _humidity(project)),
     )
 
@@ -30,7 +32,7 @@ def _count(project: Project, pour: ResinPour) -> Finding | None:
     cavities = sum(1 for c in project.cavities if not c.empty)
     if not cavities or pour.cavities_per_batch is None:
         return None
-    if not pour.batches:
+    if not pour.in_time:
         return finding(
             "resin_time",
             Severity.REFUSE,
@@ -42,7 +44,7 @@ def _count(project: Project, pour: ResinPour) -> Finding | None:
     ratio = cavities / max(1, pour.cavities_per_batch)
     sentence = (
         f"One batch of resin fills {pour.cavities_per_batch} of {cavities} cavities before it sets at {_at(project)}:"
-        f" mix {len(pour.batches)} batches in the order of the numbers, flood and scrape, bring a second pair of hands,"
+        f" mix {pour.in_time} batches in the order of the numbers, flood and scrape, bring a second pair of hands,"
         " or take a slower resin."
     )
     return judged(
@@ -54,6 +56,41 @@ def _count(project: Project, pour: ResinPour) -> Finding | None:
         shown=(float(cavities), float(pour.cavities_per_batch)),
         unit="cavities",
     )
+
+
+def _cups(project: Project, pour: ResinPour) -> Finding | None:
+    """Container or scale ask for more batches than the time does."""
+    limits = cup_limits(project)
+    if not limits or not pour.in_time or len(pour.batches) == pour.in_time:
+        return None
+    units, (most_g, why) = project.units, limits[0]
+    rho = pour.dose.mass_g / pour.dose.volume_ml
+    if why == "container":
+        given = volume_text(project.pour.container_ml or 0.0, units)
+        cause = f"a container of {given} is filled to no more than 2/3"
+    else:
+        cause = f"the scale carries no more than {mass_text(project.pour.scale_limit_g or 0.0, units)}"
+    if not pour.batches:
+        tallest_g = max(cavity_ml(m, project.pour) for m in project.masters) * rho
+        tallest_g *= 1.0 + project.pour.resin_waste_pct / 100.0
+        sentence = (
+            f"One cavity takes {about(tallest_g)} g of resin and {cause}: that is {about(most_g)} g. Take a larger one."
+        )
+        return finding("resin_cups", Severity.REFUSE, sentence, measured=most_g, required=tallest_g, unit="g")
+    needed_g = pour.dose.mass_g / pour.in_time
+    larger = (
+        f"a cup of {at_least_text(RESIN_HEADROOM * needed_g / rho, units)}"
+        if why == "container"
+        else f"a scale for {math.ceil(needed_g + project.pour.container_tare_g)} g"
+    )
+    time_words = "1 does" if pour.in_time == 1 else f"{pour.in_time} do"
+    sentence = (
+        f"{len(pour.batches)} batches of resin, since {cause}; in time {time_words}: take {larger} for the resin."
+    )
+    return finding(
+        "resin_cups", Severity.WARN, sentence, measured=float(len(pour.batches)), required=float(pour.in_time),
+        unit="batches",
+    )  # fmt: skip
 
 
 def _time(project: Project, pour: ResinPour) -> Finding | None:

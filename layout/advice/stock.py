@@ -16,13 +16,15 @@ NAMES = {
     "demold_min": "the demold time",
 }
 WORTH_LEARNING = 0.02
+TIGHT_SHARE = 0.03
+"""What stays in the bottles of a kit, over what is poured. Common practice, no source."""
 
 
 def stock_advice(project: Project, today: str) -> tuple[Finding, ...]:
     """Return the advice on materials in stock."""
     mixes = (project.silicone, project.resin)
     return (
-        *found(_kit(project), *(_assumed(m) for m in mixes), *(_old(m, today) for m in mixes)),
+        *found(_kit(project), _tight(project), *(_assumed(m) for m in mixes), *(_old(m, today) for m in mixes)),
         *found(_learned(project)),
     )
 
@@ -38,13 +40,32 @@ def _kit(project: Project) -> Finding | None:
     return finding("kit_short", Severity.WARN, sentence, measured=float(kits.count), unit="kits")
 
 
+def _tight(project: Project) -> Finding | None:
+    """The kit would be emptied to the last gram: what clings to the bottles is more than is left."""
+    pour = silicone_pour(project)
+    if pour.kits is None or pour.total_a_g <= 0.0:
+        return None
+    left, of = min(
+        (pour.kits.left_a_g, pour.total_a_g), (pour.kits.left_b_g, pour.total_b_g), key=lambda p: p[0] / p[1]
+    )
+    if left >= TIGHT_SHARE * of:
+        return None
+    sentence = (
+        f"Only {left:.1f} g of a part would be left of {project.silicone.name}; what clings to the bottles may be more:"
+        " have another kit ready."
+    )
+    return finding("kit_tight", Severity.WARN, sentence, measured=left, required=TIGHT_SHARE * of, unit="g")
+
+
 def _assumed(mix: Mix) -> Finding | None:
     names = [words for field, words in NAMES.items() if origin_of(mix, field) == "assumed"]
     if not names:
         return None
     listed = names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
-    sentence = f"{mix.name}: {listed} {'is' if len(names) == 1 else 'are'} only assumed: type in the data sheet's."
-    return finding("assumed_numbers", Severity.INFO, sentence)
+    sentence = (
+        f"{mix.name}: {listed} {'is' if len(names) == 1 else 'are'} only assumed, a guess: type in the data sheet's."
+    )
+    return finding("assumed_numbers", Severity.WARN, sentence)
 
 
 def _day(text: str) -> date | None:

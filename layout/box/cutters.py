@@ -19,7 +19,7 @@ def _says(sheet: str, words: tuple[str, ...]) -> bool:
     return any(word in sheet.lower() for word in words)
 
 
-def refuse_laser(sheet: str, cutter: Cutter, known: tuple[Sheet, ...] = ()) -> None:
+def refuse_laser(sheet: str, cutter: Cutter, known: tuple[Sheet, ...] = (), where: str = "--cutter laser") -> None:
     """Raise for a sheet that must not go under a laser, or whose kind is not known; there is no override.
 
     Parameters
@@ -29,6 +29,8 @@ def refuse_laser(sheet: str, cutter: Cutter, known: tuple[Sheet, ...] = ()) -> N
     cutter : Cutter
     known : tuple of Sheet
         Sheets the user has entered beside the program's own, which go first.
+    where : str
+        The option or field, for the error.
 
     Raises
     ------
@@ -40,26 +42,26 @@ def refuse_laser(sheet: str, cutter: Cutter, known: tuple[Sheet, ...] = ()) -> N
         return
     if _says(sheet, _PVC):
         raise BadValueError(
-            "--cutter laser",
+            where,
             f"a laser turns {sheet} into chlorine and acid fumes that poison people and eat the machine",
             "cut it with a knife or a router",
         )
     if _says(sheet, _FOAM):
         raise BadValueError(
-            "--cutter laser",
+            where,
             f"the core of {sheet} melts under a laser and is likely to catch fire",
             "cut it with a knife",
         )
     entry = _catalogued(sheet, known)
     if entry is None:
         raise BadValueError(
-            "--cutter laser",
+            where,
             f"what {sheet or 'a sheet without a name'} is made of is not known, and an unknown plastic may be PVC,"
             " whose fumes poison people",
             "choose the sheet by its kind in the catalogue, or cut it with a knife or a router",
         )
     if entry.no_laser or "laser" not in entry.cutters:
-        raise BadValueError("--cutter laser", f"{sheet} must not go under a laser", f"use {' or '.join(entry.cutters)}")
+        raise BadValueError(where, f"{sheet} must not go under a laser", f"use {' or '.join(entry.cutters)}")
 
 
 def _catalogued(sheet: str, known: tuple[Sheet, ...] = ()) -> Sheet | None:

@@ -13,6 +13,7 @@ from layout.materials.catalogue import (
     same_name,
     write_catalogue,
 )
+from layout.materials.sheets import parse_sheet
 from layout.materials.typed import field_texts, parse_mix, read_field
 
 __all__ = [
@@ -26,6 +27,7 @@ __all__ = [
     "find_sheet",
     "origin_of",
     "parse_mix",
+    "parse_sheet",
     "read_catalogue",
     "read_field",
     "same_name",

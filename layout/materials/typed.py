@@ -50,7 +50,11 @@ def parse_mix(text: str, where: str, kind: Kind, catalogue: Catalogue | None = N
     """
     if "=" not in text:
         return find_mix(text, kind, where, catalogue)
-    typed = _typed(text, where)
+    return _from_values(_typed(text, where), where, kind)
+
+
+def _from_values(typed: dict[str, str], where: str, kind: Kind) -> Mix:
+    """Make a material of what was typed for each key, the rest as `parse_mix` says."""
     for key in ("a", "b", "ratio"):
         if key not in typed:
             raise BadValueError(where, f"{key}= is missing", "give at least a=1.10,b=1.18,ratio=1:1v")

@@ -71,6 +71,10 @@ class ResinPour:
         Today.
     least_batch_g : float
         Below it, a batch can't be weighed or cures badly.
+    in_time : int
+        Batches that the time alone asks for; more of them are made by the container or the scale.
+    because : str
+        ``"container"`` or ``"scale"`` where that asks for more batches than the time does, else empty.
     """
 
     per_cavity_ml: float | None
@@ -80,7 +84,12 @@ class ResinPour:
     batches: tuple[ResinBatch, ...]
     demold_min: float
     least_batch_g: float
+    in_time: int = 0
+    because: str = ""
 
+
+RESIN_HEADROOM: Final = 1.5
+"""Container over a batch of resin: enough to stir in, nothing foams up. Common practice, no source."""
 
 LEAST_BATCH_G: Final = 85.0
 """Below 85 to 100 g a batch is measured badly and cures weakly; a caster's published practice (3 oz)."""
@@ -165,15 +174,30 @@ def resin_pour(project: Project) -> ResinPour:
     per_cycle = math.fsum(each.values()) * loss
     filler = _Filler(project, each, loss)
     capacity = filler.capacity(order)
+    parts = filler.parts(order)
+    in_time = len(filler.parts(order, gear=False)) if filler.cups else len(parts)
     return ResinPour(
         per_cavity_ml=math.fsum(each.values()) / len(each) if each else None,
         per_cycle_ml=per_cycle,
         dose=resin_dose(mix, per_cycle, settings),
         cavities_per_batch=capacity,
-        batches=tuple(filler.batch(part) for part in filler.parts(order)) if capacity else (),
+        batches=tuple(filler.batch(part) for part in parts),
         demold_min=demold_min(mix, settings.temperature_c),
         least_batch_g=least_batch_g(mix, settings),
+        in_time=in_time,
+        because=filler.cups[0][1] if filler.cups and len(parts) != in_time else "",
     )
+
+
+def cup_limits(project: Project) -> tuple[tuple[float, str], ...]:
+    """Return what container and scale allow a batch of resin, g, tightest first; empty where neither is known."""
+    settings = project.pour
+    found = []
+    if settings.container_ml is not None:
+        found.append((settings.container_ml / RESIN_HEADROOM * mixed_g_per_ml(project.resin), "container"))
+    if settings.scale_limit_g is not None:
+        found.append((max(0.0, settings.scale_limit_g - settings.container_tare_g), "scale"))
+    return tuple(sorted(found))
 
 
 class _Filler:
@@ -185,50 +209,56 @@ class _Filler:
         self._loss = loss
         self._share = time_limit_share(project, "resin_time")
         self._rho = mixed_g_per_ml(project.resin)
+        self.cups = cup_limits(project)
         shop = project.order
         self._minutes = {i: cavity_min(v, shop.move_s, shop.resin_ml_per_s) for i, v in each_ml.items()}
 
-    def fits(self, ids: tuple[CavityId, ...], extra: int = 0) -> bool:
-        """Whether one batch fills these cavities, and so many more of their mean, within the share of its pot life."""
+    def fits(self, ids: tuple[CavityId, ...], extra: int = 0, *, gear: bool = True) -> bool:
+        """Whether one batch fills these cavities, and so many more of their mean, within the share of its pot life.
+
+        With ``gear`` also: whether it goes into the container and onto the scale.
+        """
         grow = 1.0 + extra / len(ids)
         minutes = math.fsum(self._minutes[i] for i in ids) * grow
         mass = math.fsum(self._each[i] for i in ids) * grow * self._loss * self._rho
+        if gear and self.cups and mass > self.cups[0][0] * (1.0 + 1e-9):
+            return False
         pot = pot_life_min(self._project.resin, self._project.pour.temperature_c, mass)
         return self._project.resin.mix_min + minutes <= self._share * pot * (1.0 + 1e-9)
 
-    def longest(self, order: tuple[CavityId, ...]) -> int:
+    def longest(self, order: tuple[CavityId, ...], *, gear: bool = True) -> int:
         """How many cavities from the start of this order one batch fills."""
         low, high = 0, len(order)
         while low < high:
             middle = (low + high + 1) // 2
-            low, high = (middle, high) if self.fits(order[:middle]) else (low, middle - 1)
+            low, high = (middle, high) if self.fits(order[:middle], gear=gear) else (low, middle - 1)
         return low
 
     def capacity(self, order: tuple[CavityId, ...]) -> int | None:
-        """Cavities one batch could fill, also beyond those there are."""
+        """Cavities one batch could fill in time, also beyond those there are."""
         if not order:
             return None
-        inside = self.longest(order)
+        inside = self.longest(order, gear=False)
         if inside < len(order):
             return inside
         low, high = 0, 100_000
         while low < high:
             middle = (low + high + 1) // 2
-            low, high = (middle, high) if self.fits(order, middle) else (low, middle - 1)
+            low, high = (middle, high) if self.fits(order, middle, gear=False) else (low, middle - 1)
         return len(order) + low
 
-    def parts(self, order: tuple[CavityId, ...]) -> tuple[tuple[CavityId, ...], ...]:
-        """The fewest batches along the order, then as even as they can be."""
+    def parts(self, order: tuple[CavityId, ...], *, gear: bool = True) -> tuple[tuple[CavityId, ...], ...]:
+        """The fewest batches along the order, then as even as they can be; none if a cavity can't be filled."""
         greedy: list[tuple[CavityId, ...]] = []
         rest = order
         while rest:
-            taken = self.longest(rest)
+            taken = self.longest(rest, gear=gear)
             if taken == 0:
                 return ()
             greedy.append(rest[:taken])
             rest = rest[taken:]
         even = _evenly(order, [self._minutes[i] for i in order], len(greedy))
-        return even if all(part and self.fits(part) for part in even) else tuple(greedy)
+        return even if all(part and self.fits(part, gear=gear) for part in even) else tuple(greedy)
 
     def batch(self, ids: tuple[CavityId, ...]) -> ResinBatch:
         """The numbers of one batch."""

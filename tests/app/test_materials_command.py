@@ -89,3 +89,38 @@ def test_that_a_sheet_of_ones_own_brings_its_stiffness_to_the_box(tmp_path, caps
     assert frame.run(["set", str(path), "--panel", "acrylic:3"]) == 0
     assert project_file.load(path).box.stiffness_gpa is None
     capsys.readouterr()
+
+
+@pytest.mark.parametrize(
+    ("typed", "why"),
+    [
+        ("vinyl siding:3,laser", "chlorine"),
+        ("blue foam:10,laser", "catch fire"),
+        ("twin wall:6in", "no sheet's thickness"),
+        ("twin wall", "no name and thickness"),
+        ("twin wall:6,stock=20", "not a size"),
+    ],
+)
+def test_that_a_sheet_that_makes_no_sense_is_not_kept(capsys, typed, why):
+    assert frame.run(["materials", "--keep-sheet", typed]) == 2
+    told = capsys.readouterr()
+    assert told.out == ""
+    assert why in told.err
+    assert user_catalogue.users_own().sheets == ()
+
+
+def test_that_keeping_says_what_was_kept_and_the_list_gives_inches_and_kits(capsys):
+    assert frame.run(["materials", "--keep-sheet", "twin wall:6,stock=20x30in"]) == 0
+    assert capsys.readouterr().out == "Kept: twin wall:6,stock=20x30in\n"
+    assert frame.run(["materials"]) == 0
+    out = capsys.readouterr().out
+    assert (
+        "twin wall                  6.00 mm (1/4 in), sold as 508 x 762 mm (20 x 30 in), 1 GPa stiff; no laser" in out
+    )
+    assert "4.76 mm (3/16 in), sold as 762 x 508 mm (30 x 20 in)" in out
+    assert "kit 450 + 450 g" in out
+
+
+def test_that_a_pot_life_at_75_degrees_must_say_which(capsys):
+    assert frame.run(["materials", "--keep-silicone", "name=x,a=1.07,b=1.09,ratio=1:1w,pot=15@75"]) == 2
+    assert "write 75F or 75C" in capsys.readouterr().err

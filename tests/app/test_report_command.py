@@ -194,7 +194,8 @@ def test_that_a_second_volume_an_undercut_and_own_limits_are_typed_and_judged(e1
     "options",
     [
         ["--measured", "lid:2ml"], ["--measured", "2ml"], ["--measured", "bolt:0ml"], ["--measured", "bolt:2g@0"],
-        ["--undercut", "bolt:22"], ["--undercut", "bolt:22/0"], ["--limit", "luck:1"], ["--limit", "bulge:1/0.5"],
+        ["--undercut", "bolt:22"], ["--undercut", "bolt:22/0"], ["--undercut", "bolt:20/22"],
+        ["--limit", "luck:1"], ["--limit", "bulge:1/0.5"],
         ["--limit", "bulge"],
     ],
 )  # fmt: skip

@@ -5,10 +5,12 @@ from dataclasses import dataclass
 
 from layout.advice.bench import container_words
 from layout.documents.pour_sheet.cautions import cautions
-from layout.model import CavityId, Finding, Project, Severity
+from layout.materials import origin_of
+from layout.model import CavityId, Finding, Mix, Project, Severity
 from layout.numbering import by_number, numbers
-from layout.pour.leftover import fills
+from layout.pour.leftover import fills, leftover_ml
 from layout.pour.resin import ResinPour, cavity_ml, cycles_of_a_kit, resin_pour
+from layout.pour.scale import FINEST_G, readings_g
 from layout.pour.silicone import SiliconePour, silicone_pour
 from layout.pour.timeline import Timeline, clock_text, silicone_timeline
 from layout.units import length_text, mass_text, minutes_text, temperature_text, volume_text
@@ -111,7 +113,7 @@ def grams(value_g: float, step_g: float | None) -> str:
     >>> grams(377.06, None), grams(377.06, 0.5), grams(377.06, 5.0)
     ('377.1', '377.0', '375')
     """
-    step = step_g or 0.1
+    step = step_g or FINEST_G
     decimals = 0 if step >= 1.0 else 1 if step >= 0.1 else 2
     return f"{round(value_g / step) * step:.{decimals}f}"
 
@@ -137,14 +139,14 @@ def _facts(project: Project, pour: SiliconePour, resin: ResinPour) -> tuple[tupl
     units = project.units
     found = [
         ("Fill line over the base", length_text(pour.pour_height_mm, units, decimals=1)),
-        ("Silicone", project.silicone.name),
+        ("Silicone", mix_words(project.silicone)),
         ("Net in the box", volume_text(pour.volumes.net_ml, units)),
         ("To mix", f"{volume_text(pour.batching.total_ml, units)}, {mass_text(pour.dose.mass_g, units)}"),
         ("A + B a batch", _parts_words(pour)),
         ("Batches", _batches_words(pour)),
         ("Container", container_words(project, pour)),
-        ("Pot life today", minutes_text(pour.pot_life_min)),
-        ("Demold after", minutes_text(pour.demold_min)),
+        ("Pot life today", minutes_text(pour.pot_life_min) + _guessed(project.silicone, "pot_life_min")),
+        ("Demold after", minutes_text(pour.demold_min) + _guessed(project.silicone, "demold_min")),
     ]
     if pour.volumes.level_ml > 0.0:
         found.append(("For the bench's level", volume_text(pour.volumes.level_ml, units)))
@@ -152,19 +154,42 @@ def _facts(project: Project, pour: SiliconePour, resin: ResinPour) -> tuple[tupl
         found.append(("Old silicone as filler", volume_text(pour.filler_ml, units)))
     if pour.kits is not None:
         left = f"left {pour.kits.left_a_g:.1f} g of A, {pour.kits.left_b_g:.1f} g of B"
-        found.append(("Kits to buy", f"{pour.kits.count}; {left}"))
+        holds = f"{project.silicone.kit_a_g:g} + {project.silicone.kit_b_g:g} g"
+        found.append(("Kits to buy", f"{pour.kits.count} of {holds}; {left}"))
     if resin.per_cavity_ml is not None:
-        found.append(("Resin", f"{project.resin.name}, {_each_master(project)}"))
+        found.append(("Resin", f"{mix_words(project.resin)}, {_each_master(project)}"))
         cycles = cycles_of_a_kit(project.resin, resin)
         kit = "" if cycles is None else f", {cycles} {'cycle' if cycles == 1 else 'cycles'} a kit"
         found.append(("Resin a cycle", f"{mass_text(resin.dose.mass_g, units)}{kit}"))
     if resin.dose.pigment_g > 0.0:
-        drops = resin.dose.pigment_g / project.pour.drop_g
-        found.append(("Pigment a cycle", f"{resin.dose.pigment_g:.2f} g, about {drops:.0f} drops"))
-    molds = fills(project)
-    if molds:
-        found.append(("Left-over fills", ", ".join(molds)))
-    return tuple(found)
+        found.append(("Pigment a cycle", f"{resin.dose.pigment_g:.2f} g, stirred into A before B goes in"))
+    return (*found, *_left_over(project, pour))
+
+
+def _left_over(project: Project, pour: SiliconePour) -> list[tuple[str, str]]:
+    """What the small molds kept ready get of what is left in the kits."""
+    if not project.pour.small_molds or pour.kits is None:
+        return []
+    filled = fills(project)
+    left = volume_text(leftover_ml(project), project.units)
+    takes = {m.name: volume_text(m.volume_ml, project.units) for m in project.pour.small_molds}
+    rest = [name for name in takes if name not in filled]
+    words = f"{left}, fills " + ", ".join(f"{name} ({takes[name]})" for name in filled) if filled else left
+    if rest:
+        words += ("; not " if filled else ", too little for ") + ", ".join(f"{name} ({takes[name]})" for name in rest)
+    return [("Left-over", words)]
+
+
+def mix_words(mix: Mix) -> str:
+    """Return what a material is called on paper; one typed without a name is called by its ratio."""
+    if mix.name not in ("silicone", "resin"):
+        return mix.name
+    by = "by volume" if mix.ratio_by == "v" else "by weight"
+    return f"{mix.name} {mix.ratio_a:g}:{mix.ratio_b:g} {by}, as typed"
+
+
+def _guessed(mix: Mix, field: str) -> str:
+    return " (assumed)" if origin_of(mix, field) == "assumed" else ""
 
 
 def _parts_words(pour: SiliconePour) -> str:
@@ -201,7 +226,8 @@ def _silicone_readings(project: Project, pour: SiliconePour, times: Timeline) ->
             note = "does not fit its pot life"
         number = clock.row.rpartition(" ")[2]
         times_short = f"{number}  {mix_at} to {clock_text(start, clock.empty_by_min)}"
-        found.append(Reading(clock.row, (("A", dose.a_g), ("A + B", dose.mass_g)), note, times_short))
+        a_g, whole_g = readings_g((dose.a_g, dose.b_g), project.pour.scale_step_g)
+        found.append(Reading(clock.row, (("A", a_g), ("A + B", whole_g)), note, times_short))
     return tuple(found)
 
 
@@ -209,13 +235,16 @@ def _resin_readings(project: Project, resin: ResinPour) -> tuple[Reading, ...]:
     number = numbers(project)
     found = []
     for index, batch in enumerate(resin.batches, start=1):
-        readings = [("A", batch.dose.a_g), ("A + B", batch.dose.a_g + batch.dose.b_g)]
-        if batch.dose.pigment_g > 0.0:
-            colour = batch.dose.b_g + batch.dose.pigment_g
-            readings = [("A", batch.dose.a_g), ("A + B + colour", batch.dose.a_g + colour)]
+        dose, step = batch.dose, project.pour.scale_step_g
+        readings = tuple(zip(("A", "A + B"), readings_g((dose.a_g, dose.b_g), step), strict=True))
         mixed_and_filled = minutes_text(project.resin.mix_min + batch.fill_min)
         note = f"cavities {ranges([number[i] for i in batch.cavities])} within {mixed_and_filled}"
-        found.append(Reading(f"batch {index}", tuple(readings), note))
+        if dose.pigment_g > 0.0:
+            # the colour goes in before B, so that stirring it in takes nothing from the pot life
+            parts = (dose.a_g, dose.pigment_g, dose.b_g)
+            readings = tuple(zip(("A", "+ colour", "+ B"), readings_g(parts, step), strict=True))
+            note += f"; colour {dose.pigment_g:.2f} g, about {dose.pigment_g / project.pour.drop_g:.0f} drops"
+        found.append(Reading(f"batch {index}", readings, note))
     return tuple(found)
 
 

@@ -36,8 +36,8 @@ def _plain(words: str) -> str:
 
 def _rows(project: Project, content: SheetContent) -> list[Row]:
     found: list[Row] = [("sheet", "project", project.name, ""), ("sheet", "about", content.subtitle, "")]
-    found += _silicone_rows(project)
-    found += _resin_rows(project)
+    found += _silicone_rows(project, content)
+    found += _resin_rows(project, content)
     found += [("checklist", str(n), words, "") for n, words in enumerate(content.checklist, start=1)]
     found += [("caution", str(n), words, "") for n, words in enumerate(content.cautions, start=1)]
     found += [("warning", str(severity), words, "") for severity, words in content.warnings]
@@ -45,7 +45,7 @@ def _rows(project: Project, content: SheetContent) -> list[Row]:
     return found
 
 
-def _silicone_rows(project: Project) -> list[Row]:
+def _silicone_rows(project: Project, content: SheetContent) -> list[Row]:
     pour, times = silicone_pour(project), silicone_timeline(project)
     section = "silicone"
     found: list[Row] = [
@@ -70,29 +70,31 @@ def _silicone_rows(project: Project) -> list[Row]:
             (section, "left of A", pour.kits.left_a_g, "g"),
             (section, "left of B", pour.kits.left_b_g, "g"),
         ]
-    for clock in times.clocks:
-        dose = pour.coat.dose if clock.row == "coat" and pour.coat else pour.batch_dose
+    for clock, reading in zip(times.clocks, content.silicone, strict=True):
+        (_, a_g), (_, whole_g) = reading.readings
         found += [
-            (clock.row, "reading after A", dose.a_g, "g"),
-            (clock.row, "reading after A and B", dose.mass_g, "g"),
+            (clock.row, "reading after A", a_g, "g"),
+            (clock.row, "reading after A and B", whole_g, "g"),
             (clock.row, "A meets B", clock.contact_min, "min after start"),
             (clock.row, "cup empty by", clock.empty_by_min, "min after start"),
         ]
     return found
 
 
-def _resin_rows(project: Project) -> list[Row]:
+def _resin_rows(project: Project, content: SheetContent) -> list[Row]:
     pour, number = resin_pour(project), numbers(project)
     found: list[Row] = [("resin", "name", project.resin.name, "")]
     if pour.per_cavity_ml is not None:
         found.append(("resin", "each cavity", pour.per_cavity_ml, "mL"))
     found += [("resin", "a cycle", pour.per_cycle_ml, "mL"), ("resin", "a cycle", pour.dose.mass_g, "g")]
-    for index, batch in enumerate(pour.batches, start=1):
+    for index, (batch, reading) in enumerate(zip(pour.batches, content.resin, strict=True), start=1):
         section = f"resin batch {index}"
+        after = [value for _, value in reading.readings]
         found += [
             (section, "cavities", " ".join(str(number[i]) for i in batch.cavities), "numbers"),
-            (section, "reading after A", batch.dose.a_g, "g"),
-            (section, "reading after all", batch.dose.mass_g, "g"),
+            (section, "reading after A", after[0], "g"),
+            *([(section, "reading after A and colour", after[1], "g")] if len(after) > 2 else []),
+            (section, "reading after all", after[-1], "g"),
             (section, "of it pigment", batch.dose.pigment_g, "g"),
             (section, "mixed and filled within", project.resin.mix_min + batch.fill_min, "min"),
         ]
