@@ -8,6 +8,7 @@ from layout.box.panel import BoxParts, Cutter
 from layout.box.panels import make_parts
 from layout.box.relief import with_relief
 from layout.box.shapes import Shape
+from layout.box.splice import with_splices
 from layout.box.stock import Stock, as_leftover, lay_on_sheets
 from layout.materials import Sheet
 from layout.model import Project
@@ -89,6 +90,7 @@ def cut_job(project: Project, relief: str | None = None, known: tuple[Sheet, ...
     stock = [Stock(length, width) for length, width in settings.stock_mm]
     stock += [as_leftover(length, width) for length, width in settings.leftover_mm]
     if stock:
+        parts = with_splices(project, parts, stock, kerf)
         sheets = lay_on_sheets(
             parts.panels, stock, kerf_mm=kerf, gap_mm=gap, margin_mm=settings.margin_mm, units=project.units
         )

@@ -1,6 +1,7 @@
 """What the one who cuts a box must be told before the first cut: no cavities, no sheet named, larger than any sheet."""
 
 from layout.box.job import CutJob
+from layout.box.splice import with_splices
 from layout.box.stock import USUAL_STOCK, Stock, lay_on_sheets, waste_pct
 from layout.errors import BadValueError
 from layout.materials import built_in, same_name
@@ -54,8 +55,9 @@ def _on_usual_sheets(job: CutJob) -> tuple[Stock, int, float] | None:
     margin = job.project.cutting.margin_mm
     for stock in usual_stock(job.project.box.sheet):
         try:
+            parts = with_splices(job.project, job.parts, (stock,), job.kerf_mm)
             laid = lay_on_sheets(
-                job.parts.panels, (stock,), kerf_mm=job.kerf_mm, gap_mm=max(job.gap_mm, 1.0), margin_mm=margin
+                parts.panels, (stock,), kerf_mm=job.kerf_mm, gap_mm=max(job.gap_mm, 1.0), margin_mm=margin
             )
         except BadValueError:
             continue
