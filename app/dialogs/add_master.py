@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Qt
@@ -10,33 +9,38 @@ from PySide6.QtWidgets import (
     QComboBox,
     QDialog,
     QDialogButtonBox,
-    QFileDialog,
     QFormLayout,
-    QInputDialog,
     QLabel,
-    QMessageBox,
     QPushButton,
     QSpinBox,
     QVBoxLayout,
     QWidget,
 )
 
+from app.dialogs.add_file import ask_file, put_on_shelf
 from app.fields import AmountField, length_field, typed_length_mm
 from app.pages.laying.shelf import picture_of
 from app.pages.laying.solids import KINDS, SolidText
 from app.theme import current_look
 from app.words import said, tr
-from layout import edits
-from layout.errors import LayoutError
+from layout.errors import BadValueError, LayoutError
+from layout.geometry import footprint_size_mm
 from layout.masters import read_master
+from layout.masters.sizes import ODD_LARGE_MM
+from layout.tolerances import SHORTEST_PART_MM
 from layout.units import length_text, volume_text
 
 if TYPE_CHECKING:
     from app.canvas.desk import Desk
     from app.settings import Settings
     from layout.model import Master
+    from layout.units import Units
 
-_DRAWINGS = (".dxf", ".svg")
+
+def _round_in(value_mm: float, units: Units) -> float:
+    """Return a size to begin with: as it is, or to the nearest sixteenth where lengths are in inches."""
+    sixteenth = 25.4 / 16.0
+    return round(value_mm / sixteenth) * sixteenth if units.length == "in" else value_mm
 
 
 class AddMaster(QDialog):
@@ -77,9 +81,14 @@ class AddMaster(QDialog):
         self._buttons.accepted.connect(self._accept)
         self._buttons.rejected.connect(self.reject)
         from_file.clicked.connect(self._from_file)
+        from_file.setAutoDefault(False)
         last = settings.remembered("master kind")
         self.kind.setCurrentIndex(int(last) if last.isdigit() and int(last) < len(KINDS) else 0)
         self._build()
+        # after what was made anew by `_build`: otherwise the button is what has the focus, and Enter adds a part unseen
+        self.setTabOrder(self.sizes[-1], self.add)
+        self.sizes[0].setFocus()
+        self.sizes[0].selectAll()
 
     def _build(self, *_index: object) -> None:
         for widget in (self.kind, self.corners):
@@ -93,7 +102,7 @@ class AddMaster(QDialog):
             self._row(tr("Corners"), self.corners)
         for name, start in zip(kind.sizes, kind.start, strict=True):
             field = length_field(tr(name), lambda: self._desk.project.units, 0.0)
-            field.set_value(start)
+            field.set_value(_round_in(start, self._desk.project.units))
             field.committed.connect(self._show)
             field.textEdited.connect(self._typing)
             self.sizes.append(field)
@@ -113,8 +122,17 @@ class AddMaster(QDialog):
     def master(self) -> Master:
         """Return the solid that the fields describe; raises what is wrong with them."""
         units = self._desk.project.units
-        sizes = tuple(f"{typed_length_mm(f.text(), f.accessibleName(), units, 0.0):.12g}" for f in self.sizes)
-        solid = SolidText(KINDS[self.kind.currentIndex()], sizes, self.corners.value())
+        values = [typed_length_mm(f.text(), f.accessibleName(), units) for f in self.sizes]
+        kind = KINDS[self.kind.currentIndex()]
+        for field, value in zip(self.sizes, values, strict=True):
+            if value < SHORTEST_PART_MM:
+                name = field.accessibleName()
+                raise BadValueError(name, tr("{name} is too small", name=name), tr("type more than 0"))
+        if kind.word == "ring" and values[1] >= values[0]:
+            hole, outside = (length_text(v, units) for v in (values[1], values[0]))
+            problem = tr("The hole is {hole} and the outside {outside}", hole=hole, outside=outside)
+            raise BadValueError(self.sizes[1].accessibleName(), problem, tr("make the hole smaller"))
+        solid = SolidText(kind, tuple(f"{value:.12g}" for value in values), self.corners.value())
         taken = {m.id for m in self._desk.project.masters}
         return read_master(solid.source(), name=tr(solid.kind.name), taken_ids=taken)
 
@@ -122,19 +140,31 @@ class AddMaster(QDialog):
         try:
             master = self.master()
         except LayoutError as error:
-            self._facts.setText(f"▲ {said(error.problem)}; {said(error.remedy)}")
+            self._facts.setText(f"▲ {said(error.problem)}; {said(error.remedy)}.")
+            self._mark(error.where)
             self.add.setEnabled(False)
             return
+        self._mark("")
         units = self._desk.project.units
         self.add.setEnabled(True)
         self._picture.setPixmap(picture_of(master, current_look(), self.devicePixelRatioF(), 96))
-        self._facts.setText(
-            tr(
-                "{height} high, {volume}",
-                height=length_text(master.height_mm, units),
-                volume=volume_text(master.volume_ml, units),
-            )
+        text = tr(
+            "{height} high, {volume}",
+            height=length_text(master.height_mm, units),
+            volume=volume_text(master.volume_ml, units),
         )
+        if max(*footprint_size_mm(master.footprint), master.height_mm) > ODD_LARGE_MM:
+            text = "▲ " + tr("{facts}. Is the part really that large?", facts=text)
+        self._facts.setText(text)
+
+    def _mark(self, where: str) -> None:
+        """Frame the field that is wrong."""
+        for field in self.sizes:
+            wrong = field.accessibleName() == where
+            if bool(field.property("wrong")) != wrong:
+                field.setProperty("wrong", wrong)
+                field.style().unpolish(field)
+                field.style().polish(field)
 
     def _accept(self) -> None:
         try:
@@ -147,66 +177,6 @@ class AddMaster(QDialog):
         self.accept()
 
     def _from_file(self) -> None:
-        if ask_file(self, self._desk, self._settings):
-            self.accept()
-
-
-def put_on_shelf(desk: Desk, master: Master) -> None:
-    """Add a master and choose it."""
-    if desk.do(tr("Add a master"), lambda p: edits.add_master(p, master)):
-        desk.choose_master(desk.project.masters[-1].id)
-
-
-def ask_file(parent: QWidget, desk: Desk, settings: Settings) -> bool:
-    """Ask for a file and add it as a master; return whether one was added."""
-    name, _ = QFileDialog.getOpenFileName(
-        parent,
-        tr("Add a master from a file"),
-        str(settings.last_folder),
-        tr("Outlines and solids (*.dxf *.svg *.stl *.obj *.3mf);;All files (*)"),
-    )
-    if not name:
-        return False
-    settings.last_folder = Path(name).parent
-    return add_file(parent, desk, name)
-
-
-def add_file(parent: QWidget, desk: Desk, name: str) -> bool:
-    """Add a file as a master, asking for the height of an outline; return whether one was added."""
-    height: float | None = None
-    if name.lower().endswith(_DRAWINGS):
-        height = _ask_height(parent, desk, Path(name).name)
-        if height is None:
-            return False
-    try:
-        master = read_master(name, height_mm=height, taken_ids={m.id for m in desk.project.masters})
-    except LayoutError as error:
-        _tell(parent, said(error))
-        return False
-    put_on_shelf(desk, master)
-    from layout.masters.sizes import size_warning
-
-    warning = size_warning(master)
-    if warning:
-        desk.told.emit(warning)
-    return True
-
-
-def _ask_height(parent: QWidget, desk: Desk, name: str) -> float | None:
-    text, ok = QInputDialog.getText(
-        parent, tr("Height of the part"), tr("{file} is an outline. How high is the part?", file=name)
-    )
-    if not ok:
-        return None
-    try:
-        return typed_length_mm(text, tr("Height"), desk.project.units, 0.01)
-    except LayoutError as error:
-        _tell(parent, said(error))
-        return None
-
-
-def _tell(parent: QWidget, sentence: str) -> None:
-    box = QMessageBox(QMessageBox.Icon.Warning, tr("Add a master"), sentence, QMessageBox.StandardButton.Ok, parent)
-    box.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
-    box.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
-    box.open()
+        dialog = ask_file(self, self._desk, self._settings)
+        if dialog is not None:
+            dialog.accepted.connect(self.accept)

@@ -155,7 +155,7 @@ class LayingActions:
         dialog.open()
 
     def _add_file(self) -> None:
-        from app.dialogs.add_master import ask_file
+        from app.dialogs.add_file import ask_file
 
         ask_file(self._page, self._desk, self._services.settings)
 
@@ -178,7 +178,7 @@ class LayingActions:
 
     def drop_files(self, urls: list[QUrl]) -> None:
         """Add each file as a master."""
-        from app.dialogs.add_master import add_file
+        from app.dialogs.add_file import add_file
 
         for url in urls:
             if url.isLocalFile() and not url.toLocalFile().endswith(".manymold"):
