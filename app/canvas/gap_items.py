@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from PySide6.QtWidgets import QStyleOptionGraphicsItem, QWidget
 
 _TICK_PX: Final = 4.0
-_ROOM_PX: Final = 90.0
+WORDS_REACH_PX: Final = 90.0
 """Words stand no farther than this from the gap they name."""
 
 
@@ -26,6 +26,25 @@ def gap_text(gap: Gap, units: Units) -> str:
     if gap.distance_mm < 0.0:
         return f"−{length_text(-gap.distance_mm, shown)}"
     return length_text(gap.distance_mm, shown)
+
+
+def _spots(width: float, height: float, level: bool) -> list[tuple[float, float]]:
+    """Where words may stand about the middle of a gap, in pixels, the best first: beside its line, then farther off."""
+    up, aside = height * 0.5 + 7.0, width * 0.5 + 8.0
+    near = [(0.0, -up), (0.0, up), (aside, 0.0), (-aside, 0.0)]
+    corners = [(x * aside, y * up) for x in (1.0, -1.0) for y in (-1.0, 1.0)]
+    far = [(x * f, y * f) for f in (1.6, 2.2, 2.8) for x, y in (*near, *corners)]
+    spots = [*near, *corners] if level else [*near[2:], *near[:2], *corners]
+    return [
+        (x, y)
+        for x, y in (*spots, *far)
+        if abs(x) + width / 2.0 < WORDS_REACH_PX and abs(y) + height / 2.0 < WORDS_REACH_PX
+    ]
+
+
+def _covered(rect: QRectF, other: QRectF) -> float:
+    both = rect.intersected(other)
+    return both.width() * both.height()
 
 
 class GapsItem(QGraphicsItem):
@@ -39,6 +58,7 @@ class GapsItem(QGraphicsItem):
         self._gaps: tuple[Gap, ...] = ()
         self._units = Units()
         self._px_per_mm = 1.0
+        self._numbers: tuple[QRectF, ...] = ()
         self.setZValue(50.0)
         self.setAcceptedMouseButtons(Qt.MouseButton.NoButton)
 
@@ -47,16 +67,21 @@ class GapsItem(QGraphicsItem):
         """What is shown."""
         return self._gaps
 
-    def show_gaps(self, gaps: tuple[Gap, ...], units: Units, px_per_mm: float) -> None:
+    def show_gaps(
+        self, gaps: tuple[Gap, ...], units: Units, px_per_mm: float, numbers: tuple[QRectF, ...] = ()
+    ) -> None:
         """Show other gaps; none hides them all.
 
         Parameters
         ----------
         px_per_mm : float
             The view's zoom, for how far words may reach.
+        numbers : tuple of QRectF
+            Where numbers of cavities stand nearby, mm: words keep off them.
         """
-        if (gaps, units, px_per_mm) == (self._gaps, self._units, self._px_per_mm):
+        if (gaps, units, px_per_mm, numbers) == (self._gaps, self._units, self._px_per_mm, self._numbers):
             return
+        self._numbers = numbers
         self.prepareGeometryChange()
         self._gaps, self._units, self._px_per_mm = gaps, units, max(px_per_mm, 1e-6)
         self.update()
@@ -66,7 +91,7 @@ class GapsItem(QGraphicsItem):
             return QRectF()
         xs = [x for g in self._gaps for x, _ in g.segment]
         ys = [y for g in self._gaps for _, y in g.segment]
-        room = _ROOM_PX / self._px_per_mm
+        room = WORDS_REACH_PX / self._px_per_mm
         box = QRectF(QPointF(min(xs), min(ys)), QPointF(max(xs), max(ys)))
         return box.adjusted(-room, -room, room, room)
 
@@ -75,7 +100,7 @@ class GapsItem(QGraphicsItem):
         painter.save()
         painter.resetTransform()
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        taken: list[QRectF] = []
+        taken = [to_px.mapRect(rect) for rect in self._numbers]
         # thin ones last: on top of the others; their words first: they get the room
         lines = [(g, QLineF(to_px.map(QPointF(*g.segment[0])), to_px.map(QPointF(*g.segment[1])))) for g in self._gaps]
         for gap, line in sorted(lines, key=lambda pair: pair[0].is_thin):
@@ -110,20 +135,20 @@ class GapsItem(QGraphicsItem):
         width, height = metrics.horizontalAdvance(words) + 8.0, metrics.height() + 2.0
         middle = line.center()
         level = abs(line.dx()) >= abs(line.dy())
-        spots = [
-            (0.0, -height * 0.5 - 7.0),
-            (0.0, height * 0.5 + 7.0),
-            (width * 0.5 + 8.0, 0.0),
-            (-width * 0.5 - 8.0, 0.0),
+        rects = [
+            QRectF(middle.x() + dx - width / 2.0, middle.y() + dy - height / 2.0, width, height)
+            for dx, dy in _spots(width, height, level)
         ]
-        for dx, dy in spots if level else [*spots[2:], *spots[:2]]:
-            rect = QRectF(middle.x() + dx - width / 2.0, middle.y() + dy - height / 2.0, width, height)
-            if not any(rect.intersects(other) for other in taken):
-                break
-        else:
+        rect = next((r for r in rects if not any(r.intersects(other) for other in taken)), None)
+        if rect is None:
             if not gap.is_thin:
                 return
+            rect = min(rects, key=lambda r: sum(_covered(r, other) for other in taken))
         taken.append(rect)
+        if max(abs(rect.center().x() - middle.x()), abs(rect.center().y() - middle.y())) > 1.2 * height + width / 2.0:
+            # farther off: a thin line leads back to the gap
+            painter.setPen(QPen(QColor(look.quiet), 0.8))
+            painter.drawLine(middle, rect.center())
         ground = QColor(look.panel)
         ground.setAlpha(225)
         painter.setPen(Qt.PenStyle.NoPen)

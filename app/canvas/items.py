@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
@@ -9,7 +10,7 @@ from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QBrush, QColor, QFont, QFontMetricsF, QPainterPath, QPen, QPolygonF, QTransform
 from PySide6.QtWidgets import QGraphicsItem
 
-from layout.geometry import XY, Disc, Footprint, turned
+from layout.geometry import XY, Disc, Footprint, cos_sin, turned
 
 if TYPE_CHECKING:
     from PySide6.QtGui import QPainter
@@ -50,6 +51,23 @@ def number_path(text: str) -> QPainterPath:
     return (move * QTransform.fromScale(1 / height, 1 / height)).map(path)
 
 
+@lru_cache(maxsize=512)
+def number_place(footprint: Footprint) -> XY:
+    """Return where a number stands on a part at 0 degrees: its middle if that is well inside, else its widest place."""
+    if isinstance(footprint, Disc):
+        return 0.0, 0.0
+    import shapely
+
+    part = shapely.Polygon(footprint.points)
+    middle = shapely.Point(0.0, 0.0)
+    widest = shapely.maximum_inscribed_circle(part, tolerance=0.02 * math.sqrt(part.area))
+    room = part.exterior.distance(middle) if part.covers(middle) else 0.0
+    if room >= 0.7 * widest.length:
+        return 0.0, 0.0
+    x, y = widest.coords[0]
+    return float(x), float(y)
+
+
 def _pen(colour: str, pixels: float, style: Qt.PenStyle = Qt.PenStyle.SolidLine) -> QPen:
     pen = QPen(QColor(colour), pixels, style)
     pen.setCosmetic(True)
@@ -60,6 +78,11 @@ def upright(painter: QPainter) -> None:
     """Undo the canvas's flips, so that text reads as text; a mirrored view turns x as well."""
     matrix = painter.worldTransform()
     painter.scale(-1.0 if matrix.m11() < 0 else 1.0, -1.0 if matrix.m22() < 0 else 1.0)
+
+
+def _turned_point(point: XY, angle_deg: float) -> QPointF:
+    c, s = cos_sin(angle_deg)
+    return QPointF(point[0] * c - point[1] * s, point[0] * s + point[1] * c)
 
 
 class CavityItem(QGraphicsItem):
@@ -74,6 +97,7 @@ class CavityItem(QGraphicsItem):
         self._selected = self._pinned = self._broken = self._empty = False
         self._size = 1.0
         self._zoom = 1.0
+        self._number_at = QPointF()
 
     def set_shape(self, footprint: Footprint, x_mm: float, y_mm: float, angle_deg: float) -> None:
         """Show this footprint here."""
@@ -84,9 +108,24 @@ class CavityItem(QGraphicsItem):
             bounds = path.boundingRect()
             self._size = min(bounds.width(), bounds.height())
             self._bounds = bounds.adjusted(-1.5, -1.5, 1.5, 1.5)
+            self._number_at = _turned_point(number_place(footprint), angle_deg)
             self.fit_cache(self._zoom)
             self.update()
         self.setPos(x_mm, y_mm)
+
+    def number_rect(self, pixels_per_mm: float) -> QRectF | None:
+        """Return where the number stands, in the scene; None if it is too small to be read."""
+        height = self._number_height(pixels_per_mm)
+        if height is None:
+            return None
+        bounds = number_path(self._number).boundingRect()
+        rect = QRectF(0.0, 0.0, bounds.width() * height, bounds.height() * height)
+        rect.moveCenter(self.pos() + self._number_at)
+        return rect
+
+    def _number_height(self, pixels_per_mm: float) -> float | None:
+        height = min(0.3 * self._size, 13.0 / pixels_per_mm)
+        return height if height * pixels_per_mm >= LEAST_NUMBER_PIXELS else None
 
     def set_state(
         self, look: Look, number: str, *, selected: bool, pinned: bool, broken: bool, empty: bool = False
@@ -128,10 +167,11 @@ class CavityItem(QGraphicsItem):
         self._paint_number(painter, scale)
 
     def _paint_number(self, painter: QPainter, scale: float) -> None:
-        height = min(0.3 * self._size, 13.0 / scale)
-        if height * scale < LEAST_NUMBER_PIXELS:
+        height = self._number_height(scale)
+        if height is None:
             return
         painter.save()
+        painter.translate(self._number_at)
         upright(painter)
         painter.setPen(Qt.PenStyle.NoPen)
         painter.setBrush(QColor(self._look.text))

@@ -8,7 +8,7 @@ from PySide6.QtCore import QPointF, QRectF
 from PySide6.QtGui import QPainterPath, QPolygonF
 from PySide6.QtWidgets import QGraphicsScene
 
-from app.canvas.gap_items import GapsItem
+from app.canvas.gap_items import WORDS_REACH_PX, GapsItem
 from app.canvas.items import (
     AreaItem,
     BoxItem,
@@ -106,8 +106,8 @@ class Scene(QGraphicsScene):
             self._numbers = numbers(self._desk.project)
             self._show_cavities(self._desk.project, self._broken)
             self._show_areas(self._desk.project)
-            self._show_gaps(self._desk.gaps())
             self._place_handle()
+            self._show_gaps(self._desk.gaps())
             return
         broken = self._broken
         areas_move = preview.project.keep_outs is not self._desk.project.keep_outs
@@ -129,8 +129,8 @@ class Scene(QGraphicsScene):
     def _selection_changed(self) -> None:
         self._show_cavities(self._desk.project, self._broken)
         self._show_areas(self._desk.project)
-        self._show_gaps(self._desk.gaps())
         self._place_handle()
+        self._show_gaps(self._desk.gaps())
 
     def _show_cavities(self, project: Project, broken: frozenset[CavityId]) -> None:
         footprints: dict[MasterId, Footprint] = {m.id: m.footprint for m in project.masters}
@@ -210,7 +210,28 @@ class Scene(QGraphicsScene):
         self.addItem(item)
 
     def _add_gaps(self, gaps: tuple[Gap, ...]) -> None:
-        self._gaps.show_gaps(gaps, self._desk.project.units, 1.0 / self._mm_per_pixel)
+        zoom = 1.0 / self._mm_per_pixel
+        self._gaps.show_gaps(gaps, self._desk.project.units, zoom, self._numbers_near(gaps, zoom))
+
+    def _numbers_near(self, gaps: tuple[Gap, ...], zoom: float) -> tuple[QRectF, ...]:
+        """Where the numbers of cavities stand that words of these gaps could cover."""
+        if not gaps:
+            return ()
+        xs = [x for gap in gaps for x, _ in gap.segment]
+        ys = [y for gap in gaps for _, y in gap.segment]
+        room = WORDS_REACH_PX / zoom
+        near = QRectF(QPointF(min(xs), min(ys)), QPointF(max(xs), max(ys))).adjusted(-room, -room, room, room)
+        found = []
+        if self._handle.isVisible():
+            handle = QRectF(0.0, 0.0, 20.0 / zoom, 20.0 / zoom)
+            handle.moveCenter(self._handle.pos())
+            found.append(handle)
+        for cavity_id, cavity in self._shown.items():
+            if near.contains(cavity.x_mm, cavity.y_mm):
+                rect = self._cavities[cavity_id].number_rect(zoom)
+                if rect is not None:
+                    found.append(rect)
+        return tuple(found)
 
     def _show_gaps(self, gaps: tuple[Gap, ...]) -> None:
         """Show the gaps round the selection and every broken rule with its length."""

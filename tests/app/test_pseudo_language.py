@@ -33,7 +33,6 @@ from layout import edits
 from layout.checks import check
 from layout.materials.catalogue import built_in
 from layout.model import KeepOut, KeepOutId, Project
-from layout.order.rigid_master import SLOW_TRAY_RESIN
 from tests.texts import texts
 
 MARKS = "⟦⟧"
@@ -118,7 +117,6 @@ def users_own(project: Project) -> set[str]:
     names = {m.name for m in project.masters} | {m.source for m in project.masters} | {project.name, "zzz"}
     known = built_in()
     catalogue = {m.name for m in (*known.silicones, *known.resins)} | {s.name for s in known.sheets}
-    catalogue |= {SLOW_TRAY_RESIN.name}
     ids = {str(c.id) for c in project.cavities} | {"k1"}
     return names | catalogue | ids | {project.silicone.name, project.resin.name}
 

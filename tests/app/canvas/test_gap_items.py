@@ -1,7 +1,7 @@
 """The gaps as painted: looked at through a view that turns y over, as the canvas does."""
 
 import pytest
-from PySide6.QtCore import QPointF, Qt
+from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QImage
 from PySide6.QtWidgets import QGraphicsScene, QGraphicsView
 from pytestqt.qtbot import QtBot
@@ -77,3 +77,49 @@ def test_that_the_words_stay_within_what_the_item_says_it_covers(view: QGraphics
     }
     assert len(outside) == 1
     assert len(_looks(view, 48.0, 50.0)) > 1
+
+
+def test_that_words_of_gaps_cover_no_number_and_not_each_other(qtbot: QtBot, monkeypatch: pytest.MonkeyPatch) -> None:
+    from PySide6.QtGui import QPainter
+
+    from app.example import example_project
+    from tests.app.canvas_help import window_with
+
+    project = example_project()
+    _window, page = window_with(qtbot, project)
+    words: list[QRectF] = []
+    own = QPainter.drawText
+
+    def record(painter: QPainter, *args: object) -> object:
+        if isinstance(args[0], QRectF) and str(args[-1]).endswith(" mm"):
+            words.append(QRectF(args[0]))
+        return own(painter, *args)  # type: ignore[call-overload]
+
+    monkeypatch.setattr(QPainter, "drawText", record)
+    ids = [c.id for c in project.cavities]
+    for chosen in (ids[20:21], ids[18:21], ids[0:1], ids[5:30:8]):
+        page.desk.selection.set(chosen)
+        words.clear()
+        page.view.viewport().grab()
+        assert words
+        for index, rect in enumerate(words):
+            assert not any(rect.intersects(other) for other in words[:index])
+            for item in page.scene._cavities.values():
+                number = item.number_rect(1.0 / page.view.mm_per_pixel)
+                if number is not None:
+                    assert not rect.intersects(page.view.viewportTransform().mapRect(number))
+
+
+def test_that_the_number_of_a_part_with_a_bend_stands_on_the_part() -> None:
+    import shapely
+
+    from app.canvas.items import number_place
+    from layout.geometry import centred_outline
+
+    ell = centred_outline([(0, 0), (30, 0), (30, 8), (8, 8), (8, 30), (0, 30)], "ell")
+    part = shapely.Polygon(ell.points)
+    assert not part.contains(shapely.Point(0.0, 0.0))
+    place = shapely.Point(number_place(ell))
+    assert part.contains(place)
+    assert part.exterior.distance(place) > 3.9
+    assert number_place(centred_outline([(0, 0), (10, 0), (10, 10), (0, 10)], "square")) == (0.0, 0.0)
