@@ -38,6 +38,8 @@ def to_dxf(shapes: tuple[Shape, ...], version: DxfVersion = "R2010") -> bytes:
         if version != "R12":
             document.header["$INSUNITS"] = 4
             document.header["$MEASUREMENT"] = 1
+            # the library's 0 makes one viewer print the drawing as a dot
+            document.header["$PSVPSCALE"] = 1.0
         for layer, colour in _COLOURS.items():
             entry = document.layers.add(str(layer), color=colour)
             if layer == Layer.NOTES:
