@@ -3,6 +3,7 @@
 import math
 from collections import Counter, defaultdict
 from dataclasses import dataclass
+from datetime import datetime
 from typing import Final
 
 from layout.model import CavityId, LogEntry, Project
@@ -11,6 +12,8 @@ DEFAULT_YIELD: Final = 0.97
 DEFAULT_LIFE: Final = 40
 LEAST_CASTS_TO_LEARN_YIELD: Final = 3
 """Fewer casts say little. Common practice, no source."""
+EARLY_SHARE: Final = 0.5
+"""A single mold retired before this share of the usual life is taken for torn, not worn. Common practice, no source."""
 BAD_SHARE: Final = 0.2
 """A cavity that fails in this share of the casts it was in, at least twice, is bad. Common practice, no source."""
 
@@ -76,12 +79,16 @@ def mold_life_of(project: Project) -> Learned:
     Notes
     -----
     The mean over retired molds, rounded down. A mold still at work only says that it lasts at least so long: it counts
-    where it has passed that mean. Without a retired mold the usual life stands, so that a mold past it is looked at.
+    where it has passed that mean. Without a retired mold the usual life stands, so that a mold past it is looked at; so
+    it does with a single one retired before half of it: a mold that tore early says nothing of those that wear out.
     """
     counts = casts_by_mold(project)
     retired = {e.mold for e in project.log if e.retired}
     worn = [counts.get(m, 0) for m in retired if counts.get(m, 0) > 0]
     default = project.resin.mold_life or DEFAULT_LIFE
+    if len(worn) == 1 and worn[0] < EARLY_SHARE * default:
+        early = f"one mold was retired after {counted(worn[0], 'cast')}, too early to tell from it alone"
+        return Learned(default, 0, f"{counted(int(default), 'cast')} a mold, the usual value; {early}")
     if worn:
         passed = [n for m, n in counts.items() if m not in retired and n > sum(worn) / len(worn)]
         seen = worn + passed
@@ -128,6 +135,31 @@ def bad_cavities(project: Project) -> tuple[BadCavity, ...]:
         if n >= 2 and n >= BAD_SHARE * casts and cavity in present
     ]
     return tuple(found)
+
+
+def log_doubts(project: Project) -> tuple[str, ...]:
+    """Return what can't be right in the log, a sentence each, with the number of its line."""
+    cavities = sum(not c.empty for c in project.cavities)
+    said = []
+    for line, entry in enumerate(project.log, start=1):
+        made = entry.good + entry.scrap
+        if entry.what == "cast" and cavities and made > cavities:
+            said.append(f"Line {line}: {made} parts of one cast, but the layout has {counted(cavities, 'cavity')}.")
+        if entry.what == "cast" and len(entry.bad_cavities) > entry.scrap:
+            said.append(f"Line {line}: {counted(len(entry.bad_cavities), 'failed cavity')}, but {entry.scrap} scrap.")
+        if entry.when and not _is_date(entry.when):
+            said.append(f"Line {line}: {entry.when!r} is no date; write year-month-day.")
+        if entry.pot_life_min is not None and entry.pot_life_min <= 0.0:
+            said.append(f"Line {line}: a pot life of 0 is left out of account.")
+    return tuple(said)
+
+
+def _is_date(text: str) -> bool:
+    try:
+        datetime.fromisoformat(text)
+    except ValueError:
+        return False
+    return True
 
 
 def counted(number: int, word: str) -> str:

@@ -17,12 +17,14 @@ from layout.batch_log import mold_life_of, yield_of
 from layout.errors import BadValueError
 from layout.model import Project
 from layout.order.boxes import Boxed, layout_notes, quick_boxes
+from layout.order.certainty import casts_to_be_sure, order_chance
 from layout.order.chain import Step, shrink_of
 from layout.order.cycle import round_min, rounds_per_day, useful_molds
 from layout.order.dates import day_date, workdays_text
 from layout.order.day_by_day import iso_text
 from layout.order.kinds import parts_of_kinds
 from layout.order.limits import curve_steps, order_limits, plan_findings
+from layout.order.needs import good_share
 from layout.order.plan import Option, calendar_of, plan, require_order
 from layout.order.purchase import purchases
 from layout.order.routes import routes
@@ -55,6 +57,7 @@ def run(args: argparse.Namespace) -> int:
     if not project.masters:
         raise BadValueError(args.file, "the project has no master", "add one with new --master")
     require_order(project)
+    _refuse_files(args)
     with stop_on_signal() as interrupted:
         layouts = _layouts(project, args, interrupted.is_set)
         stopped = interrupted.is_set()
@@ -66,6 +69,7 @@ def run(args: argparse.Namespace) -> int:
     if args.keep:
         project_file.save(project, args.file)
     order = best.project.order
+    kinds_of = tuple((k.cavities, n) for k, n in parts_of_kinds(best.project, order.parts))
     calendar = calendar_of(best.project, best.needs, best.cycles, best.molds)
     limits = order_limits(found)
     findings = plan_findings(found, limits)
@@ -91,6 +95,8 @@ def run(args: argparse.Namespace) -> int:
         },
         "calendar": [_stint_json(s, best.project) for s in calendar.stints],
         "dates": _dates_json(best),
+        "chance_of_enough": order_chance(kinds_of, best.cycles, good_share(best.project)),
+        "casts_to_be_sure": casts_to_be_sure(kinds_of, best.cycles, good_share(best.project)),
         "parts_of_each": [{"master": k.master.name, "parts": n} for k, n in parts_of_kinds(best.project, order.parts)],
         "closed_form": _closed_form(best),
         "slips": [asdict(s) for s in slips(best)],
@@ -100,6 +106,15 @@ def run(args: argparse.Namespace) -> int:
     }
     answer(args, document, plan_text(found, ways, findings, notes, calendar))
     return DONE if best.in_time and not stopped else NOT_REACHED
+
+
+def _refuse_files(args: argparse.Namespace) -> None:
+    """Refuse what can't be written before boxes are laid out."""
+    from app.commands.exporting import refuse_existing
+
+    for typed in (args.calendar, args.purchases):
+        if typed is not None:
+            refuse_existing(Path(typed), args.force)
 
 
 def _layouts(project: Project, args: argparse.Namespace, should_stop: Callable[[], bool]) -> list[Boxed]:

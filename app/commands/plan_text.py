@@ -6,6 +6,7 @@ from layout.batch_log import counted
 from layout.model import Finding, Severity
 from layout.order.boxes import inside_text
 from layout.order.calendar import DAY_MIN, shift_of_order
+from layout.order.certainty import certainty_words
 from layout.order.chain import Step, shrink_of
 from layout.order.dates import date_of, date_text, day_date, workdays_text
 from layout.order.day_by_day import day_lines
@@ -194,6 +195,8 @@ def _sums(option: Option, calendar: Schedule) -> list[str]:
         f"{'':20s}hands are paid, waiting is not: {counted(len(days), 'day')} with work, of {order.hours:g} h each, are"
         f" {len(days) * order.hours:g} h on the clock for each person"
     )
+    made = tuple((k.cavities, n) for k, n in parts_of_kinds(option.project, order.parts))
+    lines.append(f"{'Certainty':20s}{certainty_words(option, made, good_share(option.project))}")
     missing = unknown_prices(option.project)
     if missing:
         lines.append(f"Not counted, price not known: {', '.join(missing)}.")

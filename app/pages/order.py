@@ -352,6 +352,11 @@ class OrderPage(QWidget):
         option = self.option
         if option is None:
             return
+        wanted = next(suffix for name, _, _, suffix in (*PAPERS, *TRAY_PAPERS) if name == what)
+        if path.suffix.lower() != wanted:
+            self.said.setText(tr("{file}: this paper is written as {suffix}; nothing was written.", file=path.name,
+                                 suffix=wanted))  # fmt: skip
+            return
         try:
             data = paper_data(what, self._store.project, option)
             write_export(path, data, force=True)

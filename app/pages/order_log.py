@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import Any
 
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QDate, Qt
 from PySide6.QtWidgets import (
     QComboBox,
     QHBoxLayout,
@@ -21,7 +22,7 @@ from app.fields import plain_number
 from app.pages.parts import typed_table
 from app.store import Store
 from app.words import said, tr
-from layout.batch_log import bad_cavities, mold_life_of, mold_use, yield_of
+from layout.batch_log import bad_cavities, log_doubts, mold_life_of, mold_use, yield_of
 from layout.errors import BadValueError, LayoutError
 from layout.model import CavityId, LogEntry, Project
 from layout.numbering import numbers
@@ -72,13 +73,13 @@ def read_bad(text: str, project: Project) -> tuple[tuple[CavityId, str], ...]:
     known = {str(number): cavity for cavity, number in numbers(project).items()}
     known |= {str(c.id): c.id for c in project.cavities}
     found = []
-    for piece in text.split(";"):
+    for piece in re.split(r";|,(?=\s*\d)", text):
         if not piece.strip():
             continue
-        name, _, cause = piece.strip().partition(" ")
+        name, cause = (part.strip() for part in re.split(r"[:\s]\s*|$", piece.strip(), maxsplit=1))
         if name not in known:
             raise BadValueError(name, "the layout has no such cavity", "write it like 3 bubble; 17 torn lip")
-        found.append((known[name], cause.strip()))
+        found.append((known[name], cause))
     return tuple(found)
 
 
@@ -99,9 +100,16 @@ COLUMNS = (
     _Column("Lot", "lot", _text, lambda text, _p: text.strip()),
     _Column("Temperature, °C", "temperature_c", _amount, _celsius),
     _Column("Pot life, min", "pot_life_min", _amount, _minutes),
-    _Column("Retired", "retired", lambda v: tr("yes") if v else "", lambda text, _p: bool(text.strip())),
+    _Column("Retired", "retired", _text, lambda text, _p: bool(text)),
     _Column("Note", "note", _text, lambda text, _p: text),
 )
+
+
+def _tick(ticked: bool) -> QTableWidgetItem:
+    item = QTableWidgetItem()
+    item.setFlags(Qt.ItemFlag.ItemIsEnabled | Qt.ItemFlag.ItemIsSelectable | Qt.ItemFlag.ItemIsUserCheckable)
+    item.setCheckState(Qt.CheckState.Checked if ticked else Qt.CheckState.Unchecked)
+    return item
 
 
 class LogPanel(QWidget):
@@ -146,6 +154,9 @@ class LogPanel(QWidget):
                     continue
                 value = getattr(entry, column.name)
                 is_bad = column.name == "bad_cavities"
+                if column.name == "retired":
+                    self.table.setItem(row, k, _tick(value))
+                    continue
                 item = QTableWidgetItem(bad_text(value, project) if is_bad else column.show(value))
                 self.table.setItem(row, k, item)
         self._showing = False
@@ -164,6 +175,9 @@ class LogPanel(QWidget):
     def _typed(self, row: int, k: int) -> None:
         item = self.table.item(row, k)
         if self._showing or item is None or row >= len(self._store.project.log):
+            return
+        if COLUMNS[k].name == "retired":
+            self._set(row, "retired", item.checkState() == Qt.CheckState.Checked)
             return
         try:
             value = COLUMNS[k].read(item.text(), self._store.project)
@@ -184,7 +198,8 @@ class LogPanel(QWidget):
     def _add(self, what: Any) -> None:
         project = self._store.project
         last = project.log[-1] if project.log else None
-        entry = LogEntry(last.when if last else "", what, last.mold if last else "1",
+        today = QDate.currentDate().toString(Qt.DateFormat.ISODate)
+        entry = LogEntry(today, what, last.mold if last else "1",
                          good=len(project.cavities) if what == "cast" else 0)  # fmt: skip
         self._store.apply(tr("Add to the log"), replace(project, log=(*project.log, entry)))
         self.table.setCurrentCell(self.table.rowCount() - 1, 0)
@@ -204,6 +219,7 @@ def learned_text(project: Project) -> str:
         tr("Good parts: {what}.", what=yield_of(project).source),
         tr("Pot life of the resin: {what}.", what=pot_life_of(project).source),
     ]
+    lines += list(log_doubts(project))
     worn = [u for u in mold_use(project) if not u.retired and u.share >= 0.8]
     lines += [tr("Mold {m}: {n} casts, {p} % of its life. Look at it before the next.", m=u.mold, n=u.casts,
                  p=f"{100 * u.share:.0f}") for u in worn]  # fmt: skip

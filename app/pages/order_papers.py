@@ -44,7 +44,7 @@ def paper_data(what: str, project: Project, option: Option) -> bytes:
             project.order.start_date,
         ),
         "purchases": lambda: purchase_csv(purchases(option), project.order.currency),
-        "labels": lambda: pages_to_pdf(label_pages(project, labels_of(project)), tr("Mold labels")),
+        "labels": lambda: pages_to_pdf(label_pages(project, labels_of(project, option.molds)), tr("Mold labels")),
         "tray-panels": lambda: to_dxf(cut_job(tray_project(project), None).shapes()),
         "tray-box": lambda: project_file.to_text(tray_project(project)).encode(),
     }

@@ -1,5 +1,6 @@
 """The label that stays with a mold: number, part, lot, date, life used, and the map as the open mold shows it."""
 
+import itertools
 from dataclasses import dataclass
 from typing import Final
 
@@ -36,8 +37,15 @@ class LabelFacts:
     poured: str = ""
 
 
-def labels_of(project: Project) -> tuple[LabelFacts, ...]:
-    """Return a label for each mold in the log that is not retired; for a mold still to be poured if there is none."""
+def labels_of(project: Project, molds: int = 1) -> tuple[LabelFacts, ...]:
+    """Return a label for each mold in the log that is not retired, and for those still to be poured.
+
+    Parameters
+    ----------
+    project : Project
+    molds : int
+        Molds that the order takes.
+    """
     facts: dict[str, LabelFacts] = {}
     retired = {e.mold for e in project.log if e.retired}
     for entry in project.log:
@@ -46,7 +54,11 @@ def labels_of(project: Project) -> tuple[LabelFacts, ...]:
             if entry.what == "pour":
                 known = LabelFacts(entry.mold, entry.lot or known.lot, entry.when or known.poured)
             facts[entry.mold] = known
-    return tuple(facts.values()) or (LabelFacts("1", project.silicone.lot),)
+    seen = {e.mold for e in project.log}
+    fresh = (str(number) for number in range(1, molds + len(seen) + 1) if str(number) not in seen)
+    for name in itertools.islice(fresh, max(0, molds - len(facts))):
+        facts[name] = LabelFacts(name, project.silicone.lot)
+    return tuple(facts.values())
 
 
 def label_pages(project: Project, labels: tuple[LabelFacts, ...], paper: Paper = A4) -> tuple[Page, ...]:

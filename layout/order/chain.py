@@ -4,97 +4,31 @@ A step can be left out or done more than once, and everything behind it follows:
 """
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Final
 
 from layout.batch_log import counted
-from layout.errors import BadValueError
 from layout.model import Mix, Project
 from layout.order.finish import CoatNeed, coats
 from layout.order.kinds import kinds
 from layout.order.needs import Needs, mold_life
 from layout.order.rigid_master import rigid_master, tray_resin
 from layout.order.schedule import Job
-from layout.order.shrinkage import Generation, ShrinkChain, generation, shrink_chain
+from layout.order.shrinkage import ShrinkChain, generation, shrink_chain
 from layout.order.single_mold import single_mold
+from layout.order.steps import NEEDED as NEEDED
+from layout.order.steps import REPEATABLE as REPEATABLE
+from layout.order.steps import STEPS as STEPS
+from layout.order.steps import Step as Step
+from layout.order.steps import require_steps as require_steps
 from layout.pour.batches import split
 from layout.pour.mixing import mixed_g_per_ml
 from layout.pour.resin import cavity_ml
 from layout.pour.time import demold_min
-from layout.shop import OrderSettings
 from layout.units import length_text, minutes_text
-
-STEPS: Final = {
-    "original": "Original",
-    "single_mold": "Single mold",
-    "copies": "Masters",
-    "intermediate_mold": "Small gang mold",
-    "gang_mold": "Gang mold",
-    "rigid_master": "Rigid master mold",
-    "more_molds": "More gang molds",
-    "casting": "Casting",
-    "trimming": "Trimming",
-    "finish": "Finish",
-    "delivery": "Delivery",
-}
-"""The ids of the steps, in order, and what the user reads."""
-
-NEEDED: Final = ("original", "gang_mold", "casting", "delivery")
-"""Steps that no order can leave out."""
-
-REPEATABLE: Final = {
-    "single_mold": "single molds cast at a time",
-    "copies": "times the masters",
-    "intermediate_mold": "generations of small gang molds",
-    "gang_mold": "gang molds for one, the others spare",
-    "rigid_master": "rigid master molds",
-    "trimming": "passes of trimming",
-    "finish": "times all coats",
-}
-"""Steps that may be done more than once, and what the number then counts."""
 
 INTERMEDIATE_CAVITIES: Final = 6
 """Copies in the small gang mold that speeds up the casting of masters. Common practice, no source."""
-
-
-@dataclass(frozen=True, slots=True)
-class Step:
-    """One step of an order.
-
-    Parameters
-    ----------
-    id : str
-        Of `STEPS`.
-    name, material, detail : str
-    count : int
-        How many are made, or how often.
-    amount, unit : float, str
-        Material of all of them, ``"g"`` or ``"mL"``.
-    hands_min, wait_min : float
-        All hands; the waits that nothing else of this step fills.
-    cost : float
-        Material, not hands.
-    jobs : tuple of Job
-        Appointments of the mold maker; casting and trimming have none.
-    generations : tuple of Generation
-        What it adds to the shrink.
-    left_out : bool
-        By the user, or because this order does not need it: ``detail`` says which.
-    """
-
-    id: str
-    name: str
-    material: str = ""
-    detail: str = ""
-    count: int = 0
-    amount: float = 0.0
-    unit: str = ""
-    hands_min: float = 0.0
-    wait_min: float = 0.0
-    cost: float = 0.0
-    jobs: tuple[Job, ...] = ()
-    generations: tuple[Generation, ...] = ()
-    left_out: bool = False
 
 
 def masters_needed(project: Project, cavities: int) -> int:
@@ -141,21 +75,6 @@ def shrink_of(steps: tuple[Step, ...]) -> ShrinkChain:
     return shrink_chain(g for step in steps for g in step.generations)
 
 
-def require_steps(order: OrderSettings) -> None:
-    """Raise BadValueError if a step is named that does not exist, can't be left out, or is repeated less than once."""
-    for name in (*order.skip, *(n for n, _ in order.repeat)):
-        if name not in STEPS:
-            raise BadValueError("steps", f"there is no step {name!r}", f"use one of: {', '.join(STEPS)}")
-    for name in order.skip:
-        if name in NEEDED:
-            raise BadValueError("steps", f"{STEPS[name]} can't be left out", "leave out another step")
-    for name, times in order.repeat:
-        if name not in REPEATABLE:
-            raise BadValueError("steps", f"{STEPS[name]} is not done twice", "repeat another step")
-        if not 1 <= times <= 1000:
-            raise BadValueError("steps", f"{STEPS[name]} is done {times} times", "give 1 or more")
-
-
 class _Links:
     """Builds the steps one after the other."""
 
@@ -192,6 +111,9 @@ class _Links:
             return "left out: the masters come from elsewhere"
         return ""
 
+    def _masters_are_there(self) -> bool:
+        return self.needed.cavities > 1 and bool(self._no_copies())
+
     def _left_out(self, step: str, why: str) -> Step:
         return Step(step, STEPS[step], detail=why, left_out=True)
 
@@ -203,10 +125,12 @@ class _Links:
         count = max(1, len(self.kinds))
         hands = count * self.order.original_min
         names = f"{', '.join(k.master.name for k in self.kinds)}: " if count > 1 else ""
-        job = Job("prepare the originals" if count > 1 else "prepare the original", hands)
+        # the test patch of the silicone on it is looked at after one demold time: sticky means stop
+        patch = 0.0 if self._masters_are_there() else demold_min(self.project.silicone, self.celsius)
+        job = Job("prepare the originals" if count > 1 else "prepare the original", hands, patch)
         return Step("original", STEPS["original"],
                     detail=f"{names}seal, measure, weigh; test patch of the silicone on it",
-                    count=count, hands_min=hands, jobs=(job,))  # fmt: skip
+                    count=count, hands_min=hands, wait_min=patch, jobs=(job,))  # fmt: skip
 
     def _copies_to_cast(self) -> list[int]:
         """Masters to be cast in single molds, of each kind."""
@@ -325,18 +249,24 @@ class _Links:
             return self._left_out("rigid_master", why)
         mix, count = tray_resin(self.project), self.times.get("rigid_master", 1)
         tray = rigid_master(self.project)
-        grams, wait = count * tray.mass_g, demold_min(mix, self.celsius)
+        patch = demold_min(self.project.silicone, self.celsius)
+        grams, wait = count * tray.mass_g, demold_min(mix, self.celsius) + patch
         hands = count * self.order.tray_min
         return Step(
             "rigid_master", STEPS["rigid_master"], mix.name,
-            "cast in the first gang mold; molds from it are alike, and smaller than the first by one more pair of"
-            " shrinks",
+            f"cast in the first gang mold, with {minutes_text(patch)} for the test patch on it; molds from it are alike"
+            f" and give parts {self._smaller_pct(mix):.2f} % smaller than the first mold's",
             count, grams, "g", hands, count * wait, price_of(mix, grams) + count * self.order.tray_cost,
             # the first gang mold lies in the resin of the last tray until it is pulled
             tuple(Job("pour the rigid master mold", self.order.tray_min, wait, 0 if k == count - 1 else None)
                   for k in range(count)),
             (generation("rigid master mold", mix), generation("gang mold", self.project.silicone, silicone=True)),
         )  # fmt: skip
+
+    def _smaller_pct(self, tray: Mix) -> float:
+        """How much smaller the parts of molds from the tray are than those of the first mold, per cent."""
+        pair = (generation("", tray), generation("", self.project.silicone, silicone=True))
+        return 100.0 * (1.0 - shrink_chain(pair).factor)
 
     def more_molds(self) -> Step:
         count = self.molds - 1 + self.spares

@@ -8,11 +8,14 @@ from layout.advice import deadline_finding
 from layout.advice.order import order_advice
 from layout.batch_log import counted, mold_life_of
 from layout.limits import limit
-from layout.model import Finding, Project, Severity
-from layout.order.calendar import DAY_MIN
+from layout.model import Finding, Severity
+from layout.order.calendar import DAY_MIN, shift_of_order
+from layout.order.chain import shrink_of
 from layout.order.finish import coat_findings
 from layout.order.needs import good_share, mold_life
 from layout.order.plan import Option, Plan
+from layout.order.shrink_words import fine_mm
+from layout.order.shrinkage import final_size, fit
 from layout.order.sooner import what_would_speed_up
 from layout.regions import inner_size_mm
 from layout.units import length_text
@@ -57,7 +60,16 @@ class CurveStep:
 def order_limits(found: Plan) -> tuple[OrderLimit, ...]:
     """Return the limits of the best option of a plan, those that bind first."""
     best = found.best
-    limits = [_deadline(best), _resin(best), _silicone(best), _life(best), _size(found), *_block(best), _single(best)]
+    limits = [
+        _deadline(best),
+        _resin(best),
+        _silicone(best),
+        _life(best),
+        _size(found),
+        *_block(best),
+        _single(best),
+        _fit(best),
+    ]
     return tuple(sorted((x for x in limits if x is not None), key=lambda x: not x.binds))
 
 
@@ -146,6 +158,26 @@ def _single(option: Option) -> OrderLimit | None:
                       "More single molds, or a small gang mold in between.")  # fmt: skip
 
 
+def _fit(option: Option) -> OrderLimit | None:
+    """The size that the order wants to keep, after every shrink of its chain."""
+    project, order = option.project, option.project.order
+    if not order.wanted_mm or not order.wanted_tol_mm:
+        return None
+    made = final_size(shrink_of(option.steps), order.wanted_mm)
+    off = max(abs(made.size_mm - order.wanted_mm), abs(made.least_mm - order.wanted_mm),
+              abs(made.most_mm - order.wanted_mm))  # fmt: skip
+    verdict = fit(made, order.wanted_mm, order.wanted_tol_mm)
+    size, out, allowed, scaled = (fine_mm(mm, project.units) for mm in (
+        order.wanted_mm, made.size_mm, order.wanted_tol_mm, made.scaled_original_mm))  # fmt: skip
+    low, high = fine_mm(made.least_mm, project.units), fine_mm(made.most_mm, project.units)
+    said = {"fits": "all of it within", "may fit": "not all of it within", "does not fit": "none of it within"}
+    return OrderLimit(
+        "fit", "Size to keep", off, order.wanted_tol_mm, "mm", verdict != "fits",
+        f"From an original of {size} parts come out {out} ({low} to {high}), {said[verdict]} {allowed} either way.",
+        f"Make the original {scaled}, or agree the size with the customer.",
+    )  # fmt: skip
+
+
 def _deadline(option: Option) -> OrderLimit | None:
     order = option.project.order
     if order.days is None:
@@ -156,6 +188,9 @@ def _deadline(option: Option) -> OrderLimit | None:
     says = f"{takes}: {counted(option.calendar_days - order.days, 'day')} too late." if late else f"{takes}."
     if more and not late:
         says += f" The date asks for {counted(option.molds, 'mold')} at work."
+    elif more:
+        fewest = math.ceil(option.cycles / mold_life(option.project))
+        says += f" {counted(option.molds, 'mold')} in place of {fewest}, to be quicker."
     return OrderLimit("deadline", "Delivery date", option.calendar_days, order.days, "days", late or more, says,
                       what_would_speed_up(option) if late or more else "")  # fmt: skip
 
@@ -187,7 +222,7 @@ def plan_findings(found: Plan, limits: tuple[OrderLimit, ...] | None = None) -> 
         late = deadline_finding(project, float(order.days - best.calendar_days), mold_lead_days(best))
         if late is not None:
             advice.append(late)
-    advice.extend(_unusual(project))
+    advice.extend(_unusual(best))
     kinds = ("pot_life", "silicone_batches", "block", "weight", "single_mold")
     advice.extend(_as_finding(x) for x in limits if x.binds and x.kind in kinds)
     return tuple(advice)
@@ -199,9 +234,10 @@ LIFE_DOUBT = 3.0
 """A life typed at more than so many times the usual one is doubted. Common practice, no source."""
 
 
-def _unusual(project: Project) -> list[Finding]:
+def _unusual(option: Option) -> list[Finding]:
     """Return what was typed and is taken as it is, though hardly any shop has it."""
-    order, found = project.order, []
+    project, order = option.project, option.project.order
+    found: list[Finding] = []
     usual = mold_life_of(project).value
     if order.mold_life is not None and order.mold_life > LIFE_DOUBT * usual:
         found.append(Finding(
@@ -213,6 +249,13 @@ def _unusual(project: Project) -> list[Finding]:
             "long_shift", Severity.WARN, (), order.hours, MOST_SHIFT_H, "h",
             detail=f"A shift of {order.hours:g} h is planned as you say, for each of {order.crew} at work: tired hands"
             " spill, cut and breathe in more. Plan it with more people in turns."))  # fmt: skip
+    bench = shift_of_order(order).bench_min
+    longest = max((j for s in option.steps for j in s.jobs if j.ready_mold is not None), key=lambda j: j.hands_min)
+    if longest.hands_min > bench:
+        found.append(Finding(
+            "cut_job", Severity.WARN, (), longest.hands_min, bench, "min",
+            detail=f"{longest.name.capitalize()} takes {longest.hands_min:.0f} min of hands, a shift has {bench:.0f} at"
+            " the molds: make ready on one day, and keep the pour itself within one."))  # fmt: skip
     return found
 
 

@@ -63,6 +63,7 @@ def purchases(option: Option) -> tuple[Purchase, ...]:
         lines.append(
             Purchase(finish.material, "finish", f"{finish.amount:.0f} mL", price=finish.cost, to_pay=finish.cost)
         )
+    lines.append(Purchase("release agent, sealer, hot glue, cups, gloves", "the bench", "as needed; not in the price"))
     return tuple(line for line in lines if line.need_g is None or line.need_g > 0)
 
 

@@ -3,7 +3,7 @@
 from layout.batch_log import counted
 from layout.model import Project
 from layout.order.shrinkage import ShrinkChain, final_size, fit
-from layout.units import fine_length_text, length_text
+from layout.units import Units, fine_length_text, length_text
 
 
 def shrink_lines(project: Project, found: ShrinkChain, title: str = "Shrink") -> list[str]:
@@ -18,15 +18,16 @@ def shrink_lines(project: Project, found: ShrinkChain, title: str = "Shrink") ->
         return lines
     size = length_text(order.wanted_mm, project.units)
     made = final_size(found, order.wanted_mm)
-    out, low, high, scaled = (_fine(project, mm) for mm in
+    out, low, high, scaled = (fine_mm(mm, project.units) for mm in
                               (made.size_mm, made.least_mm, made.most_mm, made.scaled_original_mm))  # fmt: skip
     lines.append(
         f"A length of {size} on the original comes out {out}, {low} to {high}; to keep it, make the original {scaled}."
     )
     if order.wanted_tol_mm:
         tolerance = order.wanted_tol_mm
-        said = fit(final_size(found, made.scaled_original_mm), order.wanted_mm, tolerance)
-        as_it_is = fit(made, order.wanted_mm, tolerance)
+        words = {"fits": "fits", "may fit": "may or may not fit", "does not fit": "does not fit"}
+        said = words[fit(final_size(found, made.scaled_original_mm), order.wanted_mm, tolerance)]
+        as_it_is = words[fit(made, order.wanted_mm, tolerance)]
         lines.append(
             f"Within {fine_length_text(tolerance, project.units)} either way, over the usual spread of shrinks: scaled"
             f" so it {said}; with the original at {size} it {as_it_is}."
@@ -34,5 +35,6 @@ def shrink_lines(project: Project, found: ShrinkChain, title: str = "Shrink") ->
     return lines
 
 
-def _fine(project: Project, mm: float) -> str:
-    return f"{mm:.3f} mm" if project.units.length == "mm" else fine_length_text(mm, project.units)
+def fine_mm(mm: float, units: Units) -> str:
+    """Return a length to the thousandth, of a millimetre or of an inch."""
+    return f"{mm:.3f} mm" if units.length == "mm" else fine_length_text(mm, units)

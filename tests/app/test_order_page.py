@@ -12,7 +12,7 @@ from pytestqt.qtbot import QtBot
 
 from app.jobs import Jobs
 from app.pages.order import OrderPage
-from app.pages.order_log import COLUMNS
+from app.pages.order_log import COLUMNS, read_bad
 from app.store import Store
 from layout import project_file
 from layout.model import CavityId, LogEntry, Project
@@ -303,3 +303,32 @@ def test_that_the_wheel_over_a_choice_scrolls_the_form_and_changes_nothing(page:
     QApplication.sendEvent(combo, wheel)
     assert page._store.project.tray_resin is None
     assert combo.currentIndex() == 0
+
+
+def test_that_a_mold_is_retired_by_a_tick_and_taken_back_by_another(page: OrderPage) -> None:
+    page.log.add_cast.click()
+    column = next(k for k, c in enumerate(COLUMNS) if c.name == "retired")
+    item = page.log.table.item(0, column)
+    assert not item.flags() & Qt.ItemFlag.ItemIsEditable
+    item.setCheckState(Qt.CheckState.Checked)
+    assert page._store.project.log[0].retired
+    # one mold torn at its first cast changes no mold life
+    assert page.option.molds == option_of(bolt_heads_with(page)).molds
+    page.log.table.item(0, column).setCheckState(Qt.CheckState.Unchecked)
+    assert not page._store.project.log[0].retired
+
+
+def bolt_heads_with(page: OrderPage) -> Project:
+    return replace(page._store.project, log=())
+
+
+@pytest.mark.parametrize("typed", ["1 bubble; 3 torn lip", "1: bubble, 3: torn lip", "1 bubble, 3: torn lip"])
+def test_that_failed_cavities_are_read_with_colons_and_commas_too(page: OrderPage, typed: str) -> None:
+    by_number = {n: c for c, n in numbers(page._store.project).items()}
+    assert read_bad(typed, page._store.project) == ((by_number[1], "bubble"), (by_number[3], "torn lip"))
+
+
+def test_that_a_paper_is_not_written_under_the_ending_of_another(page: OrderPage, tmp_path: Path) -> None:
+    page.export("calendar", tmp_path / "calendar.pdf")
+    assert not (tmp_path / "calendar.pdf").exists()
+    assert ".csv" in page.said.text()

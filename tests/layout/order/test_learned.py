@@ -5,7 +5,7 @@ from dataclasses import replace
 import pytest
 
 from layout.advice import advice
-from layout.batch_log import bad_cavities, mold_life_of, mold_use, yield_of
+from layout.batch_log import bad_cavities, log_doubts, mold_life_of, mold_use, yield_of
 from layout.model import CavityId, LogEntry, Project
 from layout.order.learned import pot_life_of, with_learned
 from layout.order.needs import good_share, mold_life
@@ -77,3 +77,27 @@ def test_that_a_mold_near_and_past_its_life_is_warned_of() -> None:
     assert [round(u.share, 3) for u in mold_use(project)] == [1.025, 0.825, 0.125]
     found = {f.detail.split()[1]: f.severity for f in advice(project) if f.kind == "mold_life"}
     assert found == {"old": "refuse", "older": "warn"}
+
+
+def test_that_one_mold_that_tore_early_is_no_mold_life_and_two_are() -> None:
+    torn = [LogEntry("2026-05-04", "cast", "1", good=5, retired=True)]
+    project = replace(bolt_heads(3, 2), log=tuple(torn))
+    assert mold_life_of(project).value == 40
+    assert mold_life_of(project).observations == 0
+    assert "too early" in mold_life_of(project).source
+    both = replace(project, log=(*torn, LogEntry("2026-05-05", "cast", "2", good=5, retired=True)))
+    assert (mold_life_of(both).value, mold_life_of(both).observations) == (1, 2)
+
+
+def test_that_what_cannot_be_right_in_the_log_is_said_with_its_line() -> None:
+    log = (
+        LogEntry("2026-05-04", "cast", "1", good=5, scrap=1),
+        LogEntry("2025-13-45", "cast", "1", good=90),
+        LogEntry("2026-05-04 10:30", "cast", "1", good=4, bad_cavities=((CavityId("c1"), "bubble"),), pot_life_min=0.0),
+    )
+    said = log_doubts(replace(bolt_heads(3, 2), log=log))
+    assert [s.split(":")[0] for s in said] == ["Line 2", "Line 2", "Line 3", "Line 3"]
+    assert "6 cavities" in said[0]
+    assert "no date" in said[1]
+    assert "1 failed cavity" in said[2]
+    assert "pot life" in said[3]

@@ -8,7 +8,8 @@ from layout.documents.mold_label import label_pages, labels_of
 from layout.documents.page import A4, Area, Text
 from layout.model import CavityId, LogEntry
 from layout.numbering import numbers
-from layout.order.plan import option_of
+from layout.order.limits import plan_findings
+from layout.order.plan import calendar_of, compared, option_of
 from layout.order.slips import slip_words, slips
 from tests.layout.order.bolt_heads import bolt_heads
 
@@ -72,3 +73,27 @@ def test_that_retired_molds_get_no_label_and_many_go_on_several_sheets() -> None
     assert len(titles) == 6
     for page in pages:
         assert all(0 <= y <= A4.height_mm for m in page.marks if isinstance(m, Area) for _, y in m.points)
+
+
+def test_that_every_mold_of_the_order_gets_a_label() -> None:
+    project = bolt_heads(4, 2)
+    assert [f.mold for f in labels_of(project, 3)] == ["1", "2", "3"]
+    log = (LogEntry("2026-05-04", "pour", "2", lot="A7"), LogEntry("2026-05-04", "cast", "1", retired=True))
+    labels = labels_of(replace(project, log=log), 3)
+    assert [f.mold for f in labels] == ["2", "3", "4"]
+    assert labels[0].lot == "A7"
+
+
+def test_that_a_shift_too_short_for_a_pour_is_said() -> None:
+    short = compared([_option(parts=20, hours=1.0)])
+    assert any(f.kind == "cut_job" for f in plan_findings(short))
+    assert not any(f.kind == "cut_job" for f in plan_findings(compared([_option(parts=20)])))
+
+
+def test_that_the_test_patch_on_the_original_is_waited_for() -> None:
+    option = _option(parts=20)
+    found = calendar_of(option.project, option.needs, option.cycles, option.molds)
+    single = next(s for s in found.stints if s.name == "pour the single mold")
+    original = next(s for s in found.stints if s.name == "prepare the original")
+    # one demold time of the fast silicone
+    assert single.start_min - original.end_min == pytest.approx(60.0)
