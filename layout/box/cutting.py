@@ -97,17 +97,23 @@ def refuse_wide_kerf(parts: BoxParts, kerf_mm: float, units: Units = MILLIMETRES
     """
     for panel in parts.panels:
         for contour, by in ((panel.outer, kerf_mm / 2.0), *((hole, -kerf_mm / 2.0) for hole in panel.holes)):
+            if isinstance(contour, Circle):
+                if contour.radius_mm <= -by:
+                    raise _narrow(panel, kerf_mm, units)
+                continue
             cut, nominal = polygon_of(offset(contour, by)), polygon_of(contour)
             # a notch narrower than the cut closes up: the moved contour runs through itself or backwards
             grown = nominal.buffer(by, join_style="mitre", mitre_limit=10.0) if by else nominal
-            lost = by < 0.0 and isinstance(contour, Circle) and contour.radius_mm <= -by
-            if lost or not cut.is_valid or abs(cut.area - grown.area) > 1e-3 * max(1.0, nominal.length * abs(by)):
-                cut_width = fine_length_text(kerf_mm, units)
-                raise BadValueError(
-                    "--kerf",
-                    f"a notch or hole of the {panel.name} is narrower than a cut of {cut_width}",
-                    "use a finer cutter, or wider tabs",
-                )
+            if not cut.is_valid or abs(cut.area - grown.area) > 1e-3 * max(1.0, nominal.length * abs(by)):
+                raise _narrow(panel, kerf_mm, units)
+
+
+def _narrow(panel: Panel, kerf_mm: float, units: Units) -> BadValueError:
+    return BadValueError(
+        "--kerf",
+        f"a notch or hole of the {panel.name} is narrower than a cut of {fine_length_text(kerf_mm, units)}",
+        "use a finer cutter, or wider tabs",
+    )
 
 
 def piece_shapes(piece: Piece, kerf_mm: float) -> tuple[Shape, ...]:
