@@ -87,7 +87,7 @@ def _quantity(text: str, where: str, factors: Mapping[str, float | str], example
     return -value if match["sign"] == "-" else value
 
 
-def parse_length_mm(text: str, where: str, *, least_mm: float | None = None) -> float:
+def parse_length_mm(text: str, where: str, *, least_mm: float | None = None, units: Units = MILLIMETRES) -> float:
     """Return a typed length in mm.
 
     Parameters
@@ -98,6 +98,8 @@ def parse_length_mm(text: str, where: str, *, least_mm: float | None = None) -> 
         The option or field, for the error.
     least_mm : float, optional
         The least value that makes sense; 0 for a wall. None accepts negative coordinates.
+    units : Units
+        What errors give lengths in; a bare number is mm all the same.
 
     Raises
     ------
@@ -115,7 +117,9 @@ def parse_length_mm(text: str, where: str, *, least_mm: float | None = None) -> 
     if least_mm is not None and value < least_mm:
         raise BadValueError(where, f"{text!r} is too small", f"give at least {least_mm:g} mm")
     if abs(value) > LONGEST_LENGTH_MM:
-        raise BadValueError(where, f"{text!r} is longer than {LONGEST_LENGTH_MM / 1000:g} m", "check the unit")
+        metres = f"{LONGEST_LENGTH_MM / 1000:g} m"
+        longest = metres if units.length == "mm" else f"{LONGEST_LENGTH_MM / 304.8:.1f} ft ({metres})"
+        raise BadValueError(where, f"{text!r} is longer than {longest}", "check the unit")
     return value
 
 

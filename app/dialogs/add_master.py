@@ -160,11 +160,7 @@ class AddMaster(QDialog):
     def _mark(self, where: str) -> None:
         """Frame the field that is wrong."""
         for field in self.sizes:
-            wrong = field.accessibleName() == where
-            if bool(field.property("wrong")) != wrong:
-                field.setProperty("wrong", wrong)
-                field.style().unpolish(field)
-                field.style().polish(field)
+            field.frame(wrong=field.accessibleName() == where)
 
     def _accept(self) -> None:
         try:

@@ -77,7 +77,7 @@ class CavitiesPage(QWidget):
         self.first_steps = FirstSteps(self.view)
         self.fill_job = FillJob(self.desk, jobs, self)
         self.bound_job = BoundJob(jobs, self)
-        self.seconds: AmountField = number_field(tr("Seconds to search"), " s", 1, 3600, 0)
+        self.seconds: AmountField = number_field(tr("Seconds to search"), " s", 1, 3600, whole=True)
         self.seconds.set_value(20)
         self.fill_button = QPushButton(tr("Fill the box"))
         self.fill_button.setProperty("main", True)

@@ -6,8 +6,9 @@ from collections.abc import Callable
 from typing import Any
 
 from PySide6.QtCore import QDate, Qt, Signal
-from PySide6.QtWidgets import QComboBox, QFormLayout, QHBoxLayout, QLineEdit, QPushButton, QWidget
+from PySide6.QtWidgets import QComboBox, QFormLayout, QHBoxLayout, QPushButton, QWidget
 
+from app.fields import TypedField
 from app.words import said, tr
 from layout.errors import LayoutError
 from layout.order.dates import date_of, date_text, day_date, days_between, parse_workdays, workdays_text
@@ -16,8 +17,8 @@ from layout.shop import OrderSettings
 USUAL_WEEKS = ("Mon-Fri", "Mon-Sat", "all")
 
 
-class DateField(QLineEdit):
-    """A line of dates; what can't be read is told in place and changes nothing.
+class DateField(TypedField):
+    """A line of dates; what can't be read is told under it and changes nothing.
 
     Signals
     -------
@@ -28,22 +29,13 @@ class DateField(QLineEdit):
     typed = Signal(str)
 
     def __init__(self, name: str, parent: QWidget | None = None) -> None:
-        super().__init__(parent)
-        self.setAccessibleName(name)
+        super().__init__(name, parent)
         self.editingFinished.connect(self._commit)
 
     def show_text(self, text: str) -> None:
         """Show another text."""
         self.setText(text)
         self.mark("")
-
-    def mark(self, problem: str) -> None:
-        """Say what is wrong with what was typed; an empty text takes it back."""
-        self.setProperty("wrong", bool(problem))
-        self.setToolTip(problem)
-        self.setAccessibleDescription(problem)
-        self.style().unpolish(self)
-        self.style().polish(self)
 
     def _commit(self) -> None:
         if self.isModified():

@@ -8,7 +8,17 @@ from typing import Any
 
 from PySide6.QtWidgets import QComboBox, QFormLayout, QLabel, QLineEdit, QWidget
 
-from app.fields import AmountField, length_field, length_field_text, number_field, plain_number, typed_length_mm
+from app.fields import (
+    AmountField,
+    bare_number,
+    length_field,
+    length_field_text,
+    number_field,
+    plain_number,
+    refuse_part,
+    typed_length_mm,
+    within,
+)
 from app.pages.order_dates import DateFields
 from app.pages.parts import FormColumn
 from app.store import Store
@@ -20,18 +30,25 @@ from layout.materials import built_in
 from layout.model import Mix, Project
 from layout.order.rigid_master import USUAL_RESIN
 from layout.regions import inner_size_mm
-from layout.units import length_text, parse_number
+from layout.units import length_text
 
 
 def _optional_field(name: str, parse: Callable[[str], float], show: Callable[[float], str]) -> AmountField:
     """Return a field that may be emptied: then it holds 0, which means nothing was typed."""
     field = AmountField(
         name,
-        lambda text: parse(text.replace(",", ".")) if text.strip() else 0.0,
+        lambda text: parse(text) if text.strip() else 0.0,
         lambda value: show(value) if value else "",
     )
     field.setPlaceholderText(tr("none"))
     return field
+
+
+def _typed_number(text: str, name: str, most: float, whole: bool) -> float:
+    value = bare_number(text, name)
+    if whole:
+        refuse_part(value, text, name)
+    return within(value, text, name, 0.0, most, plain_number)
 
 
 def _resins() -> tuple[Mix, ...]:
@@ -67,9 +84,9 @@ class OrderForm(FormColumn):
         """Add one number of the order; ``optional`` ones may be emptied, which is a 0 or nothing typed."""
         if optional:
             self._optional.add(name)
-            field = _optional_field(words, lambda text: parse_number(text, words, least=0.0, most=most), plain_number)
+            field = _optional_field(words, lambda text: _typed_number(text, words, most, whole), plain_number)
         else:
-            field = number_field(words, suffix, least, most, 0 if whole else 3)
+            field = number_field(words, suffix, least, most, whole=whole)
         form.addRow(words, field)
         field.set_tip(tip)
         field.committed.connect(lambda value: self._commit(name, words, value, whole))

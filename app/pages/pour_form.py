@@ -13,16 +13,16 @@ from PySide6.QtWidgets import (
     QFormLayout,
     QHBoxLayout,
     QLabel,
-    QLineEdit,
     QPushButton,
     QSlider,
     QVBoxLayout,
     QWidget,
 )
 
-from app.fields import AmountField, length_field, length_field_text, plain_number, typed_length_mm
+from app.fields import AmountField, TypedField, length_field, length_field_text, plain_number, typed_length_mm, within
 from app.pages.parts import FormColumn
 from app.store import Store
+from app.temperatures import temperature_field_text, typed_temperature_c
 from app.user_catalogue import catalogue
 from app.user_factors import factors
 from app.words import said, tr
@@ -33,7 +33,7 @@ from layout.model import Mix, Project, SmallMold
 from layout.pour.learned import learned_correction
 from layout.pour.logbook import box_kind
 from layout.pour.settings import BOUNDS, with_settings
-from layout.units import Units, parse_mass_g, parse_number, parse_temperature_c, parse_volume_ml
+from layout.units import Units, parse_mass_g, parse_number, parse_volume_ml
 
 _Parse = Callable[[str], float]
 
@@ -182,8 +182,7 @@ class PourForm(FormColumn):
             (tr("Pressure pot, tall"), "pressure_pot_height_mm", "length"),
         ):
             self._row(form, words, name, suffix)
-        self.start = QLineEdit()
-        self.start.setAccessibleName(tr("Work starts at"))
+        self.start = TypedField(tr("Work starts at"))
         self.start.editingFinished.connect(self._set_start)
         form.addRow(tr("Work starts at"), self.start)
 
@@ -203,8 +202,7 @@ class PourForm(FormColumn):
         self.learn.hide()
         self.learn.clicked.connect(self._take_learned)
         form.addRow("", self.learn)
-        self.small_molds = QLineEdit()
-        self.small_molds.setAccessibleName(tr("Small molds kept ready"))
+        self.small_molds = TypedField(tr("Small molds kept ready"))
         self.small_molds.setPlaceholderText(tr("knob 12, key 8 (mL)"))
         self.small_molds.editingFinished.connect(self._set_small_molds)
         form.addRow(tr("Small molds"), self.small_molds)
@@ -227,16 +225,20 @@ class PourForm(FormColumn):
             bare = _clean(text)
             if suffix.strip() == "mL":
                 value = parse_volume_ml(bare, words)
-                return parse_number(repr(value), words, least=least, most=most)
-            if suffix.strip() == "g":
-                return parse_number(repr(parse_mass_g(bare, words)), words, least=least, most=most)
-            return parse_number(bare.removesuffix(_clean(suffix)), words, least=least, most=most)
+            elif suffix.strip() == "g":
+                value = parse_mass_g(bare, words)
+            else:
+                value = parse_number(bare.removesuffix(_clean(suffix)), words)
+            return within(value, text, words, least, most, show)
 
-        return AmountField(words, _optional(parse), _shown(lambda v: f"{plain_number(v)}{suffix}"))
+        def show(value: float) -> str:
+            return f"{plain_number(value)}{suffix}"
+
+        return AmountField(words, _optional(parse), _shown(show))
 
     def _length(self, name: str, words: str) -> AmountField:
         def parse(text: str) -> float:
-            return typed_length_mm(text, words, self._units(), BOUNDS[name][1])
+            return typed_length_mm(text, words, self._units(), *BOUNDS[name][1:3])
 
         return AmountField(words, _optional(parse), _shown(lambda v: length_field_text(v, self._units())))
 
@@ -244,17 +246,10 @@ class PourForm(FormColumn):
         return self._store.project.units
 
     def _parse_temperature(self, text: str) -> float:
-        bare = _clean(text)
-        if bare and bare[-1].isdigit() and self._units().length == "in":
-            bare += "F"
-        value = parse_temperature_c(bare, tr("Temperature"))
-        _, least, most, _ = BOUNDS["temperature_c"]
-        return parse_number(repr(value), tr("Temperature"), least=least, most=most)
+        return typed_temperature_c(text, self._units())
 
     def _temperature_text(self, value_c: float) -> str:
-        if self._units().length == "in":
-            return f"{plain_number(value_c * 9.0 / 5.0 + 32.0, 1)} °F"
-        return f"{plain_number(value_c, 1)} °C"
+        return temperature_field_text(value_c, self._units())
 
     # changing
 
@@ -268,9 +263,21 @@ class PourForm(FormColumn):
         try:
             after = with_settings(self._store.project, words, **{name: value})
         except LayoutError as error:
-            self._tell(said(error))
+            self._refuse(name, error)
             return
         self._store.apply(tr("Change: {what}", what=words.lower()), after, merge=f"pour {name}")
+
+    def _refuse(self, name: str, error: LayoutError) -> None:
+        """Say what is wrong where it was typed."""
+        field: object = {"start": self.start, "small_molds": self.small_molds}.get(name) or self._fields.get(name)
+        field = field.field if isinstance(field, Dial) else field
+        sentence = f"{said(error.problem)}; {said(error.remedy)}."
+        if isinstance(field, AmountField):
+            field.refuse(sentence)
+        elif isinstance(field, TypedField):
+            field.mark(sentence)
+        else:
+            self._tell(said(error))
 
     def _set_floor(self, value_mm: float) -> None:
         project = self._store.project
@@ -278,14 +285,16 @@ class PourForm(FormColumn):
         self._store.apply(tr("Change: {what}", what=tr("floor")), after, merge="pour floor")
 
     def _set_start(self) -> None:
+        self.start.mark("")
         if self.start.text().strip() != self._store.project.pour.start:
             self._set("start", self.start.text().strip(), tr("Work starts at"))
 
     def _set_small_molds(self) -> None:
+        self.small_molds.mark("")
         try:
             molds = typed_small_molds(self.small_molds.text())
         except LayoutError as error:
-            self._tell(said(error))
+            self._refuse("small_molds", error)
             return
         self._set("small_molds", molds, tr("Small molds"))
 

@@ -25,6 +25,9 @@ _TURNS: tuple[tuple[Turn, str], ...] = (
 )
 
 
+_LEAST_BOX_MM = 1.0
+
+
 class RulesForm(QWidget):
     """Edits the box's inner size and the rules."""
 
@@ -38,9 +41,15 @@ class RulesForm(QWidget):
         self._shape.addItems([tr("Rectangular"), tr("Round")])
         self._shape.activated.connect(self._change_shape)
         self._add(tr("Box"), self._shape)
-        self.length_field = self._field(tr("Inner length"), self._resize, tr("Inside of the box, from left to right"))
-        self.width_field = self._field(tr("Inner width"), self._resize, tr("Inside of the box, from front to back"))
-        self.diameter_field = self._field(tr("Inner diameter"), self._resize, tr("Inside of the round box"))
+        self.length_field = self._field(
+            tr("Inner length"), self._resize, tr("Inside of the box, from left to right"), _LEAST_BOX_MM
+        )
+        self.width_field = self._field(
+            tr("Inner width"), self._resize, tr("Inside of the box, from front to back"), _LEAST_BOX_MM
+        )
+        self.diameter_field = self._field(
+            tr("Inner diameter"), self._resize, tr("Inside of the round box"), _LEAST_BOX_MM
+        )
         self.wall_field = self._field(tr("Least wall"), self._rules, tr("Least silicone between two cavities"))
         self.edge_field = self._field(tr("Least edge"), self._rules, tr("Least silicone between a cavity and the side"))
         self.floor_field = self._field(tr("Floor"), self._rules, tr("Silicone over the tallest master"))
@@ -58,8 +67,8 @@ class RulesForm(QWidget):
         widget.setAccessibleName(label)
         self._form.addRow(buddy, widget)
 
-    def _field(self, label: str, then: Callable[..., None], tip: str) -> AmountField:
-        field = length_field(label, lambda: self._desk.project.units, 0.0)
+    def _field(self, label: str, then: Callable[..., None], tip: str, least_mm: float = 0.0) -> AmountField:
+        field = length_field(label, lambda: self._desk.project.units, least_mm)
         field.set_tip(tip)
         field.committed.connect(then)
         self._add(label, field)
@@ -92,7 +101,7 @@ class RulesForm(QWidget):
 
     def _set(self, field: AmountField, mm: float) -> None:
         field.set_value(mm)
-        if not field.hasFocus():
+        if not field.hasFocus() and not field.is_wrong:
             field.refresh()
 
     def _change_shape(self, index: int) -> None:
@@ -110,15 +119,9 @@ class RulesForm(QWidget):
     def _resize(self, *_value: object) -> None:
         box = self._desk.project.box
         if isinstance(box.shape, RoundBox):
-            shape: RectBox | RoundBox = RoundBox(self.diameter_field.value or 0.0)
-            size = min(1.0, self.diameter_field.value or 0.0)
+            shape: RectBox | RoundBox = RoundBox(self.diameter_field.value or _LEAST_BOX_MM)
         else:
-            shape = RectBox(self.length_field.value or 0.0, self.width_field.value or 0.0)
-            size = min(shape.length_mm, shape.width_mm)
-        if size < 1.0:
-            self._desk.told.emit(tr("A box needs at least 1 mm inside."))
-            self.show_project(self._desk.project)
-            return
+            shape = RectBox(self.length_field.value or _LEAST_BOX_MM, self.width_field.value or _LEAST_BOX_MM)
         self._desk.do(tr("Resize the box"), lambda p: edits.set_box(p, replace(box, shape=shape)))
 
     def _rules(self, *_value: object) -> None:
