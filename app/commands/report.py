@@ -43,7 +43,7 @@ def run(args: argparse.Namespace) -> int:
     day = _day(args.date)
     project = with_accepted(project, args.accept)
     findings = (*checks.check(project), *advice(project, day.isoformat()))
-    content = sheet_content(project, findings, day.isoformat())
+    content = sheet_content(project, findings, day.isoformat(), Path(args.file).stem)
     document = {
         **pour_document(project),
         "warnings": [finding_json(f, project.units) for f in findings],

@@ -28,10 +28,10 @@ def sheet_maker(path: Path, where: str) -> Maker:
 
 def _pdf(project: Project, content: SheetContent, paper: Paper) -> bytes:
     from app.printing.paint import ensure_application, pages_to_pdf
-    from layout.documents.pour_sheet.page import pour_page
+    from layout.documents.pour_sheet.page import pour_pages
 
     ensure_application()
-    return pages_to_pdf((pour_page(project, content, paper),), content.title)
+    return pages_to_pdf(pour_pages(project, content, paper), content.title)
 
 
 def _html(project: Project, content: SheetContent, paper: Paper) -> bytes:

@@ -6,7 +6,7 @@ from collections.abc import Collection
 from layout.geometry import Segment
 from layout.limits import limit
 from layout.model import CavityId, Finding, Project, Severity
-from layout.units import ML_PER_US_GALLON, Units, length_text, volume_text
+from layout.units import ML_PER_US_FL_OZ, ML_PER_US_GALLON, Units, length_text
 
 _RANK = {Severity.INFO: 0, Severity.WARN: 1, Severity.REFUSE: 2}
 
@@ -85,9 +85,11 @@ def mm(value_mm: float, units: Units) -> str:
 
 
 def at_least_text(volume_ml: float, units: Units) -> str:
-    """Return a volume that is enough, rounded up: litres from 1 L on, with quarts beside them for inch users."""
+    """Return a volume that is enough, rounded up: litres from 1 L on; with fluid ounces or quarts for inch users."""
     if volume_ml < 1000.0:
-        return volume_text(math.ceil(volume_ml * 10.0 - 1e-9) / 10.0, units)
+        shown = f"{math.ceil(volume_ml * 10.0 - 1e-9) / 10.0:.1f} mL"
+        ounces = math.ceil(volume_ml / ML_PER_US_FL_OZ * 10.0 - 1e-9) / 10.0
+        return shown if units.length == "mm" else f"{shown} ({ounces:.1f} fl oz)"
     litres = math.ceil(volume_ml / 10.0 - 1e-9) / 100.0
     if units.length == "mm":
         return f"{litres:.2f} L"

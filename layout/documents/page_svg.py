@@ -50,8 +50,10 @@ def _look(width_mm: float, colour: str, fill: str | None, dash_mm: tuple[float, 
 
 
 def _text(text: Text) -> str:
-    place = f'x="{text.at[0]:.3f}" y="{text.at[1]:.3f}" font-size="{text.size_mm:g}"'
-    turn = f' transform="rotate({-text.angle_deg:g} {text.at[0]:.3f} {text.at[1]:.3f})"' if text.angle_deg else ""
+    # letters a hundred times as large, then scaled down: some painters know whole sizes of letters only
+    turn = f" rotate({-text.angle_deg:g})" if text.angle_deg else ""
+    place = f'transform="translate({text.at[0]:.3f} {text.at[1]:.3f}){turn} scale(0.01)"'
+    size = f'font-size="{100.0 * text.size_mm:g}"'
     bold = ' font-weight="bold"' if text.bold else ""
     anchor = f'text-anchor="{_ANCHORS[text.align]}"'
-    return f'<text {place} {anchor} fill="{text.colour}"{bold}{turn}>{escape(text.words)}</text>'
+    return f'<text {place} {size} {anchor} fill="{text.colour}"{bold}>{escape(text.words)}</text>'

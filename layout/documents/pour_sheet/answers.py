@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from layout.documents.pour_sheet.content import SheetContent, grams
+from layout.documents.pour_sheet.content import Reading, SheetContent, alike, grams
 from layout.model import Project
 from layout.numbering import numbers
 from layout.pour.leftover import fills
@@ -137,14 +137,33 @@ def pour_text(project: Project, content: SheetContent) -> str:
     lines += [words for _, words in content.warnings]
     lines += [f"Taken on: {words}" for words in content.accepted]
     lines += [*([""] if content.warnings or content.accepted else []), "Silicone, scale readings in grams"]
-    for reading in content.silicone:
-        figures = ", ".join(f"{words} {grams(value, step)}" for words, value in reading.readings)
-        lines.append(f"  {reading.name}: {figures}; {reading.note}")
+    lines += _reading_lines(content.silicone, step)
     if content.resin:
-        lines.append("Resin, scale readings in grams")
-    for reading in content.resin:
-        figures = ", ".join(f"{words} {grams(value, step)}" for words, value in reading.readings)
-        lines.append(f"  {reading.name}: {figures}; {reading.note}")
+        lines.append(f"Resin ({content.resin_name}), scale readings in grams")
+        lines += _reading_lines(content.resin, step)
     lines.append("")
     lines += [f"{name + ':':28s}{value}" for name, value in content.facts]
-    return "\n".join(lines)
+    return "\n".join(lines).replace("\u00a0", " ")
+
+
+ROWS_SHOWN = 5
+"""More cups than this share a line where their readings are the same."""
+
+
+def _reading_lines(readings: tuple[Reading, ...], step_g: float | None) -> list[str]:
+    groups = [[r] for r in readings] if len(readings) <= ROWS_SHOWN else alike(readings)
+    lines = []
+    for rows in groups:
+        first = rows[0]
+        figures = ", ".join(f"{words} {grams(value, step_g)}" for words, value in first.readings)
+        if len(rows) == 1:
+            lines.append(f"  {first.name}: {figures}; {first.note}")
+            continue
+        lines.append(f"  {first.name} to {rows[-1].name.split()[-1]}, each: {figures}; {first.listed}:")
+        wide = max(len(r.times) for r in rows) + 3
+        per_line = max(1, 100 // wide)
+        lines += [
+            "    " + "".join(f"{r.times:{wide}s}" for r in rows[start : start + per_line]).rstrip()
+            for start in range(0, len(rows), per_line)
+        ]
+    return lines

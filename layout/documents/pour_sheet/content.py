@@ -13,8 +13,11 @@ from layout.pour.resin import ResinPour, cavity_ml, cycles_of_a_kit, resin_pour
 from layout.pour.scale import FINEST_G, readings_g
 from layout.pour.silicone import SiliconePour, silicone_pour
 from layout.pour.timeline import Timeline, clock_text, silicone_timeline
-from layout.units import length_text, mass_text, minutes_text, temperature_text, volume_text
+from layout.units import Units, length_text, mass_text, minutes_text, temperature_text, volume_text
 from layout.wording import head, message
+
+SAME_G = 0.05
+"""Readings closer than this look the same on paper."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,13 +33,16 @@ class Reading:
     note : str
         Clock times, or which cavities.
     times : str
-        The clock times alone, short, for a list of many cups.
+        The clock times (or the cavities) alone, short, for a list of many cups.
+    listed : str
+        What such a list holds.
     """
 
     name: str
     readings: tuple[tuple[str, float], ...]
     note: str
     times: str = ""
+    listed: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,9 +74,10 @@ class SheetContent:
     warnings: tuple[tuple[Severity, str], ...]
     accepted: tuple[str, ...]
     batch_of: dict[CavityId, int]
+    resin_name: str = ""
 
 
-def sheet_content(project: Project, findings: tuple[Finding, ...], date: str = "") -> SheetContent:
+def sheet_content(project: Project, findings: tuple[Finding, ...], date: str = "", name: str = "") -> SheetContent:
     """Return what the sheet of a project says.
 
     Parameters
@@ -80,6 +87,8 @@ def sheet_content(project: Project, findings: tuple[Finding, ...], date: str = "
         The project's broken rules and advice.
     date : str
         As printed; empty leaves a line to write on.
+    name : str
+        What the project's file is called; empty: the project's own name.
     """
     pour, resin, times = silicone_pour(project), resin_pour(project), silicone_timeline(project)
     filled = sum(1 for c in project.cavities if not c.empty)
@@ -88,7 +97,7 @@ def sheet_content(project: Project, findings: tuple[Finding, ...], date: str = "
     said = f"{filled} {'cavity' if filled == 1 else 'cavities'} of {len(project.cavities)}"
     said = said if filled != len(project.cavities) else said.split(" of ")[0]
     return SheetContent(
-        title=f"Pour sheet: {project.name}" if project.name else "Pour sheet",
+        title=f"Pour sheet: {name or project.name}" if name or project.name else "Pour sheet",
         subtitle=f"{said} · A and B at {temperature} · {date or 'date ____________'}",
         facts=_facts(project, pour, resin),
         silicone=_silicone_readings(project, pour, times),
@@ -102,6 +111,7 @@ def sheet_content(project: Project, findings: tuple[Finding, ...], date: str = "
         ),
         accepted=tuple(f"{o.kind.replace('_', ' ')}: {o.reason}" for o in project.overrides if o.kind in refused),
         batch_of={i: n for n, batch in enumerate(resin.batches, start=1) for i in batch.cavities},
+        resin_name=mix_words(project.resin),
     )
 
 
@@ -116,6 +126,24 @@ def grams(value_g: float, step_g: float | None) -> str:
     step = step_g or FINEST_G
     decimals = 0 if step >= 1.0 else 1 if step >= 0.1 else 2
     return f"{round(value_g / step) * step:.{decimals}f}"
+
+
+def alike(readings: tuple[Reading, ...]) -> list[list[Reading]]:
+    """Return cups that follow each other with the same readings, together."""
+    groups: list[list[Reading]] = []
+    for reading in readings:
+        if groups and all(
+            abs(x[1] - y[1]) < SAME_G for x, y in zip(groups[-1][0].readings, reading.readings, strict=True)
+        ):
+            groups[-1].append(reading)
+        else:
+            groups.append([reading])
+    return groups
+
+
+def line_text(value_mm: float, units: Units) -> str:
+    """Return the height of the fill line as it is measured out: to 0.1 mm, or to 1/1000 in where inches are decimal."""
+    return length_text(value_mm, units, decimals=1 if units.length == "mm" else 2)
 
 
 def ranges(values: list[int]) -> str:
@@ -138,7 +166,7 @@ def ranges(values: list[int]) -> str:
 def _facts(project: Project, pour: SiliconePour, resin: ResinPour) -> tuple[tuple[str, str], ...]:
     units = project.units
     found = [
-        ("Fill line over the base", length_text(pour.pour_height_mm, units, decimals=1)),
+        ("Fill line over the base", line_text(pour.pour_height_mm, units)),
         ("Silicone", mix_words(project.silicone)),
         ("Net in the box", volume_text(pour.volumes.net_ml, units)),
         ("To mix", f"{volume_text(pour.batching.total_ml, units)}, {mass_text(pour.dose.mass_g, units)}"),
@@ -158,9 +186,7 @@ def _facts(project: Project, pour: SiliconePour, resin: ResinPour) -> tuple[tupl
         found.append(("Kits to buy", f"{pour.kits.count} of {holds}; {left}"))
     if resin.per_cavity_ml is not None:
         found.append(("Resin", f"{mix_words(project.resin)}, {_each_master(project)}"))
-        cycles = cycles_of_a_kit(project.resin, resin)
-        kit = "" if cycles is None else f", {cycles} {'cycle' if cycles == 1 else 'cycles'} a kit"
-        found.append(("Resin a cycle", f"{mass_text(resin.dose.mass_g, units)}{kit}"))
+        found.append(("Resin a cycle", f"{mass_text(resin.dose.mass_g, units)}{_kit_words(project, resin)}"))
     if resin.dose.pigment_g > 0.0:
         found.append(("Pigment a cycle", f"{resin.dose.pigment_g:.2f} g, stirred into A before B goes in"))
     return (*found, *_left_over(project, pour))
@@ -180,6 +206,11 @@ def _left_over(project: Project, pour: SiliconePour) -> list[tuple[str, str]]:
     return [("Left-over", words)]
 
 
+def glued(words: str) -> str:
+    """Return words with blanks that no line is broken at."""
+    return words.replace(" ", "\u00a0")
+
+
 def mix_words(mix: Mix) -> str:
     """Return what a material is called on paper; one typed without a name is called by its ratio."""
     if mix.name not in ("silicone", "resin"):
@@ -192,9 +223,24 @@ def _guessed(mix: Mix, field: str) -> str:
     return " (assumed)" if origin_of(mix, field) == "assumed" else ""
 
 
+def _kit_words(project: Project, resin: ResinPour) -> str:
+    """How many cycles a kit of resin gives, or how many kits a cycle takes."""
+    cycles, mix = cycles_of_a_kit(project.resin, resin), project.resin
+    if cycles is None or mix.kit_a_g is None or mix.kit_b_g is None:
+        return ""
+    if cycles:
+        return f", {cycles} {'cycle' if cycles == 1 else 'cycles'} a kit"
+    kits = math.ceil(max(resin.dose.a_g / mix.kit_a_g, resin.dose.b_g / mix.kit_b_g) - 1e-9)
+    return f", {kits} kits of {mix.kit_a_g:g} + {mix.kit_b_g:g} g"
+
+
 def _parts_words(pour: SiliconePour) -> str:
     batch = pour.batch_dose
-    return f"{batch.a_g:.1f} + {batch.b_g:.1f} g, by volume {batch.a_ml:.1f} + {batch.b_ml:.1f} mL"
+    return f"{_sum(batch.a_g, batch.b_g, 'g')}, by volume {_sum(batch.a_ml, batch.b_ml, 'mL')}"
+
+
+def _sum(a: float, b: float, unit: str) -> str:
+    return glued(f"{a:.1f} + {b:.1f} {unit}")
 
 
 def _each_master(project: Project) -> str:
@@ -225,9 +271,9 @@ def _silicone_readings(project: Project, pour: SiliconePour, times: Timeline) ->
         if clock.row != "coat" and pour.batching.count is None:
             note = "does not fit its pot life"
         number = clock.row.rpartition(" ")[2]
-        times_short = f"{number}  {mix_at} to {clock_text(start, clock.empty_by_min)}"
+        times_short = f"{number}:  {mix_at} to {clock_text(start, clock.empty_by_min)}"
         a_g, whole_g = readings_g((dose.a_g, dose.b_g), project.pour.scale_step_g)
-        found.append(Reading(clock.row, (("A", a_g), ("A + B", whole_g)), note, times_short))
+        found.append(Reading(clock.row, (("A", a_g), ("A + B", whole_g)), note, times_short, "mix from, empty by"))
     return tuple(found)
 
 
@@ -244,14 +290,15 @@ def _resin_readings(project: Project, resin: ResinPour) -> tuple[Reading, ...]:
             parts = (dose.a_g, dose.pigment_g, dose.b_g)
             readings = tuple(zip(("A", "+ colour", "+ B"), readings_g(parts, step), strict=True))
             note += f"; colour {dose.pigment_g:.2f} g, about {dose.pigment_g / project.pour.drop_g:.0f} drops"
-        found.append(Reading(f"batch {index}", readings, note))
+        times = f"{index}:  {ranges([number[i] for i in batch.cavities])}"
+        found.append(Reading(f"batch {index}", readings, note, times, "the cavities of each"))
     return tuple(found)
 
 
 def _checklist(project: Project, pour: SiliconePour, resin: ResinPour, times: Timeline) -> tuple[str, ...]:
     units, start = project.units, project.pour.start
     filled = sum(1 for c in project.cavities if not c.empty)
-    line = length_text(pour.pour_height_mm, units, decimals=1)
+    line = line_text(pour.pour_height_mm, units)
     steps = []
     if (project.silicone.cure or "platinum") == "platinum":
         steps.append("Test patch on master, glue and box has cured.")
@@ -269,7 +316,7 @@ def _checklist(project: Project, pour: SiliconePour, resin: ResinPour, times: Ti
         steps.append(f"Old silicone clean, chopped, {cover} clear of masters and sides.")
     steps.append(f"Weigh A, then B; mix {minutes_text(pour.mix_min)}, scraping side and bottom.")
     if pour.degas_min:
-        steps.append(f"Degas {minutes_text(pour.degas_min)}: let the foam fall, then 1 to 3 min more.")
+        steps.append(f"Degas, {minutes_text(pour.degas_min)} in all: until the foam falls, then 1 to 3 min of it more.")
     steps.append("Pour a thin high stream into one corner, up to the line.")
     for name in fills(project):
         steps.append(f"Left-over silicone into the small mold {name}.")

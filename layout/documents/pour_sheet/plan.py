@@ -8,9 +8,10 @@ from typing import Final
 from layout.documents.page import BLACK, GREY, Area, Line, Mark, Round, Text
 from layout.documents.picture import label_spot
 from layout.geometry import XY, Placed, PlacedDisc
+from layout.mirror import mirrored
 from layout.model import CavityId, Project, RoundBox
-from layout.numbering import numbered, rows
-from layout.regions import inner_polygon, inner_size_mm, placed_cavity
+from layout.numbering import numbered, numbers, rows
+from layout.regions import inner_polygon, inner_size_mm, placed_cavity, placed_keep_out
 
 TINTS: Final = ("#ffffff", "#cfe2f3", "#fbe0bd", "#d9d9d9", "#e6d5ee", "#fff3a6")
 """Batches in turn: apart in grey and for the colour-blind; each batch's number stands in the key as well."""
@@ -19,6 +20,7 @@ LEAST_TEXT_MM: Final = 1.1
 MOST_TEXT_MM: Final = 4.2
 ROW_TEXT_MM: Final = 2.1
 ROW_LABEL_MM: Final = 7.0
+KEY_MM: Final = 31.0
 
 
 def tint(batch: int) -> str:
@@ -65,7 +67,7 @@ def plan_marks(
     tiny = any(size < LEAST_TEXT_MM for size in sizes.values())
     if tiny:
         window = _window(project, corner, size_mm, ROW_LABEL_MM)
-    marks: list[Mark] = [_box(project, window), *_way(project, batch_of, window)]
+    marks: list[Mark] = [_box(project, window), *_keep_outs(project, window), *_way(project, batch_of, window)]
     for cavity in project.cavities:
         placed = placed_cavity(project, cavity)
         batch = batch_of.get(cavity.id)
@@ -109,6 +111,44 @@ def plan_height_mm(project: Project, size_mm: tuple[float, float]) -> float:
     return width * min(size_mm[0] / length, size_mm[1] / width)
 
 
+def plans(
+    project: Project, batch_of: Mapping[CavityId, int], corner: XY, size_mm: tuple[float, float]
+) -> tuple[list[Mark], float]:
+    """Return the layout as glued and mirrored, side by side, with the key of the batches, and how tall they are."""
+    width = (size_mm[0] - 6.0) / 2.0
+    key = 5.0 if len(set(batch_of.values())) > 1 else 0.0
+    size = (width, size_mm[1] - 5.0 - key)
+    number = numbers(project)
+    tall = plan_height_mm(project, size)
+    spare = max(0.0, size_mm[1] - 5.0 - key - tall)
+    top = corner[1] + min(2.0, spare / 3.0)
+    marks: list[Mark] = []
+    for index, (title, shown) in enumerate(
+        (("As the masters are glued", project), ("Mirror image: the mold from its open face", mirrored(project)))
+    ):
+        x = corner[0] + index * (width + 6.0)
+        marks.append(Text((x + width / 2.0, top + 3.0), title, 3.0, "middle", True))
+        marks += plan_marks(shown, batch_of, number, (x, top + 4.4), size)
+    if key:
+        marks += _key(batch_of, (corner[0], top + 4.4 + tall + 4.0), size_mm[0])
+    return marks, top - corner[1] + 4.4 + tall + key + 2.0
+
+
+def _key(batch_of: Mapping[CavityId, int], at: XY, width_mm: float) -> list[Mark]:
+    number_of = sorted(set(batch_of.values()))
+    x, y = at
+    marks: list[Mark] = []
+    for batch in number_of:
+        if x + 2.0 * KEY_MM > at[0] + width_mm and batch != number_of[-1]:
+            marks.append(Text((x, y), f"... to {number_of[-1]}, in turn", 2.8))
+            break
+        corners = ((x, y - 2.6), (x + 4.4, y - 2.6), (x + 4.4, y + 0.4), (x, y + 0.4))
+        marks.append(Area(corners, 0.2, fill=tint(batch)))
+        marks.append(Text((x + 5.4, y), f"resin batch {batch}", 2.8))
+        x += KEY_MM
+    return marks
+
+
 def _box(project: Project, window: _Window) -> Mark:
     shape = project.box.shape
     if isinstance(shape, RoundBox):
@@ -116,6 +156,25 @@ def _box(project: Project, window: _Window) -> Mark:
         return Round(window.at((r, r)), r * window.scale, 0.5)
     ring = inner_polygon(shape).exterior.coords[:-1]
     return Area(tuple(window.at((x, y)) for x, y in ring), 0.5)
+
+
+def _keep_outs(project: Project, window: _Window) -> list[Mark]:
+    """Where no master stands: hatched, with a cross so that it is told apart from a cavity."""
+    marks: list[Mark] = []
+    for area in project.keep_outs:
+        placed = placed_keep_out(area)
+        if isinstance(placed, PlacedDisc):
+            centre, r = window.at((placed.x_mm, placed.y_mm)), placed.radius_mm * window.scale
+            marks.append(Round(centre, r, 0.2, GREY, hatch=True))
+            corners = [(centre[0] - 0.7 * r, centre[1] - 0.7 * r), (centre[0] + 0.7 * r, centre[1] + 0.7 * r)]
+        else:
+            points = tuple(window.at((p[0], p[1])) for p in placed.exterior.coords[:-1])
+            marks.append(Area(points, 0.2, GREY, hatch=True))
+            xs, ys = [p[0] for p in points], [p[1] for p in points]
+            corners = [(min(xs), min(ys)), (max(xs), max(ys))]
+        (x0, y0), (x1, y1) = corners
+        marks += [Line((x0, y0), (x1, y1), 0.2, GREY), Line((x0, y1), (x1, y0), 0.2, GREY)]
+    return marks
 
 
 def _shape(placed: Placed, window: _Window, fill: str | None) -> Mark:

@@ -10,7 +10,7 @@ from layout.documents.page import A4, Paper
 from layout.documents.page_svg import page_svg
 from layout.documents.picture import layout_svg
 from layout.documents.pour_sheet.content import Reading, SheetContent, grams
-from layout.documents.pour_sheet.page import pour_page
+from layout.documents.pour_sheet.page import pour_pages
 from layout.model import Project, Severity
 
 _STYLE: Final = """
@@ -31,6 +31,7 @@ ul { padding-left: 1.1em; margin: .2em 0; }
   body { margin: 0; padding: 0; max-width: none; }
   .screen { display: none; }
   .paper { display: block; } .paper svg { display: block; page-break-after: avoid; }
+  .paper svg + svg { page-break-before: always; }
 }
 @media (max-width: 40em) { .cols { grid-template-columns: 1fr; } }
 """
@@ -39,18 +40,19 @@ ul { padding-left: 1.1em; margin: .2em 0; }
 def to_html(project: Project, content: SheetContent, paper: Paper = A4) -> str:
     """Return the pour sheet as an HTML document in UTF-8, to be printed on one page of a paper."""
     size = f"@page {{ size: {paper.width_mm:g}mm {paper.height_mm:g}mm; margin: 0; }}"
+    papers = "".join(page_svg(page) for page in pour_pages(project, content, paper))
     parts = [
         "<!DOCTYPE html>",
         '<html lang="en"><head><meta charset="utf-8">',
         '<meta name="viewport" content="width=device-width, initial-scale=1">',
         f"<title>{escape(content.title)}</title><style>{_STYLE}{size}</style></head><body>",
-        f'<div class="paper" aria-hidden="true">{page_svg(pour_page(project, content, paper))}</div>',
+        f'<div class="paper" aria-hidden="true">{papers}</div>',
         '<div class="screen">',
         f"<h1>{escape(content.title)}</h1><p>{escape(content.subtitle)}</p>",
         *_warnings(content),
         "<h2>Silicone</h2>",
         _table(project, content.silicone),
-        f"<h2>Resin: {escape(project.resin.name)}</h2>",
+        f"<h2>Resin: {escape(content.resin_name)}</h2>",
         _table(project, content.resin) if content.resin else "<p>No batch fits its pot life, or no cavity.</p>",
         "<h2>Figures</h2><table>",
         *(f"<tr><th>{escape(name)}</th><td>{escape(value)}</td></tr>" for name, value in content.facts),

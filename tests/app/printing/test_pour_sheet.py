@@ -1,4 +1,4 @@
-"""The pour sheet: one page, nothing off it, nothing on top of another; the same figures as page, HTML and CSV."""
+"""The pour sheet: nothing off its pages, on top of another or left out; the same as page, HTML and CSV."""
 
 import csv
 import io
@@ -14,12 +14,13 @@ from layout.documents.page import A4, LETTER, Area, Line, Round, Text
 from layout.documents.page_svg import page_svg
 from layout.documents.pour_sheet.cautions import DEFER, PLATINUM, URETHANE, cautions
 from layout.documents.pour_sheet.content import grams, ranges, sheet_content
-from layout.documents.pour_sheet.page import pour_page
+from layout.documents.pour_sheet.lines import wrapped
+from layout.documents.pour_sheet.page import LEAST_BODY_MM, pour_page, pour_pages
 from layout.documents.pour_sheet.table import to_csv
 from layout.documents.pour_sheet.web import to_html
 from layout.geometry import Disc
 from layout.materials import parse_mix
-from layout.model import Box, Cavity, Master, PourSettings, Project, RectBox, RoundBox, SmallMold
+from layout.model import Box, Cavity, KeepOut, Master, PourSettings, Project, RectBox, RoundBox, SmallMold
 from layout.units import Units
 from tests.worked_example import grid_of_48
 
@@ -59,12 +60,24 @@ PROJECTS = {
     "tall": replace(E1, box=replace(E1.box, shape=RectBox(70.0, 400.0)), cavities=E1.cavities[:2]),
     "round": replace(E1, box=replace(E1.box, shape=RoundBox(283.0))),
     "empty": replace(E1, cavities=tuple(replace(c, empty=True) for c in E1.cavities)),
+    "tiny cups": replace(E1, pour=PourSettings(container_ml=110.0, pigment_pct=2.0), units=Units("in")),
+    "keep-outs": replace(
+        _many(4, 3), keep_outs=(KeepOut("k1", 30.0, 18.0, 12.0, 6.0), KeepOut("k2", 18.0, 30.0, 8.0, 8.0, round=True))
+    ),
     "accepted": edits.accept(
         edits.accept(replace(E1, pour=PourSettings(temperature_c=36.0)), "warm_parts", "trial piece " * 12),
         "cavities_per_batch",
         "two of us pour",
     ),
 }
+
+
+def _pages(project, paper=A4):
+    return pour_pages(project, sheet_content(project, advice(project), "2026-03-31"), paper)
+
+
+def _words(project, paper=A4):
+    return [m.words for page in _pages(project, paper) for m in page.marks if isinstance(m, Text)]
 
 
 def _page(project, paper=A4):
@@ -85,7 +98,11 @@ def _text_box(text: Text) -> tuple[float, float, float, float]:
 @pytest.mark.parametrize("name", PROJECTS)
 def test_that_nothing_stands_off_the_page_or_on_other_words(name, paper):
     ensure_application()
-    page = _page(PROJECTS[name], paper)
+    for page in _pages(PROJECTS[name], paper):
+        _check_page(page, paper)
+
+
+def _check_page(page, paper):
     boxes = []
     for mark in page.marks:
         if isinstance(mark, Text):
@@ -264,3 +281,63 @@ def test_that_numbers_in_a_row_are_a_range():
     assert ranges([]) == ""
     assert ranges([5]) == "5"
     assert ranges([3, 1, 2, 5]) == "1-3, 5"
+
+
+def test_that_an_ordinary_pour_is_on_one_page():
+    for name in ("e1", "one", "none", "tall", "round", "empty", "many cups", "keep-outs"):
+        for paper in (A4, LETTER):
+            assert len(_pages(PROJECTS[name], paper)) == 1, name
+
+
+@pytest.mark.parametrize("name", PROJECTS)
+def test_that_no_letter_but_a_cavitys_number_is_too_small_for_the_bench(name):
+    for page in _pages(PROJECTS[name]):
+        for mark in page.marks:
+            if isinstance(mark, Text) and not mark.words.isdigit():
+                assert mark.size_mm >= LEAST_BODY_MM - 0.21, mark
+
+
+@pytest.mark.parametrize("paper", [A4, LETTER], ids=["a4", "letter"])
+@pytest.mark.parametrize("name", PROJECTS)
+def test_that_every_warning_step_and_caution_is_on_the_sheet(name, paper):
+    project = PROJECTS[name]
+    content = sheet_content(project, advice(project))
+    said = " ".join(_words(project, paper)).replace(" ", "").replace("\u00a0", "")
+    for words in (*(w for _, w in content.warnings), *content.accepted, *content.checklist, *content.cautions):
+        assert words.replace(" ", "") in said, words
+
+
+@pytest.mark.parametrize("paper", [A4, LETTER], ids=["a4", "letter"])
+def test_that_every_one_of_very_many_cups_has_its_times(paper):
+    content = sheet_content(PROJECTS["tiny cups"], ())
+    assert len(content.silicone) == 89
+    words = set(_words(PROJECTS["tiny cups"], paper))
+    assert {r.times for r in content.silicone} <= words
+    assert any("see page 2" in w for w in words)
+
+
+def test_that_no_number_is_torn_from_its_unit_or_its_other_part():
+    content = sheet_content(PROJECTS["worst"], ())
+    by_volume = dict(content.facts)["A + B a batch"]
+    for width in range(40, 90):
+        for line in wrapped(by_volume, float(width), 3.0):
+            assert not line.endswith(("+", "\u00a0"))
+            assert not line.startswith(("+", "g", "mL"))
+    for project in PROJECTS.values():
+        for line in _words(project) + _words(replace(project, units=Units("in"))):
+            assert line.split(" ")[0] not in ("lb", "lb)", "g", "mL", "in³", "in³)", "min", "qt)"), line
+
+
+def test_that_keep_outs_are_drawn_on_both_plans():
+    hatched = [m for m in _page(PROJECTS["keep-outs"]).marks if isinstance(m, (Area, Round)) and m.hatch]
+    assert len(hatched) == 4
+    rounds = sorted(m.centre[0] for m in hatched if isinstance(m, Round))
+    areas = sorted(sum(p[0] for p in m.points) / 4 for m in hatched if isinstance(m, Area))
+    # on the mirrored plan they stand the other way round: k2 left of k1 as glued, right of it in the mold
+    assert rounds[0] < areas[0]
+    assert rounds[1] > areas[1]
+
+
+def test_that_the_sheet_is_called_by_its_file():
+    assert sheet_content(E1, (), name="left hand").title == "Pour sheet: left hand"
+    assert sheet_content(E1, ()).title == "Pour sheet: bolts"
