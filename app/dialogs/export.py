@@ -191,7 +191,7 @@ class ExportDialog(QDialog):
 
             self.preview.show_pages(template_pages(project, self._paper()))
         elif self._what == "report":
-            self.preview.show_pages((_sheet_page(project, self._paper()),))
+            self.preview.show_pages(_sheet_pages(project, self._paper()))
         elif self._what == "picture":
             from layout.documents.picture import layout_svg
 
@@ -294,13 +294,13 @@ def _today() -> str:
     return QDate.currentDate().toString(Qt.DateFormat.ISODate)
 
 
-def _sheet_page(project: Project, paper: Paper) -> Page:
+def _sheet_pages(project: Project, paper: Paper) -> tuple[Page, ...]:
     from layout.advice import advice
     from layout.documents.pour_sheet.content import sheet_content
-    from layout.documents.pour_sheet.page import pour_page
+    from layout.documents.pour_sheet.page import pour_pages
 
     findings = (*check(project), *advice(project, _today()))
-    return pour_page(project, sheet_content(project, findings, _today()), paper)
+    return pour_pages(project, sheet_content(project, findings, _today()), paper)
 
 
 def _sheet(project: Project, suffix: str, paper: Paper) -> bytes:
@@ -318,7 +318,7 @@ def _sheet(project: Project, suffix: str, paper: Paper) -> bytes:
         return to_csv(project, content).encode()
     from app.printing.paint import pages_to_pdf
 
-    return pages_to_pdf((_sheet_page(project, paper),), content.title)
+    return pages_to_pdf(_sheet_pages(project, paper), content.title)
 
 
 def print_template(store: Store, window: QWidget) -> None:

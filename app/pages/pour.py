@@ -66,6 +66,9 @@ _ICONS = {
     Severity.INFO: QStyle.StandardPixmap.SP_MessageBoxInformation,
 }
 _RANK = (Severity.REFUSE, Severity.WARN, Severity.INFO)
+_FIGURES = 3
+"""Columns of readings: A, with colour, all."""
+
 _ROLE = Qt.ItemDataRole.UserRole
 
 
@@ -79,7 +82,8 @@ class PourPage(QWidget):
         self.findings: tuple[Finding, ...] = ()
         self.content: SheetContent | None = None
         self.form = PourForm(store)
-        self.readings = _table([tr("Cup"), tr("A, g"), tr("A + B, g"), tr("When, what")], tr("Scale readings"))
+        heads = [tr("Cup"), tr("A, g"), tr("+ colour, g"), tr("A + B, g"), tr("When, what")]
+        self.readings = _table(heads, tr("Scale readings"))
         self.facts = QTextBrowser()
         self.facts.setAccessibleName(tr("Figures of the pour"))
         self.silicone_clock, self.resin_clock = TimelineView(tr("Silicone")), TimelineView(tr("Casting"))
@@ -195,10 +199,15 @@ class PourPage(QWidget):
         if self.isVisible():
             project = self._store.project
             self._show_findings((*checks.check(project), *advice(project, _today())))
-            self.content = sheet_content(project, self.findings, _today())
+            self.content = sheet_content(project, self.findings, _today(), self._name())
+
+    def _name(self) -> str:
+        """What the project's file is called; empty before it is saved."""
+        path = self._store.path
+        return path.stem if path else ""
 
     def _show_numbers(self, project: Project) -> None:
-        content = sheet_content(project, self.findings, _today())
+        content = sheet_content(project, self.findings, _today(), self._name())
         self.content = content
         rows = [(reading, tr("silicone {cup}", cup=said(reading.name))) for reading in content.silicone]
         rows += [(reading, tr("resin {cup}", cup=said(reading.name))) for reading in content.resin]
@@ -354,7 +363,7 @@ class PourPage(QWidget):
         try:
             make = sheet_maker(path, path.name)
             project = self._store.project
-            content = sheet_content(project, self.findings, _today())
+            content = sheet_content(project, self.findings, _today(), self._name())
             write_export(path, make(project, content, PAPERS[self.paper.currentData()]), force=True)
         except LayoutError as error:
             self.said.setText(said(error))
