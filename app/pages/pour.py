@@ -217,6 +217,7 @@ class PourPage(QWidget):
         large.setBold(True)
         for row, (reading, name) in enumerate(rows):
             self._show_reading(row, reading, name, large, project.pour.scale_step_g)
+        self.readings.setColumnHidden(2, all(len(reading.readings) < _FIGURES for reading, _ in rows))
         self.readings.resizeRowsToContents()
         facts = [(escape(said(name)), escape(said(value))) for name, value in content.facts]
         lines = "".join(f"<tr><td>{n}&nbsp;&nbsp;</td><td><b>{v}</b></td></tr>" for n, v in facts)
@@ -226,13 +227,13 @@ class PourPage(QWidget):
         self.plan.show_project(project, content.batch_of)
 
     def _show_reading(self, row: int, reading: Reading, name: str, large: QFont, step_g: float | None) -> None:
-        cells = [name, *(grams(value, step_g) for _, value in reading.readings), said(reading.note)]
-        for column, words in enumerate(cells):
+        figures = [grams(value, step_g) for _, value in reading.readings]
+        figures = figures if len(figures) == _FIGURES else [figures[0], "", figures[-1]]
+        for column, words in enumerate((name, *figures, said(reading.note))):
             item = QTableWidgetItem(words)
-            if column in (1, 2):
+            if 0 < column <= _FIGURES:
                 item.setFont(large)
                 item.setTextAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
-                item.setToolTip(said(reading.readings[column - 1][0]))
             self.readings.setItem(row, column, item)
 
     def _show_findings(self, findings: tuple[Finding, ...]) -> None:

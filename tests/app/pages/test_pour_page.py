@@ -291,3 +291,13 @@ def test_that_a_limit_that_makes_no_sense_is_told(qtbot, text):
     dialog.buttons.button(dialog.buttons.StandardButton.RestoreDefaults).click()
     dialog.buttons.button(dialog.buttons.StandardButton.Ok).click()
     assert dialog.changes == ()
+
+
+def test_that_colour_has_a_column_only_where_there_is_some(page):
+    assert page.readings.isColumnHidden(2)
+    _type(page.form._fields["pigment_pct"], "3")
+    assert not page.readings.isColumnHidden(2)
+    row = page.readings.rowCount() - 1
+    a, coloured, whole = (float(_cell(page, row, n)) for n in (1, 2, 3))
+    assert a < coloured < whole
+    assert (_cell(page, 0, 1), _cell(page, 0, 2), _cell(page, 0, 3)) == ("377.1", "", "781.6")
