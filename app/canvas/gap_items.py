@@ -13,6 +13,8 @@ from layout.gaps import Gap
 from layout.units import Units, length_text
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
     from PySide6.QtWidgets import QStyleOptionGraphicsItem, QWidget
 
 _TICK_PX: Final = 4.0
@@ -28,18 +30,18 @@ def gap_text(gap: Gap, units: Units) -> str:
     return length_text(gap.distance_mm, shown)
 
 
-def _spots(width: float, height: float, level: bool) -> list[tuple[float, float]]:
+def _spots(width: float, height: float, level: bool) -> Iterator[tuple[float, float]]:
     """Where words may stand about the middle of a gap, in pixels, the best first: beside its line, then farther off."""
     up, aside = height * 0.5 + 7.0, width * 0.5 + 8.0
     near = [(0.0, -up), (0.0, up), (aside, 0.0), (-aside, 0.0)]
-    corners = [(x * aside, y * up) for x in (1.0, -1.0) for y in (-1.0, 1.0)]
-    far = [(x * f, y * f) for f in (1.6, 2.2, 2.8) for x, y in (*near, *corners)]
-    spots = [*near, *corners] if level else [*near[2:], *near[:2], *corners]
-    return [
-        (x, y)
-        for x, y in (*spots, *far)
-        if abs(x) + width / 2.0 < WORDS_REACH_PX and abs(y) + height / 2.0 < WORDS_REACH_PX
-    ]
+    near = near if level else [*near[2:], *near[:2]]
+    near += [(x * aside, y * up) for x in (1.0, -1.0) for y in (-1.0, 1.0)]
+    yield from near
+    most_x, most_y = WORDS_REACH_PX - width / 2.0, WORDS_REACH_PX - height / 2.0
+    for farther in (1.6, 2.2, 2.8):
+        for x, y in near:
+            if abs(x * farther) < most_x and abs(y * farther) < most_y:
+                yield x * farther, y * farther
 
 
 def _covered(rect: QRectF, other: QRectF) -> float:
@@ -135,15 +137,16 @@ class GapsItem(QGraphicsItem):
         width, height = metrics.horizontalAdvance(words) + 8.0, metrics.height() + 2.0
         middle = line.center()
         level = abs(line.dx()) >= abs(line.dy())
-        rects = [
-            QRectF(middle.x() + dx - width / 2.0, middle.y() + dy - height / 2.0, width, height)
-            for dx, dy in _spots(width, height, level)
-        ]
-        rect = next((r for r in rects if not any(r.intersects(other) for other in taken)), None)
-        if rect is None:
+        tried: list[QRectF] = []
+        for dx, dy in _spots(width, height, level):
+            rect = QRectF(middle.x() + dx - width / 2.0, middle.y() + dy - height / 2.0, width, height)
+            if not any(rect.intersects(other) for other in taken):
+                break
+            tried.append(rect)
+        else:
             if not gap.is_thin:
                 return
-            rect = min(rects, key=lambda r: sum(_covered(r, other) for other in taken))
+            rect = min(tried, key=lambda r: sum(_covered(r, other) for other in taken))
         taken.append(rect)
         if max(abs(rect.center().x() - middle.x()), abs(rect.center().y() - middle.y())) > 1.2 * height + width / 2.0:
             # farther off: a thin line leads back to the gap

@@ -51,6 +51,12 @@ def number_path(text: str) -> QPainterPath:
     return (move * QTransform.fromScale(1 / height, 1 / height)).map(path)
 
 
+@lru_cache(maxsize=2048)
+def _number_size(text: str) -> tuple[float, float]:
+    bounds = number_path(text).boundingRect()
+    return bounds.width(), bounds.height()
+
+
 @lru_cache(maxsize=512)
 def number_place(footprint: Footprint) -> XY:
     """Return where a number stands on a part at 0 degrees: its middle if that is well inside, else its widest place."""
@@ -118,8 +124,8 @@ class CavityItem(QGraphicsItem):
         height = self._number_height(pixels_per_mm)
         if height is None:
             return None
-        bounds = number_path(self._number).boundingRect()
-        rect = QRectF(0.0, 0.0, bounds.width() * height, bounds.height() * height)
+        across, high = _number_size(self._number)
+        rect = QRectF(0.0, 0.0, across * height, high * height)
         rect.moveCenter(self.pos() + self._number_at)
         return rect
 

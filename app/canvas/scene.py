@@ -220,14 +220,14 @@ class Scene(QGraphicsScene):
         xs = [x for gap in gaps for x, _ in gap.segment]
         ys = [y for gap in gaps for _, y in gap.segment]
         room = WORDS_REACH_PX / zoom
-        near = QRectF(QPointF(min(xs), min(ys)), QPointF(max(xs), max(ys))).adjusted(-room, -room, room, room)
+        left, right, low, high = min(xs) - room, max(xs) + room, min(ys) - room, max(ys) + room
         found = []
         if self._handle.isVisible():
             handle = QRectF(0.0, 0.0, 20.0 / zoom, 20.0 / zoom)
             handle.moveCenter(self._handle.pos())
             found.append(handle)
         for cavity_id, cavity in self._shown.items():
-            if near.contains(cavity.x_mm, cavity.y_mm):
+            if left < cavity.x_mm < right and low < cavity.y_mm < high:
                 rect = self._cavities[cavity_id].number_rect(zoom)
                 if rect is not None:
                     found.append(rect)
