@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import TYPE_CHECKING, Final, ForwardRef
 
 import numpy as np
@@ -85,7 +86,13 @@ class PlacedDisc:
     @property
     def polygon(self) -> Polygon:
         """A polygon that contains the disc by at most `ARC_CHORD_TOL_MM`."""
-        return shapely.Polygon(circle_around(self.radius_mm) + np.array([self.x_mm, self.y_mm]))
+        return _disc_polygon(self.x_mm, self.y_mm, self.radius_mm)
+
+
+@lru_cache(maxsize=8192)
+def _disc_polygon(x_mm: float, y_mm: float, radius_mm: float) -> Polygon:
+    """The same discs are asked for by every check of a layout of which one cavity moved."""
+    return shapely.Polygon(circle_around(radius_mm) + np.array([x_mm, y_mm]))
 
 
 if TYPE_CHECKING:

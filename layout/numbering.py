@@ -6,6 +6,8 @@ mold. The same numbers stand on the canvas, the template, the labels and the bat
 
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
+from functools import partial
+from itertools import takewhile
 from typing import Final
 
 from layout.model import Cavity, CavityId, Finding, Project
@@ -47,11 +49,16 @@ def rows(project: Project) -> tuple[tuple[CavityId, ...], ...]:
     found: list[tuple[CavityId, ...]] = []
     while waiting:
         seed = waiting[0]
-        row = [s for s in waiting if _in_row(seed, s)]
+        # they are sorted: none beyond the first that is too high even for the seed can be in the row
+        row = [s for s in takewhile(partial(_may_be_in_row, seed), waiting) if _in_row(seed, s)]
         members = {s.place for s in row}
         waiting = [s for s in waiting if s.place not in members]
         found.append(tuple(s.id for s in sorted(row, key=lambda s: (s.x_mm, s.y_mm, s.place))))
     return tuple(found)
+
+
+def _may_be_in_row(seed: _Spot, other: _Spot) -> bool:
+    return other.y_mm - seed.y_mm <= _ROW_SHARE * seed.tall_mm + CLEARANCE_TOL_MM
 
 
 def _in_row(seed: _Spot, other: _Spot) -> bool:
@@ -101,8 +108,9 @@ def names(project: Project) -> dict[CavityId, str]:
 
 def by_number(findings: Iterable[Finding], project: Project) -> tuple[Finding, ...]:
     """Return findings that call cavities by their numbers, as template, canvas and pour sheet do."""
-    number = numbers(project)
-    return tuple(replace(f, cavities=tuple(CavityId(str(number.get(i, i))) for i in f.cavities)) for f in findings)
+    told = tuple(findings)
+    number = numbers(project) if told else {}
+    return tuple(replace(f, cavities=tuple(CavityId(str(number.get(i, i))) for i in f.cavities)) for f in told)
 
 
 def by_name(findings: Iterable[Finding], project: Project) -> tuple[Finding, ...]:

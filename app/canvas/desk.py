@@ -64,6 +64,8 @@ class Desk(QObject):
     -------
     previewed(Preview or None)
         Show this instead of the Project; None: the Project again.
+    ended()
+        What was previewed becomes the Project, which is shown right after.
     told(str)
         A sentence for the status line.
     tool_changed(str)
@@ -72,6 +74,7 @@ class Desk(QObject):
     """
 
     previewed = Signal(object)
+    ended = Signal()
     told = Signal(str)
     tool_changed = Signal(str)
     section_changed = Signal()
@@ -210,7 +213,11 @@ class Desk(QObject):
 
     def commit(self, text: str, after: Project, merge: str = "") -> bool:
         """Make it the Project, as one undo step."""
-        self.previewed.emit(None)
+        if after == self.project:
+            # nothing will be shown anew: what was shown while dragging has to go
+            self.previewed.emit(None)
+            return False
+        self.ended.emit()
         return self.store.apply(text, after, merge=merge)
 
     def do(self, text: str, edit: Callable[[Project], Project], merge: str = "") -> bool:

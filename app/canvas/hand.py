@@ -165,25 +165,27 @@ class Hand:
         desk = self._desk
         hold = KeepOutHold.begin(desk.project, area)
         moved = hold.pass_to(dx_mm, dy_mm) if hands.free else hold.move_to(dx_mm, dy_mm)
+        desk.commit(tr("Move a keep-out"), hold.project(), merge=f"nudge {area}")
         if moved.held:
             desk.told.emit(tr("Held at a cavity or the side. Ctrl+Shift+arrow passes through."))
-        desk.commit(tr("Move a keep-out"), hold.project(), merge=f"nudge {area}")
 
     def _nudge_cavities(self, ids: tuple[CavityId, ...], dx_mm: float, dy_mm: float, hands: Hands) -> None:
         desk = self._desk
-        before = desk.project
-        tell_of_pins(desk, ids)
+        held = False
         if hands.free:
-            after = edits.move_cavities(before, ids, dx_mm, dy_mm)
+            after = edits.move_cavities(desk.project, ids, dx_mm, dy_mm)
         else:
             from layout.hold import Hold
 
-            hold = Hold.begin(before, ids)
-            moved = hold.move_to(dx_mm, dy_mm)
+            hold = Hold.begin(desk.project, ids)
+            held = hold.move_to(dx_mm, dy_mm).held
             after = hold.project()
-            if moved.held:
-                desk.told.emit(tr("Held at the wall. Ctrl+Shift+arrow passes through."))
         desk.commit(counted(len(ids), "Move cavity", "Move {n} cavities"), after, merge="nudge " + " ".join(ids))
+        # last: what is told stands where the hint of a drag was
+        if held:
+            desk.told.emit(tr("Held at the wall. Ctrl+Shift+arrow passes through."))
+        else:
+            tell_of_pins(desk, ids)
 
     def pick_up(self) -> None:
         """Take the selection in hand: the arrow keys carry it, Enter puts it down, Esc puts it back."""

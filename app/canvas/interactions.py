@@ -94,8 +94,8 @@ class DragCavities:
 
     def drop(self) -> None:
         """End where the cavities are."""
-        tell_of_pins(self._desk, self._ids)
         self._desk.commit(counted(len(self._ids), "Move cavity", "Move {n} cavities"), self._after)
+        tell_of_pins(self._desk, self._ids)
 
     def cancel(self) -> None:
         self._desk.show(None)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QEvent, Qt
+from PySide6.QtCore import QEvent, Qt, QTimer
 from PySide6.QtWidgets import (
     QFrame,
     QHBoxLayout,
@@ -38,6 +38,8 @@ from layout.mirror import view_name
 from layout.units import length_text
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from PySide6.QtCore import QObject
     from PySide6.QtGui import QHideEvent, QResizeEvent
 
@@ -47,6 +49,10 @@ if TYPE_CHECKING:
     from app.services import Services
     from app.store import Store
     from layout.model import Finding, Project
+
+
+MANY = 150
+"""With more cavities than these their walls and the advice are worked out after the change is shown."""
 
 
 def heading(text: str) -> QLabel:
@@ -85,6 +91,10 @@ class CavitiesPage(QWidget):
         self.face.setProperty("role", "quiet")
         self.face.setContentsMargins(8, 4, 8, 4)
         self._bound: Bound | None = None
+        self._waiting: list[Callable[[], None]] = []
+        self._next = QTimer(self)
+        self._next.setSingleShot(True)
+        self._next.timeout.connect(self._show_waiting)
         self._services: Services | None = None
         self.acts: LayingActions | None = None
         self._arrange()
@@ -178,6 +188,7 @@ class CavitiesPage(QWidget):
     def _connect(self) -> None:
         self.store.changed.connect(self._project_changed)
         self.desk.previewed.connect(self._previewed)
+        self.desk.ended.connect(self._hint_ends)
         self.desk.selection.changed.connect(self._state_changed)
         self.desk.section_changed.connect(self._section_changed)
         self.desk.master_chosen.connect(lambda: self.master_form.show_project(self.store.project))
@@ -232,8 +243,13 @@ class CavitiesPage(QWidget):
 
     def _project_changed(self, project: Project) -> None:
         bound = self._bound if self._bound is not None and self._bound.project is project else None
-        self.readings.show_project(project, bound)
-        self.findings.show_findings((*self.scene.findings, *self._advice(project)), project)
+        self._waiting = [self._show_readings, self._show_findings]
+        if len(project.cavities) > MANY:
+            # one after the other between events, so that the window never stands still for long
+            self.readings.show_count(len(project.cavities))
+            self._next.start()
+        else:
+            self._show_waiting(all_of_them=True)
         self.first_steps.setVisible(not project.masters and not project.cavities)
         self.master_form.show_project(project)
         if self.section is not None:
@@ -245,6 +261,25 @@ class CavitiesPage(QWidget):
         )
         if bound is None:
             self.bound_job.ask(project)
+
+    def _show_waiting(self, all_of_them: bool = False) -> None:
+        """Show what was put off, all or the first of it."""
+        while self._waiting:
+            self._waiting.pop(0)()
+            if not all_of_them:
+                break
+        if self._waiting:
+            self._next.start()
+
+    def _show_readings(self) -> None:
+        project = self.store.project
+        bound = self._bound if self._bound is not None and self._bound.project is project else None
+        self.readings.show_project(project, bound)
+        self._show_status()
+
+    def _show_findings(self) -> None:
+        project = self.store.project
+        self.findings.show_findings((*self.scene.findings, *self._advice(project)), project)
 
     def _advice(self, project: Project) -> tuple[Finding, ...]:
         if not project.cavities:
@@ -267,6 +302,10 @@ class CavitiesPage(QWidget):
             self.readings.show_count(len(preview.project.cavities))
         if self._services and preview.hint:
             self._services.status.showMessage(preview.hint)
+
+    def _hint_ends(self) -> None:
+        if self._services:
+            self._services.status.clearMessage()
 
     def _show_face(self) -> None:
         sign = "⇄ " if self.view.mirrored else ""

@@ -7,6 +7,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
 from pytestqt.qtbot import QtBot
 
+from layout import edits
 from layout.checks import check, clearances
 from tests.app.canvas_help import discs, drag, pixel, window_with
 
@@ -218,3 +219,30 @@ def test_that_what_is_dropped_from_the_shelf_lands_legally_at_the_pointer(qtbot:
     assert check(window.store.project) == ()
     new = window.store.project.cavities[1]
     assert math.dist((new.x_mm, new.y_mm), (40, 40)) == pytest.approx(26.35, abs=1e-4)
+
+
+def test_that_a_large_layout_shows_a_change_at_once_and_its_walls_and_advice_right_after(qtbot: QtBot) -> None:
+    from app.pages.cavities import MANY
+
+    places = [(20.0 + 27.0 * i, 20.0 + 27.0 * j) for i in range(13) for j in range(12)]
+    project = discs(*places, length=400.0, width=400.0)
+    assert len(project.cavities) > MANY
+    window, page = window_with(qtbot, project)
+    qtbot.waitUntil(lambda: "7.000 mm" in page.readings.wall.accessibleDescription())
+    page.desk.selection.set([project.cavities[0].id])
+    page.desk.do("Move", lambda p: edits.move_cavities(p, [p.cavities[0].id], 3.0, 0.0))
+    assert page.scene.findings
+    qtbot.waitUntil(lambda: "4.000 mm" in page.readings.wall.accessibleDescription())
+    qtbot.waitUntil(lambda: page.findings.count() > 0 and "4.000 mm" in page.findings.item(0).text())
+    assert not page.readings.wall.is_met
+    window.store.undo_stack.undo()
+    qtbot.waitUntil(lambda: page.readings.wall.is_met)
+
+
+def test_that_a_key_held_at_the_wall_says_so_after_the_move(qtbot: QtBot) -> None:
+    window, page = window_with(qtbot, discs((40.0, 40.0), (67.0, 40.0)))
+    page.desk.selection.set([window.store.project.cavities[0].id])
+    page.view.setFocus()
+    QTest.keyClick(page.view, Qt.Key.Key_Right)
+    QTest.keyClick(page.view, Qt.Key.Key_Right)
+    assert "Held at the wall" in window.status.currentMessage()
