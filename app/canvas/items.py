@@ -92,7 +92,10 @@ def _turned_point(point: XY, angle_deg: float) -> QPointF:
 
 
 class CavityItem(QGraphicsItem):
-    """One cavity: selected by a thick dark edge, pinned by a pin, broken by hatching and a dashed edge."""
+    """One cavity: selected by a thick dark edge, pinned by a pin, broken by hatching and a dashed edge.
+
+    One that keeps failing, says the batch log, is hatched crosswise.
+    """
 
     def __init__(self, look: Look) -> None:
         super().__init__()
@@ -100,7 +103,7 @@ class CavityItem(QGraphicsItem):
         self._path = QPainterPath()
         self._bounds = QRectF()
         self._number = ""
-        self._selected = self._pinned = self._broken = self._empty = False
+        self._selected = self._pinned = self._broken = self._empty = self._fails = False
         self._size = 1.0
         self._zoom = 1.0
         self._number_at = QPointF()
@@ -134,12 +137,13 @@ class CavityItem(QGraphicsItem):
         return height if height * pixels_per_mm >= LEAST_NUMBER_PIXELS else None
 
     def set_state(
-        self, look: Look, number: str, *, selected: bool, pinned: bool, broken: bool, empty: bool = False
-    ) -> None:
+        self, look: Look, number: str, *, selected: bool, pinned: bool, broken: bool, empty: bool = False,
+        fails: bool = False,
+    ) -> None:  # fmt: skip
         """Show what is true of it; repaints only if something changed."""
-        state = (look, number, selected, pinned, broken, empty)
-        if state != (self._look, self._number, self._selected, self._pinned, self._broken, self._empty):
-            self._look, self._number, self._selected, self._pinned, self._broken, self._empty = state
+        state = (look, number, selected, pinned, broken, empty, fails)
+        if state != (self._look, self._number, self._selected, self._pinned, self._broken, self._empty, self._fails):
+            self._look, self._number, self._selected, self._pinned, self._broken, self._empty, self._fails = state
             self.setZValue(2.0 if selected else 1.0)
             self.update()
 
@@ -164,11 +168,12 @@ class CavityItem(QGraphicsItem):
             painter.setPen(_pen(look.cavity_line, 1.3, Qt.PenStyle.DotLine if self._empty else Qt.PenStyle.SolidLine))
         painter.drawPath(self._path)
         scale = abs(painter.worldTransform().m11())
-        if self._broken:
-            brush = QBrush(QColor(look.alarm), Qt.BrushStyle.BDiagPattern)
+        if self._broken or self._fails:
+            pattern = Qt.BrushStyle.BDiagPattern if self._broken else Qt.BrushStyle.DiagCrossPattern
+            brush = QBrush(QColor(look.alarm), pattern)
             brush.setTransform(QTransform.fromScale(1 / scale, 1 / scale))
             painter.setBrush(brush)
-            painter.setPen(_pen(look.alarm, 3.0, Qt.PenStyle.DashLine))
+            painter.setPen(_pen(look.alarm, 3.0, Qt.PenStyle.DashLine) if self._broken else _pen(look.alarm, 1.3))
             painter.drawPath(self._path)
         self._paint_number(painter, scale)
 

@@ -17,6 +17,7 @@ from app.canvas.items import (
     LineItem,
     RubberItem,
 )
+from layout.batch_log import bad_cavities
 from layout.checks import check
 from layout.gaps import Gap
 from layout.model import Cavity, CavityId, Finding, KeepOutId, MasterId, Project, RectBox, RoundBox
@@ -50,6 +51,7 @@ class Scene(QGraphicsScene):
         self._overlays: list[QGraphicsItem] = []
         self._numbers: dict[CavityId, int] = {}
         self._findings: tuple[Finding, ...] = ()
+        self._failing: frozenset[CavityId] = frozenset()
         self._broken: frozenset[CavityId] = frozenset()
         self._project: Project | None = None
         self._mm_per_pixel = 1.0
@@ -92,6 +94,7 @@ class Scene(QGraphicsScene):
         self._numbers = numbers(project)
         self._findings = check(project)
         self._broken = frozenset(i for f in self._findings for i in f.cavities)
+        self._failing = frozenset(bad.cavity for bad in bad_cavities(project))
         self._show_box(project)
         self._show_cavities(project, self._broken)
         self._show_areas(project)
@@ -150,6 +153,7 @@ class Scene(QGraphicsScene):
             item.set_state(
                 self._look, str(self._numbers.get(cavity.id, "")), selected=cavity.id in selected,
                 pinned=cavity.pinned, broken=cavity.id in broken, empty=cavity.empty,
+                fails=cavity.id in self._failing,
             )  # fmt: skip
         for gone in self._cavities.keys() - present:
             self.removeItem(self._cavities.pop(gone))

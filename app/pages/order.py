@@ -45,6 +45,7 @@ from app.store import Store
 from app.words import counted, said, tr
 from layout.errors import LayoutError
 from layout.model import Project
+from layout.order.boxes import layout_notes
 from layout.order.calendar import Shift, shift_of_order
 from layout.order.day_by_day import day_lines
 from layout.order.kinds import casts_of
@@ -111,7 +112,7 @@ class OrderPage(QWidget):
         body = QSplitter(Qt.Orientation.Vertical)
         body.addWidget(self.tabs)
         body.addWidget(self.advice)
-        body.setSizes([480, 110])
+        body.setSizes([400, 190])
         right = QWidget()
         stack = QVBoxLayout(right)
         stack.setContentsMargins(0, 8, 8, 8)
@@ -119,7 +120,6 @@ class OrderPage(QWidget):
         stack.addWidget(self.problem)
         stack.addWidget(body, 1)
         stack.addLayout(self._buttons())
-        stack.addWidget(self.said)
         in_two_halves(self, scrolled(self.form), right, (330, 920))
 
     def _steps_tab(self) -> QWidget:
@@ -178,6 +178,7 @@ class OrderPage(QWidget):
     def _buttons(self) -> QHBoxLayout:
         row = QHBoxLayout()
         self._add_exports(row, PAPERS)
+        row.addWidget(self.said, 1)
         return row
 
     def _add_exports(self, row: QHBoxLayout, papers: tuple[tuple[str, str, str, str], ...]) -> None:
@@ -186,13 +187,13 @@ class OrderPage(QWidget):
             button.clicked.connect(lambda _c=False, w=what, k=kinds, s=suffix: self._ask_place(w, tr(k), s))
             self.exports[what] = button
             row.addWidget(button)
-        row.addStretch(1)
 
     def _rigid_tab(self) -> QWidget:
         tab = QWidget()
         column, row = QVBoxLayout(tab), QHBoxLayout()
         column.addWidget(self.rigid, 1)
         self._add_exports(row, TRAY_PAPERS)
+        row.addStretch(1)
         column.addLayout(row)
         return tab
 
@@ -257,7 +258,7 @@ class OrderPage(QWidget):
                 lines += ["", tr("If it has to be done again:"), *(slip_words(s) for s in slips(option))]
             self.days.setPlainText("\n".join(lines))
         elif tab == ROUTES_TAB:
-            self.routes.show_routes(routes(project) if option else None, project.order.parts)
+            self.routes.show_routes(routes(project) if option else None, project.order)
         elif tab == PAPERS_TAB:
             self.papers.show_option(project, option)
         elif tab == RIGID_TAB:
@@ -284,7 +285,9 @@ class OrderPage(QWidget):
     def _show_choice(self) -> None:
         option = self.counts.option()
         self.take.setEnabled(option is not None and not self._jobs.is_busy)
-        self.choice.setText(option_words(option, self.counts.steps) if option else "")
+        notes = layout_notes(self._store.project) if option else ()
+        words = option_words(option, self.counts.steps) if option else ""
+        self.choice.setText(" ".join([words, *notes]).strip())
         self.counts.setAccessibleDescription(self.choice.text())
 
     # changing

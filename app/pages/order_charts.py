@@ -10,11 +10,13 @@ from PySide6.QtCore import QPointF, QRectF, QSize, Qt, Signal
 from PySide6.QtGui import QColor, QKeyEvent, QMouseEvent, QPainter, QPaintEvent, QPen, QPolygonF
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
+from app.pages.chart_axes import axis_text, label, nice_steps
 from app.theme import Look, current_look
 from app.words import tr
 from layout.order.limits import CurveStep, curve_steps
 from layout.order.plan import Option, Plan
 from layout.order.routes import ROUTES, Routes
+from layout.shop import OrderSettings
 
 _LEFT, _RIGHT, _TOP, _BOTTOM = 64.0, 16.0, 34.0, 26.0
 
@@ -51,48 +53,6 @@ class Picture(QWidget):
     def paint(self, painter: QPainter, look: Look) -> bool:
         """Paint and return True, or return False if there is nothing to paint."""
         raise NotImplementedError
-
-
-def nice_steps(most: float, wanted: int = 4) -> list[float]:
-    """Return round values from 0 to just over the most.
-
-    Examples
-    --------
-    >>> nice_steps(7.3), nice_steps(1234.0)
-    ([0.0, 2.0, 4.0, 6.0, 8.0], [0.0, 500.0, 1000.0, 1500.0])
-    """
-    if not most > 0.0:
-        return [0.0, 1.0]
-    raw = most / wanted
-    unit = 10.0 ** math.floor(math.log10(raw))
-    step = next(k * unit for k in (1, 2, 5, 10) if k * unit >= raw * 0.999)
-    count = math.ceil(most / step - 1e-9)
-    return [step * k for k in range(count + 1)]
-
-
-def axis_text(value: float) -> str:
-    """Return a value as an axis shows it.
-
-    Examples
-    --------
-    >>> axis_text(1500.0), axis_text(0.5), axis_text(12000.0)
-    ('1500', '0.5', '12k')
-    """
-    if value >= 10_000 and value % 1000 == 0:
-        return f"{value / 1000:g}k"
-    return f"{value:g}"
-
-
-def _label(painter: QPainter, look: Look, at: QPointF, words: str, colour: str) -> None:
-    """Words on a ground of their own, so that no line runs through them."""
-    metrics = painter.fontMetrics()
-    ground = QColor(look.field)
-    ground.setAlphaF(0.85)
-    painter.fillRect(
-        QRectF(at.x() - 2, at.y() - metrics.ascent(), metrics.horizontalAdvance(words) + 4, metrics.height()), ground
-    )
-    painter.setPen(QColor(colour))
-    painter.drawText(at, words)
 
 
 @dataclass(frozen=True, slots=True)
@@ -253,7 +213,14 @@ class CountsView(Picture):
             painter.setPen(QPen(QColor(look.accent), 1.2))
             painter.drawEllipse(point, 2.6, 2.6)
         painter.restore()
-        _label(painter, look, QPointF(area.left() + 2, area.top() - 6), tr(quantity.name), look.text)
+        name = tr(quantity.name)
+        if quantity.name == "Money":
+            name = f"{name}, {options[0].project.order.currency}"
+        if max(values) > top:
+            # what runs out above is told, so that nothing is missed
+            peak = options[values.index(max(values))].cavities
+            name = tr("{name} (up to {most} at {n})", name=name, most=f"{max(values):.0f}", n=peak)
+        label(painter, look, QPointF(area.left() + 16, area.top() - 6), name, look.text)
         self._paint_marks(painter, look, quantity, at, top)
 
     def _paint_marks(
@@ -272,7 +239,7 @@ class CountsView(Picture):
             text = f"{words}: {option.cavities}"
             wide = painter.fontMetrics().horizontalAdvance(text)
             left = point.x() + 11 if point.x() + wide + 14 < self.width() - _RIGHT else point.x() - wide - 11
-            _label(painter, look, QPointF(left, point.y() - 7), text, look.alarm)
+            label(painter, look, QPointF(left, point.y() - 7), text, look.alarm)
         chosen = self.option()
         if chosen is not None:
             point = at(chosen, quantity.value(chosen))
@@ -280,6 +247,11 @@ class CountsView(Picture):
             painter.setPen(QPen(QColor(look.selected_line), 2.0))
             painter.setBrush(QColor(look.selected))
             painter.drawRect(QRectF(point.x() - 5, point.y() - 5, 10, 10))
+            if quantity.name == "Crew hours":
+                words = tr("chosen: {n}", n=chosen.cavities)
+                wide = painter.fontMetrics().horizontalAdvance(words)
+                left = point.x() + 11 if point.x() + wide + 14 < self.width() - _RIGHT else point.x() - wide - 11
+                label(painter, look, QPointF(left, point.y() - 7), words, look.text)
 
     def _paint_counts(self, painter: QPainter, look: Look) -> None:
         assert self.plan is not None
@@ -305,11 +277,11 @@ class RoutesView(Picture):
         super().__init__(tr("Single molds, gang molds and rigid master mold compared"), parent)
         self.empty_words = tr("Lay out cavities first.")
         self.routes: Routes | None = None
-        self.parts = 0
+        self.parts, self.currency = 0, ""
 
-    def show_routes(self, routes: Routes | None, parts: int) -> None:
-        """Show another comparison for an order of so many parts."""
-        self.routes, self.parts = routes, parts
+    def show_routes(self, routes: Routes | None, order: OrderSettings) -> None:
+        """Show another comparison for an order."""
+        self.routes, self.parts, self.currency = routes, order.parts, order.currency
         self.update()
 
     def paint(self, painter: QPainter, look: Look) -> bool:
@@ -350,7 +322,9 @@ class RoutesView(Picture):
                 x = area.left() + area.width() * tick / most_parts
                 box = QRectF(x - 30, area.bottom() + 2, 60, 18)
                 painter.drawText(box, Qt.AlignmentFlag.AlignCenter, axis_text(tick))
-        painter.drawText(QPointF(area.left(), area.bottom() + 36), tr("good parts; up: money of the whole order"))
+        painter.drawText(QPointF(area.left(), area.bottom() + 36), tr(
+            "good parts; up: {currency} for the whole order with the fewest molds that last, the date left aside",
+            currency=self.currency))  # fmt: skip
 
     def _paint_names(
         self, painter: QPainter, look: Look, area: QRectF, at: Callable[[float, float], QPointF], top: float
@@ -384,4 +358,5 @@ class RoutesView(Picture):
             x = at(parts, 0.0).x()
             painter.setPen(QPen(QColor(look.text), 1.4, Qt.PenStyle.DashDotLine))
             painter.drawLine(QPointF(x, area.top()), QPointF(x, area.bottom()))
-            _label(painter, look, QPointF(x + 4, area.bottom() - 8 - 17 * k), words, look.text)
+            # at the upper edge, where the curves of the cheaper routes do not run
+            label(painter, look, QPointF(x + 4, area.top() + 32 + 17 * k), words, look.text)

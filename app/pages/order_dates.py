@@ -6,7 +6,7 @@ from collections.abc import Callable
 from typing import Any
 
 from PySide6.QtCore import QDate, Qt, Signal
-from PySide6.QtWidgets import QComboBox, QFormLayout, QHBoxLayout, QPushButton, QWidget
+from PySide6.QtWidgets import QComboBox, QFormLayout, QPushButton, QWidget
 
 from app.fields import TypedField
 from app.words import said, tr
@@ -52,7 +52,7 @@ class DateFields:
         self._order, self._change = order, change
         self.start, self.by = DateField(tr("First day")), DateField(tr("Delivery by"))
         self.closed = DateField(tr("Days off"))
-        self.today = QPushButton(tr("Today"))
+        self.today = QPushButton(tr("It starts today"))
         self.today.clicked.connect(self.start_today)
         self.week = QComboBox()
         self.week.setAccessibleName(tr("Working days"))
@@ -61,11 +61,8 @@ class DateFields:
         for field, example in ((self.start, tr("year-month-day")), (self.by, tr("year-month-day")),
                                (self.closed, tr("dates, with commas"))):  # fmt: skip
             field.setPlaceholderText(example)
-        row = QHBoxLayout()
-        row.setContentsMargins(0, 0, 0, 0)
-        row.addWidget(self.start, 1)
-        row.addWidget(self.today)
-        form.addRow(tr("First day"), row)
+        form.addRow(tr("First day"), self.start)
+        form.addRow("", self.today)
         form.addRow(tr("Delivery by"), self.by)
         form.addRow(tr("Working days"), self.week)
         form.addRow(tr("Days off"), self.closed)

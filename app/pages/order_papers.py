@@ -62,11 +62,18 @@ def purchases_html(option: Option) -> str:
         for line in lines
     )
     head = "".join(
-        f"<th align='left'>{escape(tr(h))}</th>" for h in ("Material", "For", "Buy", "Price of what is used", "To pay")
+        f"<th align='{side}' width='{wide}%'>{escape(tr(h))}</th>"
+        for h, side, wide in (
+            ("Material", "left", 22),
+            ("For", "left", 16),
+            ("Buy", "left", 36),
+            ("Price of what is used", "right", 14),
+            ("To pay", "right", 12),
+        )
     )
     total = tr("In all {sum} {currency} for what is used, {pay} {currency} to pay for whole kits.",
                sum=f"{total_price(lines):.2f}", pay=f"{total_to_pay(lines):.2f}", currency=currency)  # fmt: skip
-    return f"<table cellspacing='0' cellpadding='5'><tr>{head}</tr>{rows}</table><p>{escape(total)}</p>"
+    return f"<table width='97%' cellspacing='0' cellpadding='5'><tr>{head}</tr>{rows}</table><p>{escape(total)}</p>"
 
 
 class LabelView(Picture):

@@ -57,14 +57,15 @@ def _no_cavities() -> Finding:
 
 
 def layout_advice(project: Project) -> tuple[Finding, ...]:
-    """Return the advice on the layout alone (walls, floor, box, parts), gravest first, none of it a refusal.
+    """Return the advice on the layout (walls, floor, box, parts, worn molds and bad cavities), none of it a refusal.
 
     Notes
     -----
     This is what `check` shows beside the project's own rules: it changes no exit code. What the pour sheet refuses is a
     warning here with ``asks_reason`` set, and bears the same word before the same sentence; see `wording.head`.
     """
-    found = mold_advice(project) if project.cavities and project.masters else ()
+    laid = project.cavities and project.masters
+    found = (*mold_advice(project), *order_advice(project)) if laid else ()
     capped = (f if f.severity != Severity.REFUSE else _warned(f) for f in found)
     return tuple(sorted(capped, key=lambda f: (not f.asks_reason, _ORDER[f.severity])))
 

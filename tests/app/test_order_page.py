@@ -10,11 +10,15 @@ from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
+from app.canvas.desk import Desk
+from app.canvas.scene import Scene
 from app.jobs import Jobs
 from app.pages.order import OrderPage
 from app.pages.order_log import COLUMNS, read_bad
 from app.store import Store
+from app.theme import LIGHT
 from layout import project_file
+from layout.advice import layout_advice
 from layout.model import CavityId, LogEntry, Project
 from layout.numbering import numbers
 from layout.order.plan import option_of
@@ -332,3 +336,20 @@ def test_that_a_paper_is_not_written_under_the_ending_of_another(page: OrderPage
     page.export("calendar", tmp_path / "calendar.pdf")
     assert not (tmp_path / "calendar.pdf").exists()
     assert ".csv" in page.said.text()
+
+
+def test_that_a_worn_mold_and_a_bad_cavity_show_on_the_layout(qtbot: QtBot) -> None:
+    project = bolt_heads(3, 2)
+    bad = project.cavities[4].id
+    log = tuple(
+        LogEntry("2026-05-04", "cast", "1", good=5, scrap=1, bad_cavities=((bad, "bubble"),)) for _ in range(38)
+    )
+    store = Store(replace(project, log=log))
+    desk = Desk(store)
+    scene = Scene(desk, LIGHT)
+    assert [item for item in scene._cavities.values() if item._fails] == [scene._cavities[bad]]
+    said = {f.kind: f for f in layout_advice(store.project)}
+    assert "38 of about 40 casts" in said["mold_life"].detail
+    assert said["bad_cavity"].cavities == (bad,)
+    store.apply("Forget", replace(project, log=()))
+    assert not any(item._fails for item in scene._cavities.values())
