@@ -217,7 +217,7 @@ def _box_outline(typed: str, units: FileUnits | None) -> BoxShape:
 
 def _with_panel(box: Box, typed: str) -> Box:
     from app.user_catalogue import catalogue
-    from layout.materials import built_in, find_sheet, same_name
+    from layout.materials import built_in, find_sheet, refuse_thickness, same_name
 
     name, colon, thickness = typed.rpartition(":")
     if not colon:
@@ -226,9 +226,7 @@ def _with_panel(box: Box, typed: str) -> Box:
     thickness_mm = sheet.thickness_mm
     if colon:
         thickness_mm = parse_length_mm(thickness, "--panel", least_mm=SHORTEST_PART_MM)
-    if not sheet.least_mm / 3.0 <= thickness_mm <= sheet.most_mm * 3.0:
-        sold = f"{sheet.name} is sold {sheet.least_mm:g} to {sheet.most_mm:g} mm thick"
-        raise BadValueError("--panel", f"{thickness!r} is no thickness of it: {sold}", "check the unit and measure it")
+    refuse_thickness(sheet, thickness_mm, "--panel")
     measured = box.stiffness_gpa if same_name(sheet.name, box.sheet) else None
     if measured is None and not any(same_name(s.name, sheet.name) for s in built_in().sheets):
         measured = sheet.e_gpa

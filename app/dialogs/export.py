@@ -33,6 +33,8 @@ from layout.model import Finding, Project, Severity
 from layout.numbering import by_number
 
 if TYPE_CHECKING:
+    from shapely.geometry import Polygon
+
     from app.settings import Settings
     from app.store import Store
 
@@ -321,14 +323,19 @@ def _sheet(project: Project, suffix: str, paper: Paper) -> bytes:
     return pages_to_pdf(_sheet_pages(project, paper), content.title)
 
 
-def print_template(store: Store, window: QWidget) -> None:
-    """Print the template at full size, after what is broken."""
+def print_template(
+    store: Store, window: QWidget, paper: Paper | None = None, letters: tuple[Polygon, ...] = ()
+) -> None:
+    """Print the template at full size, after what is broken; on this paper, if one is chosen."""
 
     def go_on() -> None:
         from app.printing.printer import ask_to_print
         from layout.documents.template import template_pages
 
-        ask_to_print(lambda paper: template_pages(store.project, paper), tr("Placement template"), window)
+        def pages_for(chosen: Paper) -> tuple[Page, ...]:
+            return template_pages(store.project, chosen, letters)
+
+        ask_to_print(pages_for, tr("Placement template"), window, paper)
 
     accept_first(store, window, go_on)
 

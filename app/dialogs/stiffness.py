@@ -41,12 +41,15 @@ class StiffnessDialog(QDialog):
 
     def _build(self, thickness_mm: float) -> None:
         column = QVBoxLayout(self)
+        # a long sentence below must not squeeze the fields
+        column.setSizeConstraint(QVBoxLayout.SizeConstraint.SetMinimumSize)
         steps = QLabel("\n".join(f"{n}. {tr(step)}" for n, step in enumerate(BEND_TEST, start=1)))
         steps.setWordWrap(True)
         column.addWidget(steps)
         form = QFormLayout()
-        self.span.set_value(300.0)
-        self.width_field.set_value(50.0)
+        inches = self._units.length == "in"
+        self.span.set_value(304.8 if inches else 300.0)
+        self.width_field.set_value(50.8 if inches else 50.0)
         self.thickness.set_value(thickness_mm)
         self.weight.set_value(100.0)
         form.addRow(tr("Held"), self.held)

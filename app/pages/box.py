@@ -24,6 +24,7 @@ from PySide6.QtWidgets import (
     QVBoxLayout,
     QWidget,
 )
+from shapely.geometry import Polygon
 
 from app.commands.exporting import write_export
 from app.dialogs.export import accept_first, print_template
@@ -40,6 +41,7 @@ from layout.box.cutters import cautions
 from layout.box.estimates import estimate_lines
 from layout.box.job import CutJob, cut_job
 from layout.box.notices import sheets_line, warnings_of
+from layout.box.relief import letters_of
 from layout.box.stock import largest_rest_mm, waste_pct
 from layout.documents.cut_list import cut_lines, cut_list_csv
 from layout.documents.cut_sheet import cut_sheet_pages
@@ -186,7 +188,7 @@ class BoxPage(QWidget):
             return
         project = self._store.project
         try:
-            pages = template_pages(project, PAPERS[self.paper.currentData()])
+            pages = template_pages(project, PAPERS[self.paper.currentData()], self._letters())
         except LayoutError as error:
             pages = ()
             self.template.empty_words = plain_sentence(error)
@@ -240,7 +242,10 @@ class BoxPage(QWidget):
 
     def print_template(self) -> None:
         """Print the template at full size, after what is broken."""
-        print_template(self._store, self)
+        print_template(self._store, self, PAPERS[self.paper.currentData()], self._letters())
+
+    def _letters(self) -> tuple[Polygon, ...]:
+        return letters_of(self.job.parts) if self.job else ()
 
     def _ask_export(self, what: str, kinds: str, suffix: str) -> None:
         accept_first(self._store, self, lambda: self._ask_place(what, kinds, suffix))
@@ -271,8 +276,8 @@ class BoxPage(QWidget):
         project, job = self._store.project, self.job
         if what == "template":
             if suffix == ".dxf":
-                return lambda: to_dxf(template_shapes(project))
-            pages = template_pages(project, PAPERS[self.paper.currentData()])
+                return lambda: to_dxf(template_shapes(project, self._letters()))
+            pages = template_pages(project, PAPERS[self.paper.currentData()], self._letters())
             return lambda: pages_to_pdf(pages, tr("Placement template: {name}", name=project.name))
         if job is None:
             raise LayoutError(tr("panels"), self.problem.text().rstrip("."), tr("mend that first"))

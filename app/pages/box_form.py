@@ -30,7 +30,7 @@ from layout.box.bulge import sheet_stiffness_gpa
 from layout.box.cutters import KERF_MM
 from layout.box.stock import USUAL_STOCK
 from layout.errors import LayoutError
-from layout.materials import Sheet, built_in, same_name
+from layout.materials import Sheet, built_in, refuse_thickness, same_name
 from layout.model import Box, Project, RectBox, RoundBox
 from layout.shop import CutSettings
 from layout.units import length_text, parse_size_mm
@@ -123,7 +123,7 @@ class BoxForm(FormColumn):
         self.thickness = self._length(
             form,
             tr("Measured thickness"),
-            lambda mm: self._set_box(tr("Change the thickness"), thickness_mm=mm),
+            self._set_thickness,
             0.1,
         )
         self.thickness.set_tip(tr("Measure the sheet in hand: the name of a size is not its size."))
@@ -134,6 +134,9 @@ class BoxForm(FormColumn):
         self.measure = QPushButton(tr("Measure…"))
         line.addWidget(self.stiffness_label, 1)
         line.addWidget(self.measure)
+        row.setToolTip(
+            tr("How hard the sheet is to bend: tells how far the sides bulge. Measure… finds it with a strip of it.")
+        )
         form.addRow(tr("Stiffness"), row)
         self.measure.clicked.connect(self._ask_stiffness)
 
@@ -149,16 +152,17 @@ class BoxForm(FormColumn):
         self.kerf.set_tip(tr("Width the cutter takes away; outlines move out by half of it, holes in."))
         self.relief = QLineEdit()
         self.relief.setAccessibleName(tr("Number to cast in"))
-        self.relief.setPlaceholderText(tr("none"))
+        self.relief.setPlaceholderText(tr("none, or like M-12 2026"))
         self.relief.setToolTip(tr("Mold number or date as raised, mirrored letters on the base."))
         self.relief.editingFinished.connect(lambda: self.relief_changed.emit(self.relief.text().strip()))
-        form.addRow(tr("Number to cast in"), self.relief)
+        form.addRow(tr("Mold number to cast in"), self.relief)
 
     def _make_stock_group(self) -> None:
         form = self._group(tr("Sheets you have"))
         self.stock = QListWidget()
         self.stock.setAccessibleName(tr("Sheets you have"))
-        self.stock.setMinimumHeight(110)
+        # as high as its rows, whatever is said below it
+        self.stock.setFixedHeight(190)
         self.stock.itemChanged.connect(self._stock_ticked)
         form.addRow(self.stock)
         self.own_size = QLineEdit()
@@ -270,6 +274,17 @@ class BoxForm(FormColumn):
         project = self._store.project
         cutting: CutSettings = replace(project.cutting, **changes)
         self._store.apply(words, replace(project, cutting=cutting))
+
+    def _set_thickness(self, thickness_mm: float) -> None:
+        project = self._store.project
+        sheet = next((s for s in _known_sheets() if same_name(s.name, project.box.sheet)), None)
+        if sheet is not None:
+            try:
+                refuse_thickness(sheet, thickness_mm, tr("Measured thickness"), project.units)
+            except LayoutError as error:
+                self.thickness.refuse(f"{error.problem}; {error.remedy}.")
+                return
+        self._set_box(tr("Change the thickness"), thickness_mm=thickness_mm)
 
     def _choose_sheet(self, name: str) -> None:
         sheet = next((s for s in _known_sheets() if s.name == name), None)

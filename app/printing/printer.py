@@ -19,7 +19,7 @@ def print_pages(printer: QPrinter, pages: tuple[Page, ...]) -> bool:
 
     Notes
     -----
-    Pages keep 10 mm free all round, more than printers leave unprinted, so nothing is shrunk to fit.
+    Pages keep 8 mm free all round, more than printers leave unprinted, so nothing is shrunk to fit.
     """
     printer.setFullPage(True)
     painter = QPainter()
@@ -51,9 +51,16 @@ def paper_of(printer: QPrinter) -> Paper:
     return min(PAPERS.values(), key=lambda paper: abs(paper.height_mm - height))
 
 
-def ask_to_print(pages_for: Callable[[Paper], tuple[Page, ...]], title: str, parent: QWidget) -> QPrintDialog:
-    """Open the system's print dialog; when it is accepted, print the pages made for the paper it names."""
+def ask_to_print(
+    pages_for: Callable[[Paper], tuple[Page, ...]], title: str, parent: QWidget, paper: Paper | None = None
+) -> QPrintDialog:
+    """Open the system's print dialog; when it is accepted, print the pages made for the paper it names.
+
+    The dialog begins with ``paper``, if one is given.
+    """
     printer = QPrinter(QPrinter.PrinterMode.HighResolution)
+    if paper is not None:
+        _set_paper(printer, Page(paper.width_mm, paper.height_mm, ()))
     printer.setDocName(title)
     dialog = QPrintDialog(printer, parent)
     dialog.setWindowTitle(tr("Print: {title}", title=title))

@@ -10,6 +10,7 @@ from typing import Final
 
 import numpy as np
 import shapely
+from shapely.affinity import translate
 from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 from shapely.geometry.polygon import orient
@@ -17,7 +18,18 @@ from shapely.geometry.polygon import orient
 from layout.box.cutters import is_foldable
 from layout.box.marks import burns
 from layout.box.panel import BoxParts, Cutter, Panel, Pose
-from layout.box.shapes import Bounds, Layer, Path, Shape, bounds_of_shapes, line_of, moved, on_layer, polyline
+from layout.box.shapes import (
+    Bounds,
+    Layer,
+    Path,
+    Shape,
+    bounds_of_shapes,
+    line_of,
+    moved,
+    on_layer,
+    polygon_of,
+    polyline,
+)
 from layout.box.strokes import text_strokes, text_width_mm, without_glyph
 from layout.errors import BadValueError
 from layout.geometry import XY, as_polygon
@@ -31,6 +43,9 @@ CLEAR_MM: Final = 2.0
 TALLEST_MM: Final = 8.0
 LEAST_MM: Final = 4.0
 """Height of the letters: a stroke of the least is 0.8 mm wide, about what a blade or a laser can leave standing."""
+
+MOST_LETTERS: Final = 24
+"""A number and a date; nobody cuts more by hand. Common practice, no source."""
 
 STROKE_SHARE: Final = 0.2
 _STEP_MM: Final = 2.0
@@ -132,6 +147,10 @@ def with_relief(project: Project, parts: BoxParts, words: str, cutter: Cutter) -
     """
     if not words.strip():
         raise BadValueError("--relief", "there are no letters in it", "write a number or a date")
+    if len(words) > MOST_LETTERS:
+        raise BadValueError(
+            "--relief", f"it has {len(words)} letters, each cut out by itself", f"take at most {MOST_LETTERS}"
+        )
     strange = without_glyph(words)
     if strange:
         raise BadValueError("--relief", f"there is no letter to cut for {strange!r}", "use A to Z, figures and - . / :")
@@ -150,6 +169,16 @@ def with_relief(project: Project, parts: BoxParts, words: str, cutter: Cutter) -
         base = replace(base, marks=(*base.marks, *(moved(outline, dx, dy) for outline in outlines)))
     steps = (*parts.steps, *_steps(project, words, spot, cutter))
     return replace(parts, panels=(base, *parts.panels[1:], *letters), steps=steps)
+
+
+def letters_of(parts: BoxParts) -> tuple[Polygon, ...]:
+    """Return the raised letters where they are glued, box coordinates."""
+    found = []
+    for panel in parts.panels:
+        if panel.name.startswith("letter ") and panel.poses:
+            x, y, _ = panel.poses[0].origin
+            found.append(translate(polygon_of(panel.outer, panel.holes), x, y))
+    return tuple(found)
 
 
 def _words_on(project: Project, base: Panel, by: XY) -> list[Shape]:

@@ -63,8 +63,15 @@ def _grown(shape: OutlineBox, rim_mm: float) -> Polygon:
 MOST_PAGES: Final = 200
 
 
-def template_pages(project: Project, paper: Paper) -> tuple[Page, ...]:
+def template_pages(project: Project, paper: Paper, letters: tuple[Polygon, ...] = ()) -> tuple[Page, ...]:
     """Return the pages of the template, all at full size.
+
+    Parameters
+    ----------
+    project : Project
+    paper : Paper
+    letters : tuple of Polygon
+        Raised letters that are glued to the base too, box coordinates.
 
     Raises
     ------
@@ -81,7 +88,7 @@ def template_pages(project: Project, paper: Paper) -> tuple[Page, ...]:
     found = spots(project)
     taken = shapely.STRtree([as_polygon(spot.placed) for spot in found])
     return tuple(
-        Page(page.width_mm, page.height_mm, (*_drawing(project, tile, found), *seams(tile, windows, taken),
+        Page(page.width_mm, page.height_mm, (*_drawing(project, tile, found, letters), *seams(tile, windows, taken),
                                              *frame(project, page, tile, n, windows)))
         for n, tile in enumerate(windows, start=1)
     )  # fmt: skip
@@ -135,7 +142,7 @@ class _View:
         return [Text((x, y + 0.36 * size_mm), words, size_mm, "middle", colour=colour)]
 
 
-def _drawing(project: Project, tile: Tile, found: tuple[Spot, ...]) -> list[Mark]:
+def _drawing(project: Project, tile: Tile, found: tuple[Spot, ...], letters: tuple[Polygon, ...]) -> list[Mark]:
     view = _View(tile)
     marks = _box_marks(project, view)
     for area in project.keep_outs:
@@ -144,6 +151,10 @@ def _drawing(project: Project, tile: Tile, found: tuple[Spot, ...]) -> list[Mark
     for spot in found:
         if not outside(spot.placed.bounds, tile):
             marks += _cavity_marks(view, spot)
+    for letter in letters:
+        marks += view.outline(letter, 0.2)
+        for hole in letter.interiors:
+            marks += view.outline(Polygon(hole), 0.2)
     return marks
 
 
@@ -188,7 +199,7 @@ def _cross(spot: Spot) -> tuple[tuple[XY, XY], tuple[XY, XY]]:
     return ((x - arm, y), (x + arm, y)), ((x, y - arm), (x, y + arm))
 
 
-def template_shapes(project: Project) -> tuple[Shape, ...]:
+def template_shapes(project: Project, letters: tuple[Polygon, ...] = ()) -> tuple[Shape, ...]:
     """Return the template as lines for a DXF, box coordinates moved so that the base starts at the origin."""
     x0, y0, _, y1 = outer_bounds(project)
     shape = project.box.shape
@@ -209,6 +220,10 @@ def template_shapes(project: Project) -> tuple[Shape, ...]:
         inner += _number_strokes(spot.number)
         # the arrow runs along an arm of the cross: no stretch is drawn twice
         inner += without_doubles(tuple(line(a, b) for a, b in (*spot.arrow, *_cross(spot))))
+    for letter in letters:
+        inner += [
+            polyline([(x, y) for x, y in ring.coords[:-1]], Layer.DRAW) for ring in (letter.exterior, *letter.interiors)
+        ]
     notes: list[Shape] = []
     for i, words in enumerate((MIRRORED, SIDE_UP)):
         notes += text_strokes(words, (x0, y1 + 6.0 + 7.0 * i), 4.0, layer=Layer.NOTES)

@@ -10,6 +10,7 @@ from layout.materials.catalogue import (
     find_sheet,
     origin_of,
     read_catalogue,
+    refuse_thickness,
     same_name,
     write_catalogue,
 )
@@ -30,6 +31,7 @@ __all__ = [
     "parse_sheet",
     "read_catalogue",
     "read_field",
+    "refuse_thickness",
     "same_name",
     "write_catalogue",
 ]

@@ -13,6 +13,7 @@ from typing import Any, Final, Literal
 
 from layout.errors import BadFileError, BadValueError, UnknownNameError
 from layout.model import Mix
+from layout.units import MILLIMETRES, Units, length_text
 
 Kind = Literal["silicone", "resin"]
 
@@ -49,6 +50,24 @@ class Sheet:
     cutters: tuple[str, ...]
     no_laser: bool
     note: str = ""
+
+
+def refuse_thickness(sheet: Sheet, thickness_mm: float, where: str, units: Units = MILLIMETRES) -> None:
+    """Raise for a thickness no such sheet has: a slip of the unit.
+
+    Raises
+    ------
+    BadValueError
+        It is less than a third of the thinnest, or more than three times the thickest, that the sheet is sold in.
+    """
+    if not sheet.least_mm / 3.0 <= thickness_mm <= sheet.most_mm * 3.0:
+        least, most = (length_text(mm, units) for mm in (sheet.least_mm, sheet.most_mm))
+        sold = f"{least} to {most}" if least != most else least
+        raise BadValueError(
+            where,
+            f"{length_text(thickness_mm, units)} is no thickness of {sheet.name}, which is sold {sold} thick",
+            "check the unit and measure the sheet",
+        )
 
 
 @dataclass(frozen=True, slots=True)

@@ -184,3 +184,76 @@ def test_that_a_number_to_cast_in_adds_its_letters(qtbot) -> None:
     qtbot.keyClicks(page.form.relief, "M7")
     qtbot.keyClick(page.form.relief, Qt.Key.Key_Return)
     assert _cells(page, 0)[-2:] == ["letter M", "letter 7"]
+
+
+def _type(qtbot, field, text: str) -> None:
+    field.setFocus()
+    field.selectAll()
+    qtbot.keyClicks(field, text)
+    qtbot.keyClick(field, Qt.Key.Key_Return)
+
+
+def test_that_a_wrong_thickness_is_told_in_a_sentence_and_not_taken(qtbot) -> None:
+    page = _page(qtbot, bolt_project())
+    for typed, words in (("0", "0.1"), ("3in", "check the unit")):
+        _type(qtbot, page.form.thickness, typed)
+        assert words in page.form.thickness.note
+        assert page._store.project.box.thickness_mm == 4.7625
+    _type(qtbot, page.form.thickness, "5")
+    assert page.form.thickness.note == ""
+    assert page._store.project.box.thickness_mm == 5.0
+
+
+def test_that_tabs_that_cannot_be_are_told_on_the_page(qtbot) -> None:
+    page = _page(qtbot, bolt_project(joint="tab"))
+    _type(qtbot, page.form.tab, "300")
+    assert "three times" in page.problem.text()
+    assert page.job is None
+    _type(qtbot, page.form.tab, "15")
+    _type(qtbot, page.form.fit, "5")
+    assert "play hold nothing" in page.problem.text()
+    _type(qtbot, page.form.fit, "0.1")
+    assert page.job is not None
+    assert not page.problem.isVisible()
+
+
+def test_that_an_empty_box_is_pointed_out_on_the_page(qtbot) -> None:
+    project = bolt_project()
+    page = _page(qtbot, replace(project, cavities=()))
+    assert "no cavity" in page.problem.text()
+    assert page.job is not None
+
+
+def test_that_the_printer_begins_with_the_paper_chosen_beside_the_button(qtbot, monkeypatch) -> None:
+    from app.printing import printer
+
+    asked = []
+    monkeypatch.setattr(
+        printer, "ask_to_print", lambda pages_for, title, parent, paper=None: asked.append((paper, pages_for(paper)))
+    )
+    page = _page(qtbot, bolt_project())
+    page.paper.setCurrentIndex(page.paper.findData("letter"))
+    page.print_template()
+    ((paper, pages),) = asked
+    assert paper.name == "Letter"
+    assert {(p.width_mm, p.height_mm) for p in pages} == {(279.4, 215.9)}
+
+
+def test_that_the_number_to_cast_in_is_drawn_on_the_template(qtbot) -> None:
+    page = _page(qtbot, bolt_project())
+    page.tabs.setCurrentWidget(page.template)
+    before = sum(len(p.marks) for p in page.template.pages)
+    page.form.relief.setText("M12")
+    page.form.relief.editingFinished.emit()
+    assert sum(len(p.marks) for p in page.template.pages) == before + 3
+    page.form.relief.setText("M" * 45)
+    page.form.relief.editingFinished.emit()
+    assert "45 letters" in page.problem.text()
+
+
+def test_that_a_laser_for_a_sheet_nobody_knows_is_refused_on_the_page(qtbot) -> None:
+    project = bolt_project(sheet="white board")
+    page = _page(qtbot, replace(project, cutting=replace(project.cutting, cutter="laser")))
+    assert "not known" in page.problem.text()
+    assert page.job is None
+    assert not page.export_panels.isEnabled()
