@@ -120,6 +120,10 @@ class BoxForm(FormColumn):
         form = self._group(tr("Sheet"))
         names = [sheet.name for sheet in _known_sheets()]
         self.sheet = self._combo(form, tr("Sheet"), [(n, n) for n in names], self._choose_sheet)
+        self.sheets = QPushButton(tr("Sheets..."))
+        self.sheets.setToolTip(tr("See all sheets; enter those of your own"))
+        self.sheets.clicked.connect(self._open_sheets)
+        form.addRow("", self.sheets)
         self.thickness = self._length(
             form,
             tr("Measured thickness"),
@@ -321,6 +325,22 @@ class BoxForm(FormColumn):
             self._set_cutting(tr("Add a left-over piece"), leftover_mm=(*cutting.leftover_mm, size))
         elif size not in cutting.stock_mm:
             self._set_cutting(tr("Add a sheet"), stock_mm=(*cutting.stock_mm, size))
+
+    def _open_sheets(self) -> None:
+        from app.dialogs.sheets import SheetsDialog
+
+        dialog = SheetsDialog(self._store.project.units, self)
+        dialog.kept.connect(lambda _name: self._fill_sheets())
+        dialog.open()
+
+    def _fill_sheets(self) -> None:
+        """List the sheets anew, the user's own among them."""
+        self._showing = True
+        self.sheet.clear()
+        for sheet in _known_sheets():
+            self.sheet.addItem(sheet.name, sheet.name)
+        self._show_sheet(self._store.project.box)
+        self._showing = False
 
     def _ask_stiffness(self) -> None:
         project = self._store.project

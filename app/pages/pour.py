@@ -284,6 +284,7 @@ class PourPage(QWidget):
         if self.used.is_wrong or self.used.value is None:
             self.said.setText(tr("Type the grams of silicone that were used, A and B together."))
             return
+        before = (self._store.project.silicone.left_a_g, self._store.project.silicone.left_b_g)
         try:
             after = logged_pour(self._store.project, _today(), self.used.value)
         except LayoutError as error:
@@ -299,7 +300,12 @@ class PourPage(QWidget):
             except LayoutError as error:
                 self.said.setText(said(error))
                 return
-        self.said.setText(tr("Logged."))
+        left = after.silicone
+        if (left.left_a_g, left.left_b_g) == before:
+            self.said.setText(tr("Logged; see the log on the Order page."))
+            return
+        shelf = tr("{a} g of A and {b} g of B", a=f"{left.left_a_g:.0f}", b=f"{left.left_b_g:.0f}")
+        self.said.setText(tr("Logged; left on the shelf, of whole kits: {shelf} (Data... changes it).", shelf=shelf))
 
     def _open_limits(self) -> None:
         dialog = LimitsDialog(self._store.project, self)

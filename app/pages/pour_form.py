@@ -21,6 +21,7 @@ from PySide6.QtWidgets import (
 
 from app.fields import AmountField, TypedField, length_field, length_field_text, plain_number, typed_length_mm, within
 from app.pages.parts import FormColumn
+from app.pages.pour_masters import MastersGroup
 from app.store import Store
 from app.temperatures import temperature_field_text, typed_temperature_c
 from app.user_catalogue import catalogue
@@ -115,6 +116,8 @@ class PourForm(FormColumn):
         self._what_if_group()
         self._bench_group()
         self._extras_group()
+        self.masters = MastersGroup(store, self.growth)
+        self._column.addWidget(self.masters)
         self._column.addStretch(1)
 
     # building
@@ -200,6 +203,7 @@ class PourForm(FormColumn):
             self._row(form, words, name, suffix)
         self.learn = QPushButton()
         self.learn.hide()
+        self.learn.setToolTip(tr("Silicone really used over silicone predicted, by the last pour that was logged"))
         self.learn.clicked.connect(self._take_learned)
         form.addRow("", self.learn)
         self.small_molds = TypedField(tr("Small molds kept ready"))
@@ -323,6 +327,7 @@ class PourForm(FormColumn):
             value = getattr(project.pour, name)
             field.set_value(math.nan if value is None else float(value))
         self._floor.set_value(project.rules.floor_mm)
+        self.masters.show_project(project)
         for box, on in ((self.degas, project.pour.degas), (self.hands, project.pour.hands > 1)):
             box.blockSignals(True)
             box.setChecked(on)
@@ -335,7 +340,7 @@ class PourForm(FormColumn):
         fresh = learned is not None and abs(learned / project.pour.correction - 1.0) > 0.005
         self.learn.setVisible(fresh)
         if learned is not None and fresh:
-            self.learn.setText(tr("Take over {factor} from the last pour", factor=plain_number(learned)))
+            self.learn.setText(tr("Use {factor}, as poured", factor=plain_number(learned)))
 
     def _known(self) -> Catalogue:
         try:

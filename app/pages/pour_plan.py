@@ -6,7 +6,18 @@ from dataclasses import dataclass
 from typing import Final
 
 from PySide6.QtCore import QPointF, QRectF, QSize, Qt
-from PySide6.QtGui import QColor, QFont, QFontMetricsF, QPainter, QPainterPath, QPaintEvent, QPen, QPolygonF, QTransform
+from PySide6.QtGui import (
+    QBrush,
+    QColor,
+    QFont,
+    QFontMetricsF,
+    QPainter,
+    QPainterPath,
+    QPaintEvent,
+    QPen,
+    QPolygonF,
+    QTransform,
+)
 from PySide6.QtWidgets import QSizePolicy, QWidget
 
 from app.theme import Look, current_look
@@ -17,7 +28,7 @@ from layout.geometry import PlacedDisc
 from layout.mirror import mirrored
 from layout.model import CavityId, Project, RoundBox
 from layout.numbering import numbers
-from layout.regions import inner_polygon, inner_size_mm, placed_cavity
+from layout.regions import inner_polygon, inner_size_mm, placed_cavity, placed_keep_out
 
 DARK_TINTS: Final = ("#2b333a", "#1f4f73", "#6b4a1a", "#4d545b", "#54406b", "#5d5a22")
 LEAST_PIXELS: Final = 6.5
@@ -42,6 +53,7 @@ class _View:
     width_mm: float
     inside: QPainterPath
     spots: tuple[_Spot, ...]
+    keep_outs: tuple[QPainterPath, ...] = ()
 
 
 def _view(project: Project) -> _View:
@@ -62,7 +74,19 @@ def _view(project: Project) -> _View:
             path.addPolygon(QPolygonF([QPointF(p[0], p[1]) for p in placed.exterior.coords]))
         (x, y), room = label_spot(placed)
         spots.append(_Spot(cavity.id, path, x, y, room))
-    return _View(*inner_size_mm(project.box.shape), inside, tuple(spots))
+    return _View(*inner_size_mm(project.box.shape), inside, tuple(spots), tuple(_keep_outs(project)))
+
+
+def _keep_outs(project: Project) -> list[QPainterPath]:
+    paths = []
+    for area in project.keep_outs:
+        placed, path = placed_keep_out(area), QPainterPath()
+        if isinstance(placed, PlacedDisc):
+            path.addEllipse(QPointF(placed.x_mm, placed.y_mm), placed.radius_mm, placed.radius_mm)
+        else:
+            path.addPolygon(QPolygonF([QPointF(p[0], p[1]) for p in placed.exterior.coords]))
+        paths.append(path)
+    return paths
 
 
 class PlanView(QWidget):
@@ -87,8 +111,15 @@ class PlanView(QWidget):
     def show_project(self, project: Project, batch_of: dict[CavityId, int]) -> None:
         """Show another layout or other batches; the same are not worked out again."""
         before = self._project
-        same = before is not None and (before.cavities, before.masters, before.box.shape, before.pour_order) == (
+        same = before is not None and (
+            before.cavities,
+            before.keep_outs,
+            before.masters,
+            before.box.shape,
+            before.pour_order,
+        ) == (
             project.cavities,
+            project.keep_outs,
             project.masters,
             project.box.shape,
             project.pour_order,
@@ -137,6 +168,10 @@ class PlanView(QWidget):
         painter.setPen(QPen(QColor(look.side), 2))
         painter.setBrush(QColor(look.silicone))
         painter.drawPath(onto.map(view.inside))
+        painter.setPen(QPen(QColor(look.quiet), 1))
+        painter.setBrush(QBrush(QColor(look.quiet), Qt.BrushStyle.BDiagPattern))
+        for path in view.keep_outs:
+            painter.drawPath(onto.map(path))
         tints = DARK_TINTS if look.dark else TINTS
         for spot in view.spots:
             batch, marked = self._batch_of.get(spot.id), spot.id in self.marked

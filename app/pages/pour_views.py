@@ -76,10 +76,11 @@ def _when(start: str | None, minutes: float) -> str:
 
 
 def _tick(start: str | None, minutes: float, tick_min: float) -> str:
-    """A mark of the axis: hours and minutes, or minutes and seconds where marks are closer than a minute."""
+    """A mark of the axis: hours and minutes, seconds too where marks are closer than a minute."""
     if start is None:
         return _when(None, minutes)
-    return clock_text(start, minutes)[:5] if tick_min >= 1.0 else clock_text(start, minutes)[3:]
+    words = clock_text(start, minutes)[:8].split(" ")[0].rstrip(",")
+    return words[:5] if tick_min >= 1.0 else words if words.count(":") > 1 else f"{words}:00"
 
 
 class _Clock:
@@ -100,7 +101,8 @@ class _Clock:
         return self.area.left() + minutes / self.last * self.area.width()
 
     def paint(self, rows: list[str]) -> None:
-        shown = rows if len(rows) <= MOST_ROWS else [*rows[: MOST_ROWS - 1], rows[-1]]
+        most = max(2, min(MOST_ROWS, int(self.area.height() / self.metrics.height())))
+        shown = rows if len(rows) <= most else [*rows[: most - 1], rows[-1]]
         self._axis()
         step = self.area.height() / len(shown)
         tall = min(26.0, step * 0.78)
@@ -110,8 +112,9 @@ class _Clock:
         self._cure()
 
     def _axis(self) -> None:
-        room = self.metrics.horizontalAdvance("00:00") + 16
-        tick = next((t for t in _NICE_MIN if self.x(t) - self.x(0) >= room), _NICE_MIN[-1])
+        short = self.metrics.horizontalAdvance("00:00") + 16
+        long = self.metrics.horizontalAdvance("00:00:00") + 16 if self.start is not None else short
+        tick = next((t for t in _NICE_MIN if self.x(t) - self.x(0) >= (long if t < 1.0 else short)), _NICE_MIN[-1])
         base = self.area.bottom()
         quiet = QPen(QColor(self.look.line), 1)
         for k in range(math.floor(self.last / tick) + 1):

@@ -43,7 +43,14 @@ def measured_volume_ml(text: str, where: str) -> float:
 
 
 def measured_undercut(text: str, where: str) -> float:
-    """Return by how much the rim is stretched when a part is pulled, from ``22/20``: widest inside over the neck.
+    """Return by how much the rim is stretched when a part is pulled, as a share.
+
+    Parameters
+    ----------
+    text : str
+        ``22/20``, the widest inside over the neck, or ``10%``.
+    where : str
+        The option or field, for the error.
 
     Notes
     -----
@@ -59,9 +66,11 @@ def measured_undercut(text: str, where: str) -> float:
     >>> round(measured_undercut("22/20", ""), 12)
     0.1
     """
+    if text.strip().endswith("%"):
+        return parse_number(text.strip().removesuffix("%"), where, least=0.0, most=1000.0) / 100.0
     inner, slash, neck = text.partition("/")
     if not slash:
-        raise BadValueError(where, f"{text!r} is no undercut", "write the inside over the neck, like 22/20")
+        raise BadValueError(where, f"{text!r} is no undercut", "write the inside over the neck, like 22/20, or 10%")
     inner_mm, neck_mm = parse_length_mm(inner, where, least_mm=0.01), parse_length_mm(neck, where, least_mm=0.01)
     if inner_mm < neck_mm:
         said = f"the inside of {inner.strip()} is narrower than the neck of {neck.strip()}"

@@ -12,11 +12,11 @@ from app.dialogs.limits import LimitsDialog
 from app.jobs import Jobs
 from app.pages.pour import PourPage
 from app.pages.pour_form import typed_small_molds
-from app.pages.pour_views import TimelineView
+from app.pages.pour_views import TimelineView, _tick
 from app.store import Store
 from layout.errors import BadValueError
 from layout.limits import TABLE
-from layout.model import FAST_PLATINUM, LogEntry, PourSettings, Severity
+from layout.model import FAST_PLATINUM, KeepOut, LogEntry, PourSettings, Severity
 from layout.units import Units
 from tests.worked_example import grid_of_48
 
@@ -301,3 +301,48 @@ def test_that_colour_has_a_column_only_where_there_is_some(page):
     a, coloured, whole = (float(_cell(page, row, n)) for n in (1, 2, 3))
     assert a < coloured < whole
     assert (_cell(page, 0, 1), _cell(page, 0, 2), _cell(page, 0, 3)) == ("377.1", "", "781.6")
+
+
+def test_that_a_second_volume_and_an_undercut_are_typed_and_judged(page):
+    group, store = page.form.masters, page.test_store
+    _type(group.volume, "2.6 mL")
+    assert store.project.masters[0].second_volume_ml == pytest.approx(2.6)
+    assert "two_volumes" in {f.kind for f in page.findings}
+    _type(group.volume, "2.43g@1.05")
+    assert store.project.masters[0].second_volume_ml == pytest.approx(2.43 / 1.05)
+    assert group.volume.text() == "2.314 mL"
+    _type(group.undercut, "22/20")
+    assert store.project.masters[0].undercut == pytest.approx(0.1)
+    assert group.undercut.text() == "10 %"
+    store.undo_stack.undo()
+    assert store.project.masters[0].undercut == 0.0
+    group.volume.setFocus()
+    group.volume.selectAll()
+    QTest.keyClick(group.volume, Qt.Key.Key_Delete)
+    QTest.keyClick(group.volume, Qt.Key.Key_Return)
+    assert store.project.masters[0].second_volume_ml is None
+
+
+@pytest.mark.parametrize(("name", "typed"), [("volume", "heavy"), ("undercut", "20/22"), ("undercut", "wide")])
+def test_that_a_wrong_measure_of_a_master_is_told_under_its_field(page, name, typed):
+    field, before = getattr(page.form.masters, name), page.test_store.project
+    _type(field, typed)
+    assert field.is_wrong
+    assert field.note
+    assert page.test_store.project is before
+
+
+def test_that_the_clock_gives_hours_at_every_width():
+    assert _tick("09:00", 0.5, 0.5) == "09:00:30"
+    assert _tick("09:00", 1.0, 0.5) == "09:01:00"
+    assert _tick("09:00", 65.0, 5.0) == "10:05"
+    assert _tick("23:59", 1.5, 0.5) == "00:00:30"
+
+
+def test_that_keep_outs_are_shown_on_the_plan(page):
+    project = page.test_store.project
+    area = KeepOut("k1", 30.0, 5.0, 20.0, 6.0)
+    page.test_store.apply("keep out", replace(project, keep_outs=(area,)))
+    glued, mold = page.plan._views
+    assert glued.keep_outs[0].boundingRect().center().x() == pytest.approx(30.0)
+    assert mold.keep_outs[0].boundingRect().center().x() == pytest.approx(215.9 - 30.0)

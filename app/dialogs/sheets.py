@@ -1,0 +1,181 @@
+"""The user's own sheets: kept on disk, named on the Box page and by command like the program's own."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from PySide6.QtCore import Qt, Signal
+from PySide6.QtWidgets import (
+    QCheckBox,
+    QDialog,
+    QDialogButtonBox,
+    QFormLayout,
+    QHBoxLayout,
+    QLabel,
+    QListWidget,
+    QListWidgetItem,
+    QVBoxLayout,
+)
+
+from app import user_catalogue
+from app.fields import TypedField, length_field, length_field_text, number_field
+from app.words import said, tr
+from layout.box.cutters import refuse_laser
+from layout.errors import LayoutError
+from layout.materials import Catalogue, Sheet, built_in, parse_sheet, same_name
+
+if TYPE_CHECKING:
+    from PySide6.QtWidgets import QWidget
+
+    from layout.units import Units
+
+
+class SheetsDialog(QDialog):
+    """Lists all sheets; the user's own can be entered, changed and removed.
+
+    Signals
+    -------
+    kept(str)
+        A sheet of this name was kept or removed: lists of sheets are to be filled anew.
+    """
+
+    kept = Signal(str)
+
+    def __init__(self, units: Units, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self.setWindowTitle(tr("Sheets"))
+        self._units = units
+        self._own = user_catalogue.EMPTY
+        self.list = QListWidget()
+        self.list.setAccessibleName(tr("Sheets"))
+        self.name = TypedField(tr("Name"))
+        self.name.setPlaceholderText(tr("twin wall"))
+        self.thickness = length_field(tr("Thickness"), lambda: units, 0.1)
+        self.stiffness = number_field(tr("Stiffness"), " GPa", 0.001, 500.0)
+        self.stiffness.set_tip(tr("How stiff it is in bending; Measure... on the Box page finds it from a strip"))
+        self.sold_as = TypedField(tr("Sold as"))
+        self.sold_as.setPlaceholderText("20x30in" if units.length == "in" else "600x400")
+        self.laser = QCheckBox(tr("A laser may cut it: its maker says so"))
+        self.problem = QLabel()
+        self.problem.setWordWrap(True)
+        self.problem.setProperty("role", "alarm")
+        self._build()
+        self._load()
+        self._fill("")
+
+    def _build(self) -> None:
+        form = QFormLayout()
+        for words, field in (
+            (tr("Name"), self.name),
+            (tr("Thickness"), self.thickness),
+            (tr("Stiffness"), self.stiffness),
+            (tr("Sold as"), self.sold_as),
+            ("", self.laser),
+        ):
+            form.addRow(words, field)
+        middle = QHBoxLayout()
+        middle.addWidget(self.list, 1)
+        middle.addLayout(form, 2)
+        self.buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Close)
+        self.remove = self.buttons.addButton(tr("Remove mine"), QDialogButtonBox.ButtonRole.ActionRole)
+        self.keep = self.buttons.addButton(tr("Keep in my catalogue"), QDialogButtonBox.ButtonRole.ApplyRole)
+        self.keep.setProperty("main", True)
+        note = QLabel(tr("A sheet you know nothing of is taken for one that no laser may cut."))
+        note.setWordWrap(True)
+        note.setProperty("role", "quiet")
+        column = QVBoxLayout(self)
+        column.addLayout(middle, 1)
+        column.addWidget(note)
+        column.addWidget(self.problem)
+        column.addWidget(self.buttons)
+        self.list.currentItemChanged.connect(lambda now, _before: self._chosen(now))
+        self.keep.clicked.connect(lambda: self._keep())
+        self.remove.clicked.connect(lambda: self._remove())
+        self.buttons.rejected.connect(self.reject)
+        self.resize(640, 380)
+
+    def _load(self) -> None:
+        try:
+            self._own = user_catalogue.users_own()
+        except LayoutError as error:
+            self.problem.setText(said(error))
+            self.keep.setEnabled(False)
+
+    def _is_own(self, name: str) -> bool:
+        return any(same_name(s.name, name) for s in self._own.sheets)
+
+    def _fill(self, chosen: str) -> None:
+        self.list.clear()
+        for sheet in built_in().merged(self._own).sheets:
+            own = self._is_own(sheet.name)
+            item = QListWidgetItem(tr("{name} (mine)", name=sheet.name) if own else tr(sheet.name))
+            item.setData(Qt.ItemDataRole.UserRole, sheet)
+            self.list.addItem(item)
+            if chosen and same_name(sheet.name, chosen):
+                self.list.setCurrentItem(item)
+        if not chosen:
+            self.remove.setEnabled(False)
+
+    def _chosen(self, item: QListWidgetItem | None) -> None:
+        if item is None:
+            return
+        sheet: Sheet = item.data(Qt.ItemDataRole.UserRole)
+        self.name.setText(sheet.name)
+        self.thickness.set_value(sheet.thickness_mm)
+        self.stiffness.set_value(sheet.e_gpa)
+        sizes = sheet.stock_mm[:1]
+        self.sold_as.setText("".join("x".join(length_field_text(v, self._units) for v in size) for size in sizes))
+        self.laser.setChecked(not sheet.no_laser)
+        self.remove.setEnabled(self._is_own(sheet.name))
+        self.problem.setText("")
+
+    def typed(self) -> Sheet:
+        """Return the sheet as the fields say.
+
+        Raises
+        ------
+        LayoutError
+            If one can't be read or makes no sense, or a laser must not cut it.
+        """
+        name = " ".join(self.name.text().replace(",", " ").replace(":", " ").split())
+        thickness = "" if self.thickness.value is None else f"{self.thickness.value!r}mm"
+        size = self.sold_as.text().strip().replace(",", ".").replace(" ", "")
+        text = f"{name}:{thickness}"
+        if self.stiffness.value is not None:
+            text += f",e={self.stiffness.value!r}"
+        if size:
+            text += f",stock={size if size[-1].isalpha() else size + self._units.length}"
+        sheet = parse_sheet(text, tr("Sheet"))
+        known = next((s for s in built_in().sheets if same_name(s.name, name)), None)
+        if self.laser.isChecked() and (known is None or not known.no_laser):
+            sheet = replace(sheet, no_laser=False, cutters=known.cutters if known else ("knife", "router", "laser"))
+        if self.laser.isChecked():
+            refuse_laser(sheet.name, "laser", (sheet,), tr("Laser"))
+        return sheet
+
+    def _keep(self) -> None:
+        if self.thickness.is_wrong or self.stiffness.is_wrong:
+            return
+        try:
+            sheet = self.typed()
+            own = self._own.merged(Catalogue((), (), (sheet,)))
+            user_catalogue.save(own)
+        except LayoutError as error:
+            self.problem.setText(f"{said(error.problem)}; {said(error.remedy)}.")
+            return
+        self._own = own
+        self._fill(sheet.name)
+        self.kept.emit(sheet.name)
+
+    def _remove(self) -> None:
+        name = self.name.text()
+        own = replace(self._own, sheets=tuple(s for s in self._own.sheets if not same_name(s.name, name)))
+        try:
+            user_catalogue.save(own)
+        except LayoutError as error:
+            self.problem.setText(said(error))
+            return
+        self._own = own
+        self._fill("")
+        self.kept.emit(name)
