@@ -154,6 +154,8 @@ TABLE: Final[tuple[Spec, ...]] = (
              editable),
         Spec("place_one", "&Layout", "&Put one in the box", "Put one copy of the chosen master where it fits",
              ("Ctrl+Return",), any_master),
+        Spec("remove_master", "&Layout", "Take the master &off the shelf", "Remove the chosen master and its cavities",
+             (), any_master),
         SEPARATOR,
         Spec("fill", "&Layout", "&Fill the box", "Find the most cavities that fit", ("F5",), any_master),
         Spec("stop", "&Layout", "&Stop and keep the best", "End the search; the best layout stays",

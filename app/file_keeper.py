@@ -91,10 +91,10 @@ class FileKeeper(QObject):
             self._watch(path)
             return True
         info = lock.getLockInfo()
-        owner = tr("program {pid} on {host}", pid=info[0], host=info[1]) if len(info) > 2 else tr("another window")
-        self._warn(
-            tr("{file} is open in {owner}. It is shown here; save it under another name.", file=path.name, owner=owner)
-        )
+        owner = tr("program {pid} on {host}", pid=info[0], host=info[1]) if len(info) > 2 else tr("not known which")
+        sentence = tr("{file} is open in another Manymold window ({owner}). It is shown here to look at; save it under"
+                      " another name.", file=path.name, owner=owner)  # fmt: skip
+        self._warn(sentence)
         return False
 
     def _release(self) -> None:

@@ -100,7 +100,12 @@ class WindowActions:
         store = self._window.store
         units = replace(store.project.units, length=unit)
         self._window.settings.units = units
-        store.apply(tr("Show lengths in {unit}", unit=unit), replace(store.project, units=units))
+        shown = replace(store.project, units=units)
+        if store.path is None and not store.is_modified and not store.project.masters:
+            # an empty box in another unit is no work to be saved
+            store.open(shown, None)
+        else:
+            store.apply(tr("Show lengths in {unit}", unit=unit), shown)
         self.show_choices()
 
     def _look(self, theme: Theme) -> None:

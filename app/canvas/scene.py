@@ -113,16 +113,18 @@ class Scene(QGraphicsScene):
             self._show_gaps(self._desk.gaps())
             return
         broken = self._broken
+        another = False
         areas_move = preview.project.keep_outs is not self._desk.project.keep_outs
         if preview.moving or areas_move:
             broken = frozenset(i for gap in preview.gaps if gap.is_thin for i in (gap.cavity, CavityId(gap.name)))
         elif preview.project is not self._desk.project:
             # another layout altogether, as a fill shows it: the numbers of the old one mean nothing in it
             self._numbers, broken = numbers(preview.project), frozenset()
-        self._show_cavities(preview.project, broken)
+            another = True
+        self._show_cavities(preview.project, broken, () if another else None)
         if areas_move:
             self._show_areas(preview.project)
-        self._handle.setVisible(not preview.moving and self._handle.isVisible())
+        self._handle.setVisible(not preview.moving and not another and self._handle.isVisible())
         self._add_gaps(preview.gaps)
         if preview.band:
             self._overlay(RubberItem(self._look, *preview.band, dense=False))
@@ -135,10 +137,12 @@ class Scene(QGraphicsScene):
         self._place_handle()
         self._show_gaps(self._desk.gaps())
 
-    def _show_cavities(self, project: Project, broken: frozenset[CavityId]) -> None:
+    def _show_cavities(
+        self, project: Project, broken: frozenset[CavityId], chosen: tuple[CavityId, ...] | None = None
+    ) -> None:
         footprints: dict[MasterId, Footprint] = {m.id: m.footprint for m in project.masters}
         same_masters = self._project is not None and self._project.masters is project.masters
-        selected = set(self._desk.selection.cavities)
+        selected = set(self._desk.selection.cavities if chosen is None else chosen)
         present = set()
         for cavity in project.cavities:
             present.add(cavity.id)

@@ -82,6 +82,7 @@ class CanvasView(QGraphicsView):
         self.show_grid = True
         self._pan_from: QPoint | None = None
         self._space = False
+        self._units = desk.project.units
         # made here: of one that Qt makes, Python would first ask every class of widget whether it is one
         self._ground = QWidget()
         self.setViewport(self._ground)
@@ -374,6 +375,10 @@ class CanvasView(QGraphicsView):
         self.viewport().setCursor(Qt.CursorShape.CrossCursor if tool else Qt.CursorShape.ArrowCursor)
 
     def _project_changed(self, _project: object) -> None:
+        if self.desk.project.units != self._units:
+            # the grid has another step, all over the view
+            self._units = self.desk.project.units
+            self.viewport().update()
         if self._fits and self._drawing.box_rect != self._fitted:
             self.zoom_fit()
         self._refresh_rulers()

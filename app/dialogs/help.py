@@ -85,7 +85,10 @@ def keys(actions: Actions, parent: QWidget) -> TextDialog:
 
 def _is_on_keyboards(key: str) -> bool:
     """Whether a key is one that most keyboards have, not a button for "Copy" or "Zoom in" of some."""
-    return "+" in key or key in ("Del", "Esc", "Ins") or re.fullmatch(r"F\d+", key) is not None
+    pressed = key.rsplit("+", 1)[-1]
+    if re.fullmatch(r"F\d+", pressed) and int(pressed[1:]) > 12:
+        return False
+    return "+" in key or key in ("Del", "Esc", "Ins") or re.fullmatch(r"F([1-9]|1[0-2])", key) is not None
 
 
 def about(parent: QWidget) -> TextDialog:

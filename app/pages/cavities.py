@@ -351,6 +351,9 @@ class CavitiesPage(QWidget):
 
     def _busy(self, busy: bool) -> None:
         self.desk.locked = busy
+        if busy:
+            # what has the focus is about to be disabled, which would pass it to the strip of pages
+            self.view.setFocus()
         for widget in (
             self.shelf,
             self.master_form,

@@ -327,3 +327,65 @@ def test_that_an_edit_while_a_fill_runs_is_not_possible(qtbot: QtBot) -> None:
     assert window.store.project is before
     with qtbot.waitSignal(window.jobs.finished, timeout=20_000):
         window.jobs.stop()
+
+
+def test_that_a_master_is_taken_off_the_shelf_by_the_menu_and_by_del_where_the_shelf_has_the_focus(
+    qtbot: QtBot,
+) -> None:
+    window, page = window_with(qtbot, discs((40, 40), (80, 40)))
+    window.activateWindow()
+    qtbot.waitUntil(window.isActiveWindow)
+    page.desk.selection.set([window.store.project.cavities[0].id])
+    page.shelf.setFocus()
+    QTest.keyClick(page.shelf, Qt.Key.Key_Delete)
+    assert window.store.project.masters == ()
+    window.actions_table["undo"].trigger()
+    page.view.setFocus()
+    page.desk.selection.set([window.store.project.cavities[0].id])
+    QTest.keyClick(page.view, Qt.Key.Key_Delete)
+    assert len(window.store.project.cavities) == 1
+    window.actions_table["remove_master"].trigger()
+    assert window.store.project.masters == ()
+
+
+def test_that_the_shelf_marks_the_master_whose_fields_are_shown(qtbot: QtBot) -> None:
+    from layout.masters import read_master
+
+    window, page = window_with(qtbot, discs((40, 40)))
+    for name in ("hex:20x5", "ring:30x18x6"):
+        made = read_master(name, taken_ids={m.id for m in window.store.project.masters})
+        page.desk.do("Add", lambda p, made=made: edits.add_master(p, made))
+        page.desk.choose_master(window.store.project.masters[-1].id)
+        assert page.shelf.currentRow() == len(window.store.project.masters) - 1
+
+
+def test_that_how_many_are_wanted_of_a_master_is_typed_and_undone(qtbot: QtBot) -> None:
+    window, page = window_with(qtbot, discs((40, 40)))
+    assert page.master_form._wanted.text() == "as many as fit"
+    page.master_form._wanted.setValue(7)
+    assert window.store.project.masters[0].wanted == 7
+    window.actions_table["undo"].trigger()
+    assert window.store.project.masters[0].wanted is None
+    assert page.master_form._wanted.value() == 0
+
+
+def test_that_another_unit_of_an_untouched_window_is_no_unsaved_work(qtbot: QtBot) -> None:
+    window = MainWindow()
+    qtbot.addWidget(window)
+    other = "in" if window.store.project.units.length == "mm" else "mm"
+    window.actions_table[f"units_{other}"].trigger()
+    assert window.store.project.units.length == other
+    assert not window.store.is_modified
+
+
+def test_that_a_fill_under_way_shows_neither_the_old_selection_nor_its_handle(qtbot: QtBot) -> None:
+    from app.canvas.desk import Preview
+
+    _window, page = window_with(qtbot, discs((40, 40), (80, 40)))
+    page.desk.selection.set(["c2"])
+    assert page.scene._handle.isVisible()
+    page.desk.show(Preview(discs((30, 40), (60, 40), (90, 40))))
+    assert not page.scene._handle.isVisible()
+    assert not any(item._selected for item in page.scene._cavities.values())
+    page.desk.show(None)
+    assert page.scene._handle.isVisible()

@@ -49,7 +49,8 @@ class LayingActions:
     def _connect_edits(self) -> None:
         do, commands = self._services.actions.connect_to, self.commands
         for action, handler in {
-            "delete": commands.delete, "duplicate": commands.duplicate, "select_all": commands.select_all,
+            "delete": self._delete, "remove_master": self.remove_master,
+            "duplicate": commands.duplicate, "select_all": commands.select_all,
             "select_same": commands.select_same, "select_none": self._desk.selection.clear,
             "turn_left": lambda: commands.turn(90.0), "turn_right": lambda: commands.turn(-90.0),
             "turn_step_left": lambda: commands.turn(15.0), "turn_step_right": lambda: commands.turn(-15.0),
@@ -144,6 +145,13 @@ class LayingActions:
         bounds = self._desk.bounds_of(self._desk.selection.cavities)
         if bounds:
             self._page.view.zoom_to(*bounds)
+
+    def _delete(self) -> None:
+        """Remove what is selected where the keys go: a master on the shelf, else cavities and keep-outs."""
+        if self._page.shelf.hasFocus():
+            self.remove_master()
+        else:
+            self.commands.delete()
 
     # masters
 

@@ -19,6 +19,8 @@ if TYPE_CHECKING:
     from app.canvas.desk import Desk
     from layout.model import Master, Project, Turn
 
+MOST_WANTED = 100_000
+
 _TURNS: tuple[tuple[Turn | None, str], ...] = (
     (None, "As the box says"),
     ("free", "Any angle"),
@@ -60,6 +62,12 @@ class MasterForm(QWidget):
         self._corners.valueChanged.connect(self._resize)
         self._dome = QCheckBox(tr("Dome on top"))
         self._dome.clicked.connect(self._toggle_dome)
+        self._wanted = QSpinBox()
+        self._wanted.setRange(0, MOST_WANTED)
+        self._wanted.setSpecialValueText(tr("as many as fit"))
+        self._wanted.setKeyboardTracking(False)
+        self._wanted.setToolTip(tr("How many of it a fill of a mixed box is to place; 0: as many as fit"))
+        self._wanted.valueChanged.connect(self._change_wanted)
         self._turn = QComboBox()
         for _, text in _TURNS:
             self._turn.addItem(tr(text))
@@ -112,6 +120,7 @@ class MasterForm(QWidget):
             if solid.dome is not None:
                 self._add_size(tr("Dome across"))
                 self._add_size(tr("Dome rise"))
+        self._add_row(tr("How many"), self._wanted)
         self._add_row(tr("May turn"), self._turn)
         self._form.addRow(self._facts)
         self._facts.setVisible(True)
@@ -134,6 +143,9 @@ class MasterForm(QWidget):
             return
         if not self._name.hasFocus():
             self._name.setText(master.name)
+        self._wanted.blockSignals(True)
+        self._wanted.setValue(master.wanted or 0)
+        self._wanted.blockSignals(False)
         self._turn.setCurrentIndex([t for t, _ in _TURNS].index(master.turn))
         solid = parse_source(master.source)
         if solid is not None:
@@ -181,11 +193,13 @@ class MasterForm(QWidget):
             return
         if not wanted:
             self._become(replace(old, dome=None), tr("Take a dome off"))
+            self._dome.setFocus()
             return
         from layout.geometry import footprint_size_mm
 
         base = 0.7 * min(footprint_size_mm(self._shown.footprint))
         self._become(replace(old, dome=(f"{base:.6g}", f"{base / 6:.6g}")), tr("Put a dome on"))
+        self._dome.setFocus()
 
     def _become(self, solid: SolidText, text: str) -> None:
         from layout.masters import read_master
@@ -215,6 +229,11 @@ class MasterForm(QWidget):
             return
         renamed = replace(self._shown, name=name)
         self._desk.do(tr("Rename a master"), lambda p: edits.replace_master(p, renamed))
+
+    def _change_wanted(self, number: int) -> None:
+        if self._shown is not None:
+            wanted = replace(self._shown, wanted=number or None)
+            self._desk.do(tr("Change how many are wanted"), lambda p: edits.replace_master(p, wanted), "wanted")
 
     def _change_turn(self, index: int) -> None:
         if self._shown is not None:

@@ -73,6 +73,7 @@ class Shelf(QListWidget):
         self.currentRowChanged.connect(self._choose)
         self.itemDoubleClicked.connect(lambda _item: self.put_asked.emit())
         desk.store.changed.connect(self.show_project)
+        desk.master_chosen.connect(lambda: self.show_project(self._desk.project))
         self.show_project(desk.project)
 
     def show_project(self, project: Project, look: Look | None = None) -> None:
