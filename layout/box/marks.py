@@ -5,6 +5,7 @@ router would burn or score its lines, so with those a line goes only where no si
 outline; under the sides; above the fill line.
 """
 
+import math
 from dataclasses import dataclass
 from typing import Final
 
@@ -25,6 +26,7 @@ BURN_INSET_MM: Final = 0.5
 _WHOLE_BACK: Final = 0.9
 """Share of the footprint that must be glued for a burned mark inside it to be surely covered."""
 
+_LEAST_ROOM_MM: Final = 2.0
 _TEXT_MM: Final = 5.0
 _LEAST_TEXT_MM: Final = 1.5
 
@@ -59,9 +61,15 @@ def cavity_marks(project: Project, cutter: Cutter) -> tuple[Shape, ...]:
         placed = placed_cavity(project, cavity)
         outlines.extend(_outline(placed, BURN_INSET_MM if burns(cutter) else 0.0))
         if not burns(cutter) or _covers_its_footprint(master):
-            x0, y0, x1, y1 = placed.bounds
-            room = _room_mm(placed, ((x0 + x1) / 2.0, (y0 + y1) / 2.0))
-            inner.extend(_centre_and_number((cavity.x_mm, cavity.y_mm), room, str(number)))
+            centre = (cavity.x_mm, cavity.y_mm)
+            room = _room_mm(placed, centre)
+            if room < _LEAST_ROOM_MM and not isinstance(placed, PlacedDisc):
+                # the centre of an L lies beside it: its number stands where it is widest, without a cross
+                widest = shapely.maximum_inscribed_circle(placed, tolerance=0.1).coords
+                centre, room = (widest[0][0], widest[0][1]), math.dist(widest[0], widest[1])
+                inner.extend(_centre_and_number(centre, room, str(number))[2:])
+            else:
+                inner.extend(_centre_and_number(centre, room, str(number)))
     return (*without_doubles(tuple(outlines)), *inner)
 
 

@@ -29,7 +29,8 @@ class Stock:
 
 
 def _inches(length: float, width: float) -> Stock:
-    return Stock(length * MM_PER_INCH, width * MM_PER_INCH, f"{length:g} x {width:g} in")
+    # rounded as typed lengths are: 24 in is 609.6 mm to the last digit
+    return Stock(round(length * MM_PER_INCH, 6), round(width * MM_PER_INCH, 6), f"{length:g} x {width:g} in")
 
 
 USUAL_STOCK: Final = (

@@ -5,13 +5,16 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Final
 
+import shapely
+from shapely.geometry import Point
+
 from layout.box.cutters import cautions
-from layout.box.cutting import CutSheet, piece_shapes
+from layout.box.cutting import CutSheet, Piece, piece_shapes
 from layout.box.estimates import estimate_lines
 from layout.box.job import CutJob
 from layout.box.notices import sheets_line, warnings_of
 from layout.box.picture import picture_of
-from layout.box.shapes import Layer, Shape, bounds_of_shapes, is_closed, points_of
+from layout.box.shapes import Layer, Shape, bounds_of_shapes, is_closed, points_of, polygon_of
 from layout.box.stock import piece_bounds, waste_pct
 from layout.documents.cut_list import cut_lines
 from layout.documents.page import GREY, PALE, Align, Area, Mark, Page, Paper, Table, Text
@@ -187,6 +190,15 @@ def _add_sheet(flow: _Flow, job: CutJob, sheet: CutSheet, number: int) -> None:
     _add_piece_names(flow, job, sheet, at, scale)
 
 
+def _label_spot(piece: Piece, kerf_mm: float, middle: XY) -> XY:
+    """Return the middle of a piece, or where it is widest if that is not on it, as on an L."""
+    polygon = polygon_of(piece_shapes(piece, kerf_mm)[-1])
+    if polygon.buffer(-0.1 * min(piece.panel.length_mm, piece.panel.width_mm)).contains(Point(middle)):
+        return middle
+    widest = shapely.maximum_inscribed_circle(polygon, tolerance=1.0).coords[0]
+    return float(widest[0]), float(widest[1])
+
+
 def _extent_mm(shape: Shape) -> float:
     x0, y0, x1, y1 = bounds_of_shapes((shape,))
     return max(x1 - x0, y1 - y0)
@@ -200,7 +212,7 @@ def _add_piece_names(flow: _Flow, job: CutJob, sheet: CutSheet, at: Callable[[XY
         words = piece.panel.name
         room = min((px1 - px0) * scale / (0.6 * len(words)), (py1 - py0) * scale * 0.6, _SIZE_MM)
         if room >= 1.2:
-            x, y = at(((px0 + px1) / 2.0, (py0 + py1) / 2.0))
+            x, y = at(_label_spot(piece, job.kerf_mm, ((px0 + px1) / 2.0, (py0 + py1) / 2.0)))
             half = 0.3 * len(words) * room
             corners = ((x - half, y - 0.7 * room), (x + half, y - 0.7 * room), (x + half, y + 0.5 * room))
             flow.add(Area((*corners, (x - half, y + 0.5 * room)), 0.0, fill=PALE))

@@ -1,5 +1,6 @@
 import io
 import itertools
+from dataclasses import replace
 
 import ezdxf
 import pyogrio
@@ -7,9 +8,15 @@ import pytest
 import shapely
 
 from layout.box.cutting import in_rows, sheet_shapes
+from layout.box.marks import cavity_marks
 from layout.box.panels import make_parts
-from layout.box.shapes import Layer, Shape, line_of
+from layout.box.shapes import Layer, Shape, line_of, points_of
+from layout.box.stock import USUAL_STOCK
+from layout.box.strokes import text_strokes
 from layout.documents.dxf import to_dxf
+from layout.geometry import Outline
+from layout.model import Cavity, CavityId, Master, MasterId
+from layout.units import parse_size_mm
 from tests.layout.box.boxes import bare_project, bolt_project
 
 
@@ -150,3 +157,22 @@ def test_that_the_outside_is_known_without_making_panels(joint: str) -> None:
     assert outside_mm(project) == pytest.approx(make_parts(project).outside_mm)
     tube = round_project(80.0, tube_wall_mm=2.0)
     assert outside_mm(tube) == pytest.approx(make_parts(tube).outside_mm)
+
+
+def test_that_a_part_whose_centre_lies_beside_it_is_numbered_on_itself_without_a_cross() -> None:
+    ell = Outline(((-12.0, -12.0), (12.0, -12.0), (12.0, -6.0), (-6.0, -6.0), (-6.0, 12.0), (-12.0, 12.0)))
+    master = Master(MasterId("l"), "l", "l", ell, 5.0, 1.0, shapely.Polygon(ell.points).area)
+    cavity = Cavity(CavityId("c1"), master.id, 50.0, 50.0, 30.0)
+    project = replace(bare_project(100.0, 100.0), masters=(master,), cavities=(cavity,))
+    outline, *number = cavity_marks(project, "knife")
+    placed = shapely.Polygon(points_of(outline))
+    assert number
+    assert all(placed.contains(line_of(stroke)) for stroke in number)
+    # a 1 is one stroke for its figure and one for its foot; a cross would be two more
+    assert len(number) == len(text_strokes("1", (0.0, 0.0), 1.0))
+
+
+def test_that_usual_sheets_have_the_size_that_is_typed() -> None:
+    sizes = {(s.length_mm, s.width_mm) for s in USUAL_STOCK}
+    for typed in ("20x30in", "32x40in", "24x12in", "24x48in"):
+        assert parse_size_mm(typed, "--stock") in sizes

@@ -1,12 +1,15 @@
 from dataclasses import replace
 
 import pytest
+import shapely
 
 from layout.box.job import cut_job
-from layout.documents.cut_sheet import cut_sheet_pages
+from layout.box.stock import cut_polygon, piece_bounds
+from layout.documents.cut_sheet import _label_spot, cut_sheet_pages
 from layout.documents.page import A4, LETTER, Area, Line, Page, Paper, Table, Text
+from layout.model import Box, OutlineBox
 from layout.units import Units
-from tests.layout.box.boxes import bolt_project, round_project
+from tests.layout.box.boxes import bare_project, bolt_project, round_project
 
 
 def _pages(project, paper: Paper = A4, relief: str | None = None) -> tuple[Page, ...]:
@@ -64,3 +67,15 @@ def test_that_cautions_and_estimates_are_on_the_paper() -> None:
     assert "Knife" in words
     assert "Estimate" in words
     assert "safety data" in words
+
+
+def test_that_the_name_of_an_l_stands_on_it_and_not_across_its_cut() -> None:
+    ell = ((0.0, 0.0), (200.0, 0.0), (200.0, 60.0), (60.0, 60.0), (60.0, 200.0), (0.0, 200.0))
+    project = replace(bare_project(10.0, 10.0, 30.0), box=Box(OutlineBox(ell)))
+    project = replace(project, cutting=replace(project.cutting, stock_mm=((508.0, 762.0),)))
+    job = cut_job(project)
+    (piece,) = (p for s in job.sheets for p in s.pieces if p.panel.name == "base")
+    spot = _label_spot(piece, 0.0, tuple((a + b) / 2 for a, b in zip(*piece_bounds(piece, 0.0), strict=True)))
+    base = cut_polygon(piece, 0.0)
+    assert base.exterior.distance(shapely.Point(spot)) > 20.0
+    assert base.contains(shapely.Point(spot))
