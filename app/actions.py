@@ -60,6 +60,10 @@ def any_master(state: State) -> bool:
     return editing(state) and state.masters > 0
 
 
+def many_masters(state: State) -> bool:
+    return editing(state) and state.masters > 1
+
+
 def selected(state: State) -> bool:
     return editing(state) and state.selected > 0
 
@@ -154,8 +158,12 @@ TABLE: Final[tuple[Spec, ...]] = (
              editable),
         Spec("place_one", "&Layout", "&Put one in the box", "Put one copy of the chosen master where it fits",
              ("Ctrl+Return",), any_master),
-        Spec("remove_master", "&Layout", "Take the master &off the shelf", "Remove the chosen master and its cavities",
-             (), any_master),
+        Spec("only_this", "&Layout/S&helf", "Fill with this master &only", "Leave all other masters of the shelf out "
+             "of fills", (), many_masters),
+        Spec("all_alike", "&Layout/S&helf", "Fill with &every master alike", "Leave no master out, and forget the "
+             "wanted numbers", (), many_masters),
+        Spec("remove_master", "&Layout/S&helf", "&Take off the shelf", "Remove the chosen master and its cavities (Del on "
+             "the shelf)", (), any_master),
         SEPARATOR,
         Spec("fill", "&Layout", "&Fill the box", "Find the most cavities that fit", ("F5",), any_master),
         Spec("stop", "&Layout", "&Stop and keep the best", "End the search; the best layout stays",

@@ -9,7 +9,7 @@ from PySide6.QtCore import QObject, QTimer, Signal
 from app.canvas.desk import Desk, Preview
 from app.jobs import Control, Jobs
 from app.pages.laying.readings import Bound
-from app.words import tr
+from app.words import said, tr
 
 if TYPE_CHECKING:
     from layout.model import Project
@@ -43,9 +43,10 @@ class FillJob(QObject):
         base = self._desk.project
 
         def work(control: Control) -> object:
-            from layout.fill.fill import FillOptions, fill
+            from layout.fill.asked import fill_as_asked
+            from layout.fill.fill import FillOptions
 
-            return fill(base, FillOptions(seconds=seconds), control.report, control.should_stop)
+            return fill_as_asked(base, FillOptions(seconds=seconds), control.report, control.should_stop)
 
         if not self._jobs.start(tr("Filling the box"), work, self._finish, self._progress, seconds):
             return False
@@ -68,15 +69,20 @@ class FillJob(QObject):
 
         if not isinstance(result, FillResult) or self._desk.project is not self._base:
             return
+        from layout.fill.asked import met, outcome_sentence
+
         kept = len(self._base.cavities) if self._base else 0
-        if result.count < kept and not self._breaks_rules():
+        asked = any(m.wanted is not None for m in result.project.masters)
+        worse = met(result.project) < met(self._desk.project) if asked else result.count < kept
+        if worse and not self._breaks_rules():
             # a search that was stopped at once must not throw away what was there
             self._desk.show(None)
             self.ended.emit(tr("Nothing better than the {n} cavities there are was found.", n=kept))
         else:
             self._desk.selection.clear()
             self._desk.commit(tr("Fill the box"), result.project)
-            self.ended.emit(_outcome(result.count, result.upper_bound, result.proved_best))
+            outcome = said(outcome_sentence(result.project))
+            self.ended.emit(outcome or _outcome(result.count, result.upper_bound, result.proved_best))
         self.bound_known.emit(Bound(self._desk.project, result.upper_bound))
         self._base = None
 
@@ -132,10 +138,12 @@ class BoundJob(QObject):
 
         def work(_control: Control) -> Bound:
             from layout import edits
+            from layout.fill.asked import to_place
             from layout.fill.bounds import upper_bound_mixed
 
             free = [c.id for c in project.cavities if not c.pinned]
-            return Bound(project, upper_bound_mixed(edits.remove_cavities(project, free), project.masters))
+            masters = to_place(project) or project.masters
+            return Bound(project, upper_bound_mixed(edits.remove_cavities(project, free), masters))
 
         self._own.start("", work, self._done)
 

@@ -61,7 +61,7 @@ class Master:
     turn : Turn or None
         The turns it may take; None: the project's rule.
     wanted : int or None
-        How many the user wants in a mixed box.
+        How many the user wants in a mixed box; None: as many as fit; 0: a fill leaves it out.
     second_volume_ml : float or None
         Volume found another way, by weighing or in water, to check the first; None: not done.
     silhouette_mm2 : float or None

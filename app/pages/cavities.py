@@ -23,6 +23,7 @@ from app.canvas.table import PartsTable
 from app.canvas.view import CanvasView
 from app.fields import AmountField, number_field
 from app.fill_job import BoundJob, FillJob
+from app.pages.laying.asked_line import AskedLine
 from app.pages.laying.findings import FindingsList
 from app.pages.laying.first_steps import FirstSteps
 from app.pages.laying.inspector import Inspector
@@ -87,6 +88,7 @@ class CavitiesPage(QWidget):
         self.seconds.set_value(20)
         self.fill_button = QPushButton(tr("Fill the box"))
         self.fill_button.setProperty("main", True)
+        self.asked = AskedLine()
         self.face = QLabel()
         self.face.setProperty("role", "quiet")
         self.face.setContentsMargins(8, 4, 8, 4)
@@ -146,6 +148,7 @@ class CavitiesPage(QWidget):
         outer = QVBoxLayout(whole)
         outer.setContentsMargins(0, 0, 0, 0)
         outer.addWidget(area, 1)
+        outer.addWidget(self.asked)
         outer.addLayout(fill)
         width = inner.sizeHint().width() + area.verticalScrollBar().sizeHint().width()
         whole.setMinimumWidth(max(235, min(width, 300)))
@@ -252,6 +255,7 @@ class CavitiesPage(QWidget):
             self._show_waiting(all_of_them=True)
         self.first_steps.setVisible(not project.masters and not project.cavities)
         self.master_form.show_project(project)
+        self.asked.show_project(project)
         if self.section is not None:
             self.section.show_project(project)
         self._show_face()

@@ -122,7 +122,7 @@ def fill(
     Parameters
     ----------
     project : Project
-        Pinned cavities stay; the others are replaced.
+        Pinned cavities stay; the others are replaced. A master whose wanted number is 0 is left out.
     options : FillOptions, optional
     on_progress : callable, optional
         Called with every better layout, in the caller's thread.
@@ -144,6 +144,8 @@ def fill(
 def _require(project: Project, options: FillOptions) -> None:
     if not project.masters:
         raise BadValueError("fill", "the project has no master to fill the box with", "add a master first")
+    if all(m.wanted == 0 for m in project.masters):
+        raise BadValueError("fill", "every master is left out", "give one a number above 0, or none")
     if options.rounds is not None and options.rounds < 0:
         raise BadValueError("--rounds", f"{options.rounds} is below 0", "give a whole number from 0 up")
     if options.most is not None and options.most < 0:
@@ -170,7 +172,11 @@ class _Run:
         should_stop: Callable[[], bool] | None,
     ) -> None:
         free = [c for c in project.cavities if not c.pinned]
-        self.before: tuple[Place, ...] = tuple((c.master, c.x_mm, c.y_mm, c.angle_deg) for c in free)
+        self.masters = tuple(m for m in project.masters if m.wanted != 0)
+        placed = {m.id for m in self.masters}
+        self.before: tuple[Place, ...] = tuple(
+            (c.master, c.x_mm, c.y_mm, c.angle_deg) for c in free if c.master in placed
+        )
         self.base = edits.remove_cavities(project, [c.id for c in free])
         self.options = options
         self.on_progress = on_progress
@@ -178,7 +184,6 @@ class _Run:
         self.stopped = False
         self.rounds = 0
         self.pinned = len(self.base.cavities)
-        self.masters = project.masters
         self.teller: Teller[_Found] = Teller()
         self.best = _Found((), "", 0)
         self.search = self._new_search()

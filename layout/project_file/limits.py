@@ -35,7 +35,7 @@ _BY_NAME: Final[dict[str, tuple[float, float]]] = {
     "leftover_mm": (SHORTEST_PART_MM, LONGEST_LENGTH_MM),
     "stiffness_gpa": (1e-6, 1e4),
     "undercut": (0.0, 1e9),
-    "wanted": (1, 100_000),
+    "wanted": (0, 100_000),
     "denominator": (0, 1024),
     "a_g_per_ml": (0.05, 25.0),
     "b_g_per_ml": (0.05, 25.0),

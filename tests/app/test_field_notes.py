@@ -21,6 +21,8 @@ def window(qtbot: QtBot) -> MainWindow:
     window.store.open(example_project(), None)
     window.resize(1280, 720)
     window.show()
+    window.activateWindow()
+    qtbot.waitUntil(window.isActiveWindow)
     return window
 
 

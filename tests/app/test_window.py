@@ -361,12 +361,14 @@ def test_that_the_shelf_marks_the_master_whose_fields_are_shown(qtbot: QtBot) ->
 
 def test_that_how_many_are_wanted_of_a_master_is_typed_and_undone(qtbot: QtBot) -> None:
     window, page = window_with(qtbot, discs((40, 40)))
-    assert page.master_form._wanted.text() == "as many as fit"
-    page.master_form._wanted.setValue(7)
+    field = page.master_form.wanted
+    assert (field.text(), field.placeholderText()) == ("", "as many as fit")
+    QTest.keyClicks(field, "7")
+    QTest.keyClick(field, Qt.Key.Key_Return)
     assert window.store.project.masters[0].wanted == 7
     window.actions_table["undo"].trigger()
     assert window.store.project.masters[0].wanted is None
-    assert page.master_form._wanted.value() == 0
+    assert field.text() == ""
 
 
 def test_that_another_unit_of_an_untouched_window_is_no_unsaved_work(qtbot: QtBot) -> None:

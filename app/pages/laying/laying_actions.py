@@ -31,6 +31,9 @@ _MENU = (
 )  # fmt: skip
 
 
+_SHELF_MENU = ("place_one", "", "only_this", "all_alike", "", "remove_master")
+
+
 class LayingActions:
     """Connects the table of actions with the page."""
 
@@ -64,7 +67,8 @@ class LayingActions:
             "cut": self._cut, "copy": self._copy, "paste": self._paste, "fill": self.fill,
             "stop": self._page.jobs.stop, "place_one": commands.put_one, "add_master": self.add_master,
             "add_file": self._add_file, "repeat_rows": self._repeat_rows, "repeat_round": self._repeat_round,
-            "keep_out": self._keep_out,
+            "keep_out": self._keep_out, "only_this": self._only_this,
+            "all_alike": self._all_alike,
         }.items():  # fmt: skip
             do(action, handler)
 
@@ -99,7 +103,8 @@ class LayingActions:
             self._follow(button, actions[action])
         page.shelf.put_asked.connect(actions["place_one"].trigger)
         page.shelf.remove_asked.connect(self.remove_master)
-        page.view.menu_asked.connect(self._menu)
+        page.shelf.menu_asked.connect(lambda at: self._pop_up(_SHELF_MENU, at))
+        page.view.menu_asked.connect(lambda at: self._pop_up(_MENU, at))
         page.view.dropped.connect(self.drop)
         page.first_steps.asked.connect(self._first_step)
 
@@ -115,9 +120,9 @@ class LayingActions:
         else:
             self._services.actions[step].trigger()
 
-    def _menu(self, at: QPoint) -> None:
+    def _pop_up(self, actions: tuple[str, ...], at: QPoint) -> None:
         menu = QMenu(self._page)
-        for action in _MENU:
+        for action in actions:
             if action:
                 menu.addAction(self._services.actions[action])
             else:
@@ -170,8 +175,29 @@ class LayingActions:
     def remove_master(self) -> None:
         """Take the chosen master and its cavities away; undo brings both back."""
         master = self._desk.master
-        if master is not None:
-            self._desk.do(tr("Take a master off the shelf"), lambda p: edits.remove_master(p, master))
+        if master is None:
+            return
+        name = self._desk.project.master(master).name
+        gone = sum(c.master == master for c in self._desk.project.cavities)
+        if self._desk.do(tr("Take a master off the shelf"), lambda p: edits.remove_master(p, master)):
+            tell = self._services.tell
+            if gone:
+                one, many = "{name} and its cavity are taken away.", "{name} and its {n} cavities are taken away."
+                tell(counted(gone, one, many, name=name))
+            else:
+                tell(tr("{name} is off the shelf.", name=name))
+
+    def _only_this(self) -> None:
+        from layout.fill.asked import only
+
+        chosen = self._desk.master
+        if chosen is not None:
+            self._desk.do(tr("Fill with one master only"), lambda p: only(p, p.master(chosen)))
+
+    def _all_alike(self) -> None:
+        from layout.fill.asked import all_alike
+
+        self._desk.do(tr("Fill with every master alike"), all_alike)
 
     def drop(self, data: QMimeData, x_mm: float, y_mm: float) -> None:
         """Take what was dropped on the canvas: a master from the shelf, files, copied cavities."""

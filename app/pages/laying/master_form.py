@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QCheckBox, QComboBox, QFormLayout, QLabel, QLineEdit, QSpinBox, QWidget
 
-from app.fields import AmountField, length_field
+from app.fields import AmountField, bare_number, length_field, plain_number, refuse_part, within
 from app.pages.laying.solids import KINDS, SolidKind, SolidText, parse_source
 from app.words import said, tr
 from layout import edits
@@ -19,8 +20,6 @@ if TYPE_CHECKING:
     from app.canvas.desk import Desk
     from layout.model import Master, Project, Turn
 
-MOST_WANTED = 100_000
-
 _TURNS: tuple[tuple[Turn | None, str], ...] = (
     (None, "As the box says"),
     ("free", "Any angle"),
@@ -28,6 +27,22 @@ _TURNS: tuple[tuple[Turn | None, str], ...] = (
     ("180", "Half turn"),
     ("0", "Never"),
 )
+
+
+def _wanted(text: str) -> float:
+    """Read a wanted number; nothing typed is NaN."""
+    if not text.strip():
+        return math.nan
+    from layout.masters import MOST_WANTED
+
+    name = tr("How many")
+    value = bare_number(text, name)
+    refuse_part(value, text, name)
+    return within(value, text, name, 0, MOST_WANTED, plain_number)
+
+
+def _wanted_text(value: float) -> str:
+    return "" if math.isnan(value) else plain_number(value)
 
 
 class MasterForm(QWidget):
@@ -62,12 +77,10 @@ class MasterForm(QWidget):
         self._corners.valueChanged.connect(self._resize)
         self._dome = QCheckBox(tr("Dome on top"))
         self._dome.clicked.connect(self._toggle_dome)
-        self._wanted = QSpinBox()
-        self._wanted.setRange(0, MOST_WANTED)
-        self._wanted.setSpecialValueText(tr("as many as fit"))
-        self._wanted.setKeyboardTracking(False)
-        self._wanted.setToolTip(tr("How many of it a fill of a mixed box is to place; 0: as many as fit"))
-        self._wanted.valueChanged.connect(self._change_wanted)
+        self.wanted = AmountField(tr("How many"), _wanted, _wanted_text)
+        self.wanted.setPlaceholderText(tr("as many as fit"))
+        self.wanted.set_tip(tr("How many a fill puts in; empty: as many as fit; 0: it is left out"))
+        self.wanted.committed.connect(self._change_wanted)
         self._turn = QComboBox()
         for _, text in _TURNS:
             self._turn.addItem(tr(text))
@@ -120,7 +133,7 @@ class MasterForm(QWidget):
             if solid.dome is not None:
                 self._add_size(tr("Dome across"))
                 self._add_size(tr("Dome rise"))
-        self._add_row(tr("How many"), self._wanted)
+        self._add_row(tr("How many"), self.wanted)
         self._add_row(tr("May turn"), self._turn)
         self._form.addRow(self._facts)
         self._facts.setVisible(True)
@@ -143,9 +156,7 @@ class MasterForm(QWidget):
             return
         if not self._name.hasFocus():
             self._name.setText(master.name)
-        self._wanted.blockSignals(True)
-        self._wanted.setValue(master.wanted or 0)
-        self._wanted.blockSignals(False)
+        self.wanted.set_value(math.nan if master.wanted is None else float(master.wanted))
         self._turn.setCurrentIndex([t for t, _ in _TURNS].index(master.turn))
         solid = parse_source(master.source)
         if solid is not None:
@@ -230,10 +241,10 @@ class MasterForm(QWidget):
         renamed = replace(self._shown, name=name)
         self._desk.do(tr("Rename a master"), lambda p: edits.replace_master(p, renamed))
 
-    def _change_wanted(self, number: int) -> None:
+    def _change_wanted(self, number: float) -> None:
         if self._shown is not None:
-            wanted = replace(self._shown, wanted=number or None)
-            self._desk.do(tr("Change how many are wanted"), lambda p: edits.replace_master(p, wanted), "wanted")
+            asked = replace(self._shown, wanted=None if math.isnan(number) else round(number))
+            self._desk.do(tr("Change how many are wanted"), lambda p: edits.replace_master(p, asked))
 
     def _change_turn(self, index: int) -> None:
         if self._shown is not None:

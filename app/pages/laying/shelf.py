@@ -4,18 +4,18 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QMimeData, QPointF, QRectF, QSize, Qt, Signal
-from PySide6.QtGui import QColor, QIcon, QPainter, QPen, QPixmap
+from PySide6.QtCore import QEvent, QMimeData, QPointF, QRectF, QSize, Qt, Signal
+from PySide6.QtGui import QColor, QIcon, QKeyEvent, QPainter, QPen, QPixmap
 from PySide6.QtWidgets import QAbstractItemView, QListWidget, QListWidgetItem
 
 from app.canvas.items import footprint_path
 from app.theme import Look, current_look
-from app.words import counted, tr
+from app.words import tr
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from PySide6.QtGui import QKeyEvent
+    from PySide6.QtGui import QContextMenuEvent
     from PySide6.QtWidgets import QWidget
 
     from app.canvas.desk import Desk
@@ -46,6 +46,18 @@ def picture_of(master: Master, look: Look, ratio: float, size: int = _PICTURE) -
     return pixmap
 
 
+def _count_text(number: int, wanted: int | None) -> str:
+    if wanted == 0:
+        return tr("{n} in the box, left out of fills", n=number)
+    if wanted is not None:
+        return tr("{n} in the box of {wanted} wanted", n=number, wanted=wanted)
+    return tr("{n} in the box", n=number)
+
+
+def _is_delete(event: QKeyEvent) -> bool:
+    return event.key() == Qt.Key.Key_Delete and event.modifiers() == Qt.KeyboardModifier.NoModifier
+
+
 class Shelf(QListWidget):
     """Lists the masters; the current one is the desk's chosen master.
 
@@ -54,10 +66,14 @@ class Shelf(QListWidget):
     put_asked()
         The chosen master is wanted in the box (double click or Enter).
     remove_asked()
+        The chosen master is to be taken off the shelf (Del).
+    menu_asked(QPoint)
+        A menu for the chosen master is wanted here, on the screen.
     """
 
     put_asked = Signal()
     remove_asked = Signal()
+    menu_asked = Signal(object)
 
     def __init__(self, desk: Desk, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -73,7 +89,7 @@ class Shelf(QListWidget):
         self.currentRowChanged.connect(self._choose)
         self.itemDoubleClicked.connect(lambda _item: self.put_asked.emit())
         desk.store.changed.connect(self.show_project)
-        desk.master_chosen.connect(lambda: self.show_project(self._desk.project))
+        desk.master_chosen.connect(self._show_chosen)
         self.show_project(desk.project)
 
     def show_project(self, project: Project, look: Look | None = None) -> None:
@@ -94,9 +110,17 @@ class Shelf(QListWidget):
                 item.setIcon(QIcon(picture_of(master, look, self.devicePixelRatioF())))
                 item.setData(Qt.ItemDataRole.UserRole, (master, look))
             number = counts.get(master.id, 0)
-            item.setText(f"{master.name}\n{counted(number, '{n} in the box', '{n} in the box')}")
-            if master.id == self._desk.master:
-                self.setCurrentRow(row)
+            item.setText(f"{master.name}\n{_count_text(number, master.wanted)}")
+        self._filling = False
+        self._show_chosen()
+
+    def _show_chosen(self) -> None:
+        """Light the master whose fields are shown."""
+        rows = [row for row, m in enumerate(self._desk.project.masters) if m.id == self._desk.master]
+        self._filling = True
+        if rows and rows[0] < self.count():
+            self.setCurrentRow(rows[0])
+            self.scrollToItem(self.item(rows[0]))
         self._filling = False
 
     def _choose(self, row: int) -> None:
@@ -107,10 +131,21 @@ class Shelf(QListWidget):
     def sizeHint(self) -> QSize:
         return QSize(220, 130)
 
+    def event(self, event: QEvent) -> bool:
+        # Del is the window's for what is selected in the box; here it is for what is lit here
+        if isinstance(event, QKeyEvent) and event.type() == QEvent.Type.ShortcutOverride and _is_delete(event):
+            event.accept()
+            return True
+        return super().event(event)
+
+    def contextMenuEvent(self, event: QContextMenuEvent) -> None:
+        if self._desk.master is not None:
+            self.menu_asked.emit(event.globalPos())
+
     def keyPressEvent(self, event: QKeyEvent) -> None:
         if event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
             self.put_asked.emit()
-        elif event.key() == Qt.Key.Key_Delete:
+        elif _is_delete(event):
             self.remove_asked.emit()
         else:
             super().keyPressEvent(event)

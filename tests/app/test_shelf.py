@@ -1,0 +1,136 @@
+"""The shelf: what is lit is what the fields show, Del acts where the focus is, wanted numbers rule a fill."""
+
+from collections import Counter
+from dataclasses import replace
+
+import pytest
+from PySide6.QtCore import Qt
+from pytestqt.qtbot import QtBot
+
+from app.dialogs.add_file import put_on_shelf
+from app.main_window import MainWindow
+from app.pages.cavities import CavitiesPage
+from layout import edits
+from layout.masters import read_master
+from layout.model import Project
+from tests.app.canvas_help import discs, window_with
+
+
+def two_masters() -> Project:
+    project = discs((30.0, 30.0), (60.0, 30.0))
+    return edits.add_master(project, read_master("rect:30x12x8", name="Bracket"))
+
+
+def lit(page: CavitiesPage) -> str:
+    item = page.shelf.currentItem()
+    assert item is not None
+    return item.text().splitlines()[0]
+
+
+def named(page: CavitiesPage) -> str:
+    return page.master_form._name.text()
+
+
+def test_that_the_lit_line_is_the_master_whose_fields_are_shown(qtbot: QtBot) -> None:
+    _window, page = window_with(qtbot, two_masters())
+    put_on_shelf(page.desk, read_master("square:18x5", name="Block"))
+    assert (lit(page), named(page)) == ("Block", "Block")
+    put_on_shelf(page.desk, read_master("square:8x5", name="Peg"))
+    assert (lit(page), named(page)) == ("Peg", "Peg")
+    page.shelf.setCurrentRow(1)
+    assert (lit(page), named(page)) == ("Bracket", "Bracket")
+    page.store.undo_stack.undo()
+    page.store.undo_stack.undo()
+    assert lit(page) == named(page)
+
+
+def test_that_del_on_the_shelf_takes_the_master_off_and_leaves_the_selection_be(qtbot: QtBot) -> None:
+    window, page = window_with(qtbot, two_masters())
+    page.desk.selection.set([window.store.project.cavities[0].id])
+    window.activateWindow()
+    qtbot.waitUntil(window.isActiveWindow)
+    page.shelf.setCurrentRow(1)
+    page.shelf.setFocus()
+    qtbot.keyClick(page.shelf, Qt.Key.Key_Delete)
+    assert [m.name for m in window.store.project.masters] == ["Disc"]
+    assert len(window.store.project.cavities) == 2
+    page.view.setFocus()
+    qtbot.keyClick(page.view, Qt.Key.Key_Delete)
+    assert len(window.store.project.cavities) == 1
+    assert len(window.store.project.masters) == 1
+
+
+def test_that_an_action_takes_the_chosen_master_off_and_says_what_went_with_it(qtbot: QtBot) -> None:
+    window, page = window_with(qtbot, two_masters())
+    page.shelf.setCurrentRow(0)
+    window.actions_table["remove_master"].trigger()
+    assert [m.name for m in window.store.project.masters] == ["Bracket"]
+    assert window.status.currentMessage() == "Disc and its 2 cavities are taken away."
+    window.actions_table["undo"].trigger()
+    assert len(window.store.project.cavities) == 2
+
+
+def typed(qtbot: QtBot, page: CavitiesPage, row: int, number: str) -> None:
+    page.shelf.setCurrentRow(row)
+    field = page.master_form.wanted
+    field.setFocus()
+    field.selectAll()
+    qtbot.keyClicks(field, number)
+    qtbot.keyClick(field, Qt.Key.Key_Return)
+
+
+def filled(qtbot: QtBot, window: MainWindow, page: CavitiesPage) -> Counter[str]:
+    page.seconds.set_value(2.0)
+    with qtbot.waitSignal(page.fill_job.ended, timeout=60_000):
+        window.actions_table["fill"].trigger()
+    names = {m.id: m.name for m in window.store.project.masters}
+    return Counter(names[c.master] for c in window.store.project.cavities)
+
+
+def test_that_wanted_numbers_are_said_before_a_fill_and_met_by_it(qtbot: QtBot) -> None:
+    window, page = window_with(qtbot, two_masters())
+    assert page.asked.text() == "A fill puts in as many as fit, the same number of each: Disc, Bracket."
+    typed(qtbot, page, 0, "9")
+    typed(qtbot, page, 1, "3")
+    assert page.asked.isVisible()
+    assert page.asked.text() == "A fill puts in 9 x Disc, 3 x Bracket and no more."
+    assert "2 in the box of 9 wanted" in page.shelf.item(0).text()
+    assert filled(qtbot, window, page) == {"Disc": 9, "Bracket": 3}
+    assert window.status.currentMessage() == "All that is wanted is in the box: 9 x Disc, 3 x Bracket."
+
+
+def test_that_fewer_wanted_than_there_are_is_no_worse_layout(qtbot: QtBot) -> None:
+    window, page = window_with(qtbot, discs((30.0, 30.0), (60.0, 30.0), (90.0, 30.0)))
+    typed(qtbot, page, 0, "2")
+    assert filled(qtbot, window, page) == {"Disc": 2}
+
+
+def test_that_a_fill_with_this_master_only_leaves_the_others_out(qtbot: QtBot) -> None:
+    window, page = window_with(qtbot, two_masters())
+    page.shelf.setCurrentRow(1)
+    window.actions_table["only_this"].trigger()
+    assert page.asked.text() == "A fill puts in as many Bracket as fit. Left out: Disc."
+    assert "left out of fills" in page.shelf.item(0).text()
+    assert set(filled(qtbot, window, page)) == {"Bracket"}
+    window.actions_table["all_alike"].trigger()
+    assert all(m.wanted is None for m in window.store.project.masters)
+
+
+@pytest.mark.parametrize(("number", "note"), [("1.5", "'1.5' is not a whole number"), ("-1", "'-1' is too small")])
+def test_that_a_wanted_number_that_cant_be_is_told(qtbot: QtBot, number: str, note: str) -> None:
+    window, page = window_with(qtbot, two_masters())
+    typed(qtbot, page, 0, number)
+    assert note in page.master_form.wanted.note
+    assert window.store.project.masters[0].wanted is None
+
+
+def test_that_an_emptied_number_means_as_many_as_fit(qtbot: QtBot) -> None:
+    project = discs((30.0, 30.0))
+    project = edits.replace_master(project, replace(project.masters[0], wanted=5))
+    window, page = window_with(qtbot, project)
+    assert page.master_form.wanted.text() == "5"
+    page.master_form.wanted.setFocus()
+    page.master_form.wanted.selectAll()
+    qtbot.keyClick(page.master_form.wanted, Qt.Key.Key_Delete)
+    qtbot.keyClick(page.master_form.wanted, Qt.Key.Key_Return)
+    assert window.store.project.masters[0].wanted is None
