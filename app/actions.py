@@ -162,8 +162,8 @@ TABLE: Final[tuple[Spec, ...]] = (
              "of fills", (), many_masters),
         Spec("all_alike", "&Layout/S&helf", "Fill with &every master alike", "Leave no master out, and forget the "
              "wanted numbers", (), many_masters),
-        Spec("remove_master", "&Layout/S&helf", "&Take off the shelf", "Remove the chosen master and its cavities (Del on "
-             "the shelf)", (), any_master),
+        Spec("remove_master", "&Layout/S&helf", "&Take off the shelf", "Remove the chosen master and its cavities "
+             "(Del on the shelf)", (), any_master),
         SEPARATOR,
         Spec("fill", "&Layout", "&Fill the box", "Find the most cavities that fit", ("F5",), any_master),
         Spec("stop", "&Layout", "&Stop and keep the best", "End the search; the best layout stays",
