@@ -28,6 +28,7 @@ from app.user_catalogue import catalogue
 from app.words import said, tr
 from layout.box.bulge import sheet_stiffness_gpa
 from layout.box.cutters import KERF_MM
+from layout.box.cutting import GAP_MM
 from layout.box.stock import USUAL_STOCK
 from layout.errors import LayoutError
 from layout.materials import Sheet, built_in, refuse_thickness, same_name
@@ -187,6 +188,13 @@ class BoxForm(FormColumn):
         self.stock_problem.setProperty("role", "alarm")
         self.stock_problem.hide()
         form.addRow(self.stock_problem)
+        self.gap = self._length(
+            form, tr("Gap between pieces"), lambda mm: self._set_cutting(tr("Change the gap"), gap_mm=mm)
+        )
+        self.margin = self._length(
+            form, tr("Margin of the sheet"), lambda mm: self._set_cutting(tr("Change the margin"), margin_mm=mm)
+        )
+        self.margin.set_tip(tr("From a piece to the edge of the sheet."))
         self.add_sheet.clicked.connect(lambda: self._add_size(leftover=False))
         self.add_leftover.clicked.connect(lambda: self._add_size(leftover=True))
 
@@ -202,13 +210,15 @@ class BoxForm(FormColumn):
         ):  # fmt: skip
             combo.setCurrentIndex(combo.findData(data))
         self._show_sheet(box)
-        for field in (self.tab, self.fit, self.tube_wall, self.thickness, self.kerf):
+        for field in (self.tab, self.fit, self.tube_wall, self.thickness, self.kerf, self.gap, self.margin):
             field.refresh()
         self.tab.set_value(3.0 * box.thickness_mm if box.tab_mm is None else box.tab_mm)
         self.fit.set_value(box.fit_mm)
         self.tube_wall.set_value(box.tube_wall_mm)
         self.thickness.set_value(box.thickness_mm)
         self.kerf.set_value(KERF_MM[cutting.cutter] if cutting.kerf_mm is None else cutting.kerf_mm)
+        self.gap.set_value(GAP_MM[cutting.cutter] if cutting.gap_mm is None else cutting.gap_mm)
+        self.margin.set_value(cutting.margin_mm)
         self.kerf.setEnabled(cutting.cutter != "knife")
         self._show_rows(box)
         self._show_stock(project)

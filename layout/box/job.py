@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from layout.box.cutters import KERF_MM
 from layout.box.cutting import GAP_MM, CutSheet, file_shapes, in_rows, refuse_wide_kerf
-from layout.box.panel import BoxParts, Cutter
+from layout.box.panel import BoxParts, Cutter, Panel
 from layout.box.panels import make_parts
 from layout.box.relief import with_relief
 from layout.box.shapes import Shape
@@ -13,6 +13,7 @@ from layout.box.stock import Stock, as_leftover, lay_on_sheets
 from layout.materials import Sheet
 from layout.model import Project
 from layout.shop import CutSettings
+from layout.units import size_text
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,10 +51,15 @@ class CutJob:
             "drawn on the face that is in - the finished mold is the mirror image",
         ]
         lines += dict.fromkeys(
-            f"{p.pieces} x {p.name}: {p.length_mm:.2f} x {p.width_mm:.2f} mm" for p in self.parts.panels
+            f"{p.pieces} x {p.name}: {p.length_mm:.2f} x {p.width_mm:.2f} mm{self._in_inches(p)}"
+            for p in self.parts.panels
         )
         lines += dict.fromkeys(f"{p.name}: {p.remark}" for p in self.parts.panels if p.remark)
         return tuple(lines)
+
+    def _in_inches(self, panel: Panel) -> str:
+        units = self.project.units
+        return "" if units.length == "mm" else f" = {size_text(panel.length_mm, panel.width_mm, units)}"
 
 
 def applied_kerf_mm(settings: CutSettings) -> float:

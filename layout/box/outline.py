@@ -185,7 +185,8 @@ def _bevelled(project: Project, ring: list[XY], cutter: Cutter) -> BoxParts:
         outer = rectangle(0.0, 0.0, left + length + right, height)
         panels.append(Panel(name, outer, t, (), 1, marks=tuple(marks), remark=_bevel_words(angles), folded=(solid,)))
     steps = (
-        "Bevel both ends of every side as its remark says: with a tilted saw, or sanded on a slanted rest.",
+        "Bevel both ends of every side as its remark says: with a tilted, guarded saw and a clamped piece, or sanded on"
+        " a slanted rest; eye protection, and a mask against the dust.",
         "Stand the sides on the base in the order of their numbers, counter-clockwise from above; their bevels meet.",
         "Tape or glue every joint on the outside.",
     )

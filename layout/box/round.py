@@ -73,7 +73,11 @@ def round_box(project: Project, shape: RoundBox, cutter: Cutter) -> BoxParts:
     stand = "Stand the side on the base, flush with its edge." if under else "Slip the side over the edge of the base."
     if box.tube_wall_mm is not None:
         tube = Tube(shape.diameter_mm, side_wall, height)
-        tube_steps = ("Saw the tube square.", stand, "Tape or hot-glue the joint on the outside.")
+        tube_steps = (
+            "Saw the tube square: clamp it, wear eye protection, a mask against the dust.",
+            stand,
+            "Tape or hot-glue the joint on the outside.",
+        )
         return BoxParts((base,), outside, 0.0, tube, tube_steps)
     strip = _strip(project, radius, height, drop, cutter)
     spare = length_text(math.pi * box.thickness_mm, project.units)

@@ -13,6 +13,7 @@ from app.jobs import Jobs
 from app.pages.box import BoxPage
 from app.store import Store
 from layout import edits
+from layout.box.stock import cut_polygon
 from layout.model import MasterId, Project, RoundBox
 from layout.units import Units
 from tests.layout.box.boxes import bolt_project, round_project
@@ -257,3 +258,17 @@ def test_that_a_laser_for_a_sheet_nobody_knows_is_refused_on_the_page(qtbot) -> 
     assert "not known" in page.problem.text()
     assert page.job is None
     assert not page.export_panels.isEnabled()
+
+
+def test_that_gap_and_margin_move_the_pieces_on_the_sheet(qtbot) -> None:
+    project = bolt_project()
+    page = _page(qtbot, replace(project, cutting=replace(project.cutting, stock_mm=((508.0, 762.0),))))
+    _type(qtbot, page.form.margin, "20")
+    _type(qtbot, page.form.gap, "12")
+    pieces = page.job.sheets[0].pieces
+    assert min(min(p.x_mm, p.y_mm) for p in pieces) == pytest.approx(20.0)
+    cut = [cut_polygon(p, 0.0) for p in pieces]
+    assert min(a.distance(b) for i, a in enumerate(cut) for b in cut[:i]) == pytest.approx(12.0)
+    page._store.undo_stack.undo()
+    page._store.undo_stack.undo()
+    assert page._store.project.cutting == replace(project.cutting, stock_mm=((508.0, 762.0),))
