@@ -5,6 +5,7 @@ from dataclasses import replace
 from typing import Final
 
 from app.commands.answers import answer, finding_json
+from app.commands.describe import wanted_json, wanted_text
 from layout import checks, project_file
 from layout.advice import layout_advice
 from layout.model import Finding, Project, Severity
@@ -33,6 +34,7 @@ def run(args: argparse.Namespace) -> int:
         "least_wall_mm": thinnest.least_wall_mm,
         "least_edge_mm": thinnest.least_edge_mm,
         "count": len(project.cavities),
+        "wanted": wanted_json(project),
     }
     answer(args, document, _text(project, findings, thinnest))
     return 1 if any(f.severity == Severity.REFUSE for f in findings) else 0
@@ -54,6 +56,7 @@ def _text(project: Project, findings: tuple[Finding, ...], thinnest: checks.Clea
     if stops:
         points = "1 point of advice stops" if stops == 1 else f"{stops} points of advice stop"
         lines.append(f"{points} the pour sheet until mended or taken on with a reason; no rule of the project's own.")
+    lines += [wanted_text(project)] if wanted_text(project) else []
     for name, value in (("wall", thinnest.least_wall_mm), ("edge", thinnest.least_edge_mm)):
         if value is not None:
             lines.append(f"Least {name}: {_exact(value, project.units)}")

@@ -1,5 +1,6 @@
 """A project's parts as JSON and as lines for people."""
 
+from collections import Counter
 from typing import Any
 
 import shapely
@@ -170,6 +171,7 @@ def project_text(project: Project) -> str:
     count = len(project.cavities)
     net = volume_text(volumes.volumes(project).net_ml, units)
     lines.append(f"{count} {'cavity' if count == 1 else 'cavities'}, {net} of silicone before waste")
+    lines += [wanted_text(project)] if wanted_text(project) else []
     called = names(project)
     widest = max((len(name) for name in called.values()), default=0)
     lines += [
@@ -178,3 +180,22 @@ def project_text(project: Project) -> str:
         for c in project.cavities
     ]
     return "\n".join(lines)
+
+
+def wanted_json(project: Project) -> dict[str, dict[str, int]]:
+    """Return how many of each master that has a wanted number are there, for a machine."""
+    there = Counter(c.master for c in project.cavities)
+    return {m.id: {"wanted": m.wanted, "placed": there[m.id]} for m in project.masters if m.wanted is not None}
+
+
+def wanted_text(project: Project) -> str:
+    """Return the same in a line for people, what is missing said; empty where no number is wanted."""
+    counts = wanted_json(project)
+    if not counts:
+        return ""
+    there = Counter(c.master for c in project.cavities)
+    each = [f"{there[m.id]} {m.id}" + ("" if m.wanted is None else f" ({m.wanted} wanted)") for m in project.masters]
+    missing = sum(max(0, c["wanted"] - c["placed"]) for c in counts.values())
+    return ", ".join(each) + (
+        f". {missing} of those wanted {'is' if missing == 1 else 'are'} missing." if missing else "."
+    )

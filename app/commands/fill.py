@@ -11,6 +11,7 @@ from types import FrameType
 from typing import Any, Final
 
 from app.commands.answers import answer
+from app.commands.describe import wanted_json, wanted_text
 from app.commands.options import add_output, refuse_output, whole_number, write_result
 from layout import project_file
 from layout.fill.fill import FillOptions, FillResult, Progress, fill
@@ -103,6 +104,7 @@ def result_json(result: FillResult, seconds: float) -> dict[str, Any]:
         "seed": result.seed,
         "proved_best": result.proved_best,
         "stopped_early": result.stopped_early,
+        "wanted": wanted_json(result.project),
     }
 
 
@@ -115,4 +117,4 @@ def _all_wanted(result: FillResult) -> bool:
 def _text(result: FillResult, seconds: float, written: str) -> str:
     count = f"{result.count} {'cavity' if result.count == 1 else 'cavities'}"
     bound = "This is the most possible." if result.proved_best else f"Nobody can place more than {result.upper_bound}."
-    return f"Wrote {written}: {count} placed in {seconds:.1f} s. {bound}"
+    return f"Wrote {written}: {count} placed in {seconds:.1f} s. {bound} {wanted_text(result.project)}".rstrip()

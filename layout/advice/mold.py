@@ -67,7 +67,7 @@ def _tall_web(project: Project) -> Finding | None:
     sentence = (
         f"A wall of {mm(weak.wall_mm, project.units)} leans over when one side is full:"
         f" {mm(weak.height_mm, project.units)} tall at {said} it needs {mm(weak.stands_mm, project.units)}"
-        f" (this wall stands up to {mm(lower, project.units)}).{others} Widen the wall,"
+        f" (this wall is good for cavities up to {mm(lower, project.units)} deep).{others} Widen the wall,"
         " take a harder silicone, or fill row by row."
     )
     own_rule = project.rules.wall_mm < weak.stands_mm and weak.wall_mm >= project.rules.wall_mm - 1e-6

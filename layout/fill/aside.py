@@ -39,7 +39,7 @@ def run_aside(
         ends soon too; the caller doesn't wait for that.
     work : callable
     should_stop : callable
-        Asked in the caller's thread, every 30 ms and after each note.
+        Asked in the caller's thread, every 30 ms and after each note, and first before the search begins.
     on_note : callable
         Called in the caller's thread with each note, in order; with none that comes after the stop.
 
@@ -48,6 +48,8 @@ def run_aside(
     Exception
         Whatever the search, or a callback, raised.
     """
+    if should_stop():
+        return None
     outcome: list[T] = []
     failures: list[BaseException] = []
 

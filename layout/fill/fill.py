@@ -18,7 +18,7 @@ from layout.fill.parts import part_of
 from layout.fill.rectangles import rectangle_rounds
 from layout.fill.room import room_of
 from layout.fill.rows import Tables
-from layout.fill.search import NO_LIMIT, Place, Search, Task, laid, legal_part
+from layout.fill.search import NO_LIMIT, Place, Search, Task, in_the_middle, laid, legal_part
 from layout.fill.stacking import Rows
 from layout.fill.warm import Kernels
 from layout.model import Project
@@ -211,6 +211,8 @@ class _Run:
         for places, method in ((self.best.places, self.best.method), (legal_part(self.base, self.before), "as it was")):
             judge.offer(places, method)
         project = laid(self.base, judge.best)
+        if judge.best != self.before:
+            project = in_the_middle(project)
         count = self.pinned + judge.count
         return FillResult(
             project, count, bound, judge.method or "pinned", self.rounds, self.options.seed, count >= bound,
@@ -224,7 +226,7 @@ class _Run:
     def _heard(self, found: _Found) -> None:
         self.best = found
         if self.on_progress:
-            project = laid(self.base, found.places)
+            project = in_the_middle(laid(self.base, found.places))
             self.on_progress(Progress(project, self.pinned + len(found.places), found.method, found.rounds))
 
     # --------------------------------------------------------------------------------------- in the search's own thread

@@ -46,7 +46,7 @@ class MixedSearch(Search):
 
     def offer(self, places: Iterable[Place], method: str) -> bool:
         """Hand in a layout; return whether it was legal and better than the best so far; see `MixedSearch`."""
-        layout = at_allowed_turns(self.task.project, tuple(places)[: self.task.most])
+        layout = at_allowed_turns(self.task.project, self._no_more_than_wanted(tuple(places)))
         if not layout:
             return False
         score = self.score_of(layout)
@@ -58,6 +58,20 @@ class MixedSearch(Search):
         if self.on_better:
             self.on_better(layout, method)
         return True
+
+    def _no_more_than_wanted(self, places: tuple[Place, ...]) -> tuple[Place, ...]:
+        """Return no more than ``task.most`` of the places: those of the masters that are needed first."""
+        if len(places) <= self.task.most:
+            return places
+        counts = self.counts(())
+        waiting = {m.id: [p for p in places if p[0] == m.id][::-1] for m in self.masters}
+        kept: list[Place] = []
+        while len(kept) < self.task.most:
+            ranked = [*self.ranked(counts), *self.masters]
+            master = next(m.id for m in ranked if waiting[m.id])
+            kept.append(waiting[master].pop())
+            counts[master] += 1
+        return tuple(kept)
 
     def counts(self, places: Sequence[Place]) -> dict[MasterId, int]:
         """Return how many of each master there are with these places, pinned ones included."""

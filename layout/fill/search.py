@@ -10,9 +10,10 @@ from layout import edits
 from layout.checks import check, is_legal
 from layout.fill.turns import allowed_turn
 from layout.geometry import Placed
-from layout.model import CavityId, Master, MasterId, Project
+from layout.model import CavityId, Master, MasterId, Project, RectBox
 from layout.numbering import pour_order
-from layout.regions import placed_cavity, placed_keep_out
+from layout.regions import placed_cavities, placed_cavity, placed_keep_out
+from layout.tolerances import CLEARANCE_TOL_MM
 
 Place = tuple[MasterId, float, float, float]
 """Master, x_mm, y_mm, angle_deg."""
@@ -100,6 +101,27 @@ def legal_part(project: Project, places: Iterable[Place]) -> tuple[Place, ...]:
         if mine and not gone.intersection(mine):
             gone.add(mine[-1])
     return tuple(place for place, i in zip(layout, ids, strict=True) if i not in gone)
+
+
+def in_the_middle(project: Project) -> Project:
+    """Return the layout with what room is left shared by opposite sides; as it is where something stays in its place.
+
+    Notes
+    -----
+    Only in a rectangle: there every move within the spare room keeps every rule.
+    """
+    shape = project.box.shape
+    if not isinstance(shape, RectBox) or not project.cavities or project.keep_outs:
+        return project
+    if any(c.pinned for c in project.cavities):
+        return project
+    bounds = np.array([p.bounds for p in placed_cavities(project).values()])
+    dx = (shape.length_mm - float(bounds[:, 2].max()) - float(bounds[:, 0].min())) / 2.0
+    dy = (shape.width_mm - float(bounds[:, 3].max()) - float(bounds[:, 1].min())) / 2.0
+    if max(abs(dx), abs(dy)) <= CLEARANCE_TOL_MM:
+        return project
+    moved = edits.move_cavities(project, [c.id for c in project.cavities], dx, dy)
+    return moved if is_legal(moved) else project
 
 
 @dataclass(slots=True)
