@@ -12,12 +12,10 @@ from layout.fill.bounds import upper_bound_mixed
 from layout.fill.compiled import made_ready
 from layout.fill.discs import disc_lattices, disc_rounds
 from layout.fill.mixed import MixedSearch, mixed_rounds, mixed_strips, warm_mixed
-from layout.fill.nofit import NoFit
 from layout.fill.pairs import Pairs
-from layout.fill.parts import part_of
 from layout.fill.rectangles import rectangle_rounds
 from layout.fill.room import room_of
-from layout.fill.rows import Tables
+from layout.fill.rows import tables_of
 from layout.fill.search import NO_LIMIT, Place, Search, Task, in_the_middle, laid, legal_part
 from layout.fill.stacking import Rows
 from layout.fill.warm import Kernels
@@ -252,8 +250,8 @@ class _Run:
             yield from self._mixed(self.search)
             return
         task = self.search.task
-        part = part_of(task.master.footprint)
-        tables = Tables(NoFit(part, task.project.rules.wall_mm + 2.0 * part.rounding_mm))
+        tables = tables_of(task.master.footprint, task.project.rules.wall_mm)
+        part = tables.nofit.part
         rows = Rows(self.search, part, room_of(task, part), tables)
         with Pairs(self.teller.should_stop) as pairs:
             yield from self._with_pairs(rows, pairs)

@@ -44,6 +44,10 @@ class MixedSearch(Search):
         for cavity in self.task.project.cavities:
             self.pinned[cavity.master] = self.pinned.get(cavity.master, 0) + 1
 
+    def begin_with(self, places: tuple[Place, ...], method: str) -> None:
+        """Take over a layout that another search of the same task admitted."""
+        self.best, self.method, self.score = places, method, self.score_of(places)
+
     def offer(self, places: Iterable[Place], method: str) -> bool:
         """Hand in a layout; return whether it was legal and better than the best so far; see `MixedSearch`."""
         layout = at_allowed_turns(self.task.project, self._no_more_than_wanted(tuple(places)))

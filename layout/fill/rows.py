@@ -1,12 +1,14 @@
 """Rows of one part: plain, or every second part turned by 180 degrees and raised; what rows a width can hold."""
 
 from dataclasses import dataclass, field
+from functools import lru_cache
 from typing import Final
 
 import numpy as np
 
 from layout.fill.nofit import OUT_OF_REACH, NoFit
-from layout.geometry import FloatArray, turned
+from layout.fill.parts import part_of
+from layout.geometry import FloatArray, Footprint, turned
 
 STEP_MM: Final = 0.15
 """Step of the tables of contact heights; errs by about STEP^2 / 8 wall, and every stack is rebuilt exactly."""
@@ -82,6 +84,7 @@ class Tables:
     """Contact heights of every pair of angles on a grid, made when first asked for."""
 
     nofit: NoFit
+    kinds: dict[tuple[float, bool, int], list[Kind]] = field(default_factory=dict)
     _tables: dict[tuple[float, float], FloatArray] = field(default_factory=dict)
     _extents: dict[float, tuple[float, float, float, float]] = field(default_factory=dict)
 
@@ -118,8 +121,15 @@ class Tables:
         return self._extents[key]
 
 
+@lru_cache(maxsize=4)  # filled with what never changes, and asked again for every box that `size` tries
+def tables_of(footprint: Footprint, wall_mm: float) -> Tables:
+    """Return the tables of a footprint at a wall between parts, mm; two fills at a time may share them."""
+    part = part_of(footprint)
+    return Tables(NoFit(part, wall_mm + 2.0 * part.rounding_mm))
+
+
 def kinds_at(tables: Tables, angle_deg: float, half_turn: bool, rises: int = 25) -> list[Kind]:
-    """Return the kinds of row at one angle, screened, densest first.
+    """Return the kinds of row at one angle, screened, densest first; remembered.
 
     Parameters
     ----------
@@ -128,6 +138,13 @@ def kinds_at(tables: Tables, angle_deg: float, half_turn: bool, rises: int = 25)
     rises : int
         How many heights to try for the turned parts.
     """
+    key = (angle_deg, half_turn, rises)
+    if key not in tables.kinds:
+        tables.kinds[key] = _kinds_at(tables, angle_deg, half_turn, rises)
+    return tables.kinds[key]
+
+
+def _kinds_at(tables: Tables, angle_deg: float, half_turn: bool, rises: int) -> list[Kind]:
     nofit = tables.nofit
     zero = np.zeros(1)
     alike = float(nofit.rightmost(angle_deg, angle_deg, zero)[0])

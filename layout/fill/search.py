@@ -20,6 +20,9 @@ Place = tuple[MasterId, float, float, float]
 
 NO_LIMIT: Final = 1_000_000
 
+MOST_CENTRED: Final = 500
+"""See `in_the_middle`."""
+
 
 @dataclass(frozen=True, slots=True)
 class Task:
@@ -108,10 +111,11 @@ def in_the_middle(project: Project) -> Project:
 
     Notes
     -----
-    Only in a rectangle: there every move within the spare room keeps every rule.
+    Only in a rectangle, where every move within the spare room keeps every rule; but it's checked, and so many parts
+    that this would take a tenth of a second leave no room worth it.
     """
     shape = project.box.shape
-    if not isinstance(shape, RectBox) or not project.cavities or project.keep_outs:
+    if not isinstance(shape, RectBox) or not 0 < len(project.cavities) <= MOST_CENTRED or project.keep_outs:
         return project
     if any(c.pinned for c in project.cavities):
         return project
@@ -154,6 +158,10 @@ class Search:
     def count(self) -> int:
         """How many cavities the best layout has beside the pinned ones."""
         return len(self.best)
+
+    def begin_with(self, places: tuple[Place, ...], method: str) -> None:
+        """Take over a layout that another search of the same task admitted."""
+        self.best, self.method = places, method
 
     def offer(self, places: Iterable[Place], method: str) -> bool:
         """Hand in a layout; return whether it was legal and better than the best so far.

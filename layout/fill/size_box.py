@@ -32,6 +32,8 @@ PATIENCE: Final = 60
 """Rounds without a smaller box after which a search ends by itself."""
 
 _ROUNDS_A_FILL: Final = 12
+"""... of many parts; of few, where rounds take a moment, more."""
+
 _FIRST_CUT: Final = 0.03
 _LAST_CUT: Final = 0.0008
 """Shares of the area by which the next box is tried smaller."""
@@ -259,8 +261,10 @@ class _Sizing:
 
     # ---------------------------------------------------------------------------------------------------- by filling
 
-    def _fill(self, shape: BoxShape, rounds: int = _ROUNDS_A_FILL) -> bool:
+    def _fill(self, shape: BoxShape, rounds: int | None = None) -> bool:
         """Fill a box; return whether it holds the wanted number with less silicone than the best."""
+        if rounds is None:
+            rounds = min(30, max(_ROUNDS_A_FILL, 300 // self.wanted)) if len(self.base.masters) == 1 else _ROUNDS_A_FILL
         project = edits.set_box(self.base, replace(self.base.box, shape=shape))
         if upper_bound_mixed(project, project.masters) < self.wanted:
             return False
@@ -286,7 +290,7 @@ class _Sizing:
         area = self._least_area()
         families = self._families()
         # a mixed box is searched long: a first one comes from the strips alone
-        rounds = _ROUNDS_A_FILL if len(self.base.masters) == 1 else 0
+        rounds = None if len(self.base.masters) == 1 else 0
         for _ in range(60):
             shapes = [s for s in (self.shapes.of(area, f.share) for f in families) if s is not None]
             if not shapes:

@@ -12,8 +12,8 @@ from layout import edits
 from layout.fill.hopping import Ground, ground_of, hop, scattered
 from layout.fill.nofit import NoFit
 from layout.fill.pairs import SIDE_BY_SIDE, Pairs
-from layout.fill.parts import part_of
 from layout.fill.room import room_of
+from layout.fill.rows import tables_of
 from layout.fill.search import Task, laid
 from layout.fill.size_shapes import Start
 from layout.fill.squeeze import Candidate, press
@@ -78,8 +78,7 @@ class Presser:
     nofit: NoFit = field(init=False)
 
     def __post_init__(self) -> None:
-        part = part_of(self.base.masters[0].footprint)
-        self.nofit = NoFit(part, self.base.rules.wall_mm + 2.0 * part.rounding_mm)
+        self.nofit = tables_of(self.base.masters[0].footprint, self.base.rules.wall_mm).nofit
 
     def round(self, best: Callable[[], Start], take: Callable[[Project], bool]) -> bool:
         """Try some boxes, two side by side; return whether one was taken.

@@ -6,9 +6,8 @@ from typing import Final
 import numpy as np
 
 from layout.fill.frames import Frame, row_angles
-from layout.fill.nofit import NoFit
-from layout.fill.parts import Part, part_of
-from layout.fill.rows import Kind, Tables, kinds_at, rows_of
+from layout.fill.parts import Part
+from layout.fill.rows import Kind, Tables, kinds_at, rows_of, tables_of
 from layout.fill.search import Place, Task
 from layout.fill.stacks import build, pair_heights, plan
 from layout.model import Master, Project
@@ -49,9 +48,9 @@ def row_layouts(
     tuple of Place
         Anywhere in the plane; empty after a piece of work that found nothing, so that the caller may stop.
     """
-    part = part_of(master.footprint)
     task = Task(project, master)
-    tables = Tables(NoFit(part, project.rules.wall_mm + 2.0 * part.rounding_mm))
+    tables = tables_of(master.footprint, project.rules.wall_mm)
+    part = tables.nofit.part
     allowed = task.angles_deg
     both_ways = allowed is None or len(allowed) == 4
     for quarter in (False,) if both_ways else (False, True):

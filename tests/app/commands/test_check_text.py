@@ -90,3 +90,22 @@ def test_that_a_cavity_may_be_called_by_its_number(crowd: str) -> None:
     assert [c.id for c in project_file.load(crowd).cavities if c.pinned] == ["c4"]
     assert run(["place", crowd, "--unpin", "c4", "--pin", "c3"]) == 0
     assert [c.id for c in project_file.load(crowd).cavities if c.pinned] == ["c3"]
+
+
+def test_that_fill_show_and_check_say_how_many_of_those_wanted_are_there(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    file = str(tmp_path / "mixed.manymold")
+    masters = ["--master", "disc:25x6", "--name", "big", "--count", "60", "--master", "disc:12x6", "--name", "small"]
+    assert run(["new", file, "--box", "100x80", *masters]) == 0
+    assert run(["fill", file, "--rounds", "0"]) == 3
+    there = sum(c.master == "big" for c in project_file.load(file).cavities)
+    said = f"{there} big (60 wanted), "
+    assert 0 < there < 60
+    for command in ("fill", "show", "check"):
+        if command != "fill":
+            capsys.readouterr()
+            run([command, file])
+        told = capsys.readouterr().out
+        assert said in told
+        assert f"{60 - there} of those wanted are missing." in told

@@ -3,6 +3,7 @@
 from dataclasses import replace
 from itertools import count as counter
 
+import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -13,6 +14,9 @@ from layout.errors import BadValueError
 from layout.fill.fill import FillOptions, fill
 from layout.geometry import Disc, centred_outline
 from layout.model import Box, KeepOut, KeepOutId, Master, MasterId, OutlineBox, Project, RectBox, RoundBox, Rules
+from layout.regions import placed_cavities
+from tests.layout.fill.boxes import master, rectangle
+from tests.layout.fill.boxes import project as project_with
 from tests.layout.fill.fill_cases import CASES, project_of
 
 ROWS_ALONE = FillOptions(rounds=0)
@@ -155,3 +159,18 @@ def test_that_the_same_rounds_and_seed_give_the_same_layout() -> None:
     options = FillOptions(rounds=4, seed=3)
     first, second = (fill(project_of("angle"), options) for _ in range(2))
     assert first.project == second.project
+
+
+def test_that_what_room_is_left_is_shared_by_opposite_sides() -> None:
+    part = master(rectangle(30.0, 20.0))
+    found = fill(project_with((200, 100), part, wall=5.0, edge=6.0), ROWS_ALONE).project
+    bounds = np.array([p.bounds for p in placed_cavities(found).values()])
+    assert 200 - bounds[:, 2].max() == pytest.approx(bounds[:, 0].min())
+    assert 100 - bounds[:, 3].max() == pytest.approx(bounds[:, 1].min())
+
+
+def test_that_no_time_at_all_finds_nothing_and_leaves_what_was() -> None:
+    empty = project_of("hexagon")
+    assert fill(empty, FillOptions(seconds=0.0), None, lambda: True).count == 0
+    laid, _ = edits.add_cavities(empty, [(empty.masters[0].id, 60.0, 60.0, 10.0)])
+    assert fill(laid, FillOptions(seconds=0.0), None, lambda: True).project.cavities == laid.cavities

@@ -59,6 +59,12 @@ def test_that_wanted_numbers_come_first_and_the_rest_fills_up() -> None:
     assert result.count == sum(found.values()) <= result.upper_bound
 
 
+def test_that_no_more_than_so_many_are_those_that_were_wanted() -> None:
+    mold = project((200, 150), wanted(STAR, 6), wanted(DISC, 12), wall=5.0, edge=6.0)
+    assert counts(fill(mold, FillOptions(rounds=0, most=18)).project) == {"star": 6, "disc": 12}
+    assert counts(fill(mold, FillOptions(rounds=0, most=9)).project) == {"star": 3, "disc": 6}
+
+
 def test_that_masters_without_numbers_share_the_box_equally() -> None:
     result = fill(project((160, 110), HEXAGON, ARROW, wall=5.0, edge=6.0), FillOptions(rounds=2))
     found = counts(result.project)
