@@ -1,6 +1,7 @@
 """`report`: the pour sheet, on the screen, or as PDF, HTML or CSV."""
 
 import argparse
+import sys
 from dataclasses import replace
 from datetime import date, datetime
 from pathlib import Path
@@ -13,7 +14,7 @@ from app.commands.exporting import (
     with_accepted,
     write_export,
 )
-from app.commands.report_options import add_bench_arguments, with_bench
+from app.commands.report_options import add_bench_arguments, unused_words, with_bench
 from app.printing.pour_sheet import sheet_maker
 from layout import checks, project_file
 from layout.advice import advice
@@ -56,6 +57,8 @@ def run(args: argparse.Namespace) -> int:
         refuse_broken_rules(project, findings, args.file)
         write_export(out, make(project, content, PAPERS[args.paper]), force=args.force)
     _keep(saved, project, args)
+    for words in unused_words(project, args):
+        print(f"Note: {words}", file=sys.stderr)
     text = pour_text(project, content) if args.out is None else f"Wrote {args.out}"
     answer(args, document, text)
     return 0

@@ -110,6 +110,25 @@ def with_bench(project: Project, args: argparse.Namespace) -> Project:
     return project
 
 
+def unused_words(project: Project, args: argparse.Namespace) -> tuple[str, ...]:
+    """Return a sentence for each option that was typed and changes nothing, since another one is missing."""
+    settings = project.pour
+    said = [
+        f"{option} changes nothing without --degas."
+        for option, field in (
+            ("--degas-time", "degas_min"),
+            ("--vacuum", "absolute_mbar"),
+            ("--altitude", "altitude_m"),
+        )
+        if getattr(args, field) is not None and not settings.degas
+    ]
+    if args.container_tare_g is not None and settings.scale_limit_g is None:
+        said.append("--tare changes nothing without --scale-limit.")
+    if args.headroom is not None and settings.container_ml is None:
+        said.append("--headroom splits nothing without --container; it only says which container is needed.")
+    return tuple(said)
+
+
 def _whole(value: float, option: str) -> int:
     if value != int(value):
         raise BadValueError(option, f"{value:g} is no whole number", "write it like 2")

@@ -152,8 +152,7 @@ def _batches(project: Project, pour: SiliconePour) -> Finding | None:
     )
     if because == "pot life":
         sentence += _second_hands_words(project)
-    severity = Severity.WARN if because == "pot life" else Severity.INFO
-    return finding("silicone_batches", severity, sentence, measured=float(count), required=1.0, unit="batches")
+    return finding("silicone_batches", Severity.WARN, sentence, measured=float(count), required=1.0, unit="batches")
 
 
 def _fuller_words(project: Project, count: int) -> str:

@@ -52,9 +52,10 @@ def _headroom(project: Project, pour: SiliconePour) -> Finding | None:
             f"The container holds {room} times the batch; foam rises to 3 to 5 times: smaller batches, or a pail."
         )
         return judged(project, "headroom_degas", ratio, sentence, kind="headroom")
+    usual = about(limit(project, "headroom").warn or 4.0)
     sentence = (
-        f"The container holds {room} times the batch: stir slowly, it spills over easily; a larger one or smaller"
-        " batches leave room."
+        f"The container holds {room} times the batch; {usual} times is the usual room: stir slowly, or take a larger"
+        " one or smaller batches."
     )
     return judged(project, "headroom", ratio, sentence)
 
@@ -83,8 +84,8 @@ def _vacuum(project: Project) -> Finding | None:
 
 def _degas(project: Project) -> Finding | None:
     needed, cp = degas_needed(project.silicone), project.silicone.viscosity_cp
-    if cp is None or needed is None:
-        return None
+    if cp is None or needed is None or (needed and project.pour.coat_mm > 0.0):
+        return None  # a detail coat keeps the bubbles off the parts
     if needed and not project.pour.degas:
         sentence = (
             f"At {cp:.0f} cP this silicone keeps its bubbles: degas it, or brush a detail coat first and pour a thin"
@@ -110,7 +111,7 @@ def _damp(project: Project) -> Finding | None:
         f"At {humidity:.0f} % humidity silicone foams more under vacuum: water boils at much the same pressure. Leave"
         " more room in the container and break the vacuum when it climbs."
     )
-    return finding("damp_degassing", Severity.INFO, sentence, measured=humidity, required=DAMP_PCT, unit="%")
+    return finding("damp_degassing", Severity.WARN, sentence, measured=humidity, required=DAMP_PCT, unit="%")
 
 
 def _scale_step(project: Project, pour: SiliconePour) -> Finding | None:

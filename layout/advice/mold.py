@@ -94,7 +94,8 @@ def _floor(project: Project) -> Finding | None:
             "thin_floor",
             Severity.REFUSE,
             f"The floor of {mm(floor, units)} is too thin for a bench {mm(level, units)} out of level over the mold:"
-            f" make it {mm(level_least, units)}, or level the bench.",
+            f" level the bench. If that can't be, make the floor {mm(level_least, units)}; the silicone for the slope"
+            " is reckoned on top of it.",
             measured=floor,
             required=level_least,
             unit="mm",

@@ -37,7 +37,7 @@ def _count(project: Project, pour: ResinPour) -> Finding | None:
             "resin_time",
             Severity.REFUSE,
             f"Not every cavity can be filled before the resin sets at {_at(project)}: take a slower resin, cool A and"
-            " B, or make the part smaller.",
+            " B, or pour the large cavities from two cups at once, by two pairs of hands.",
             measured=0.0,
             required=1.0,
         )
@@ -116,16 +116,15 @@ def _small(project: Project, pour: ResinPour) -> Finding | None:
     weak = f"A batch of {about(least)} g of resin is hard to weigh and cures weakly"
     cavities = sum(len(b.cavities) for b in pour.batches)
     most_g = pour.dose.mass_g / cavities * (pour.cavities_per_batch or 0)
-    if most_g < limit_g:
+    if len(pour.batches) > 1 and most_g < limit_g:
         # more can't be poured before it sets: a larger cup would set in the hand
         sentence = (
             f"{weak}, and no more than {about(most_g)} g can be poured before it sets: take a slower resin or cool A"
             f" and B; until then weigh to 0.1 g or finer, or mix {about(limit_g)} g and let the rest set in the cup."
         )
     else:
-        sentence = (
-            f"{weak}: cast two molds from one cup, or mix {about(limit_g)} g and have a small mold ready for the rest."
-        )
+        two = "cast two molds from one cup, or " if (pour.cavities_per_batch or 0) >= 2 * cavities else ""
+        sentence = f"{weak}: {two}mix {about(limit_g)} g and have a small mold ready for the rest."
     return finding("small_batch", Severity.WARN, sentence, measured=least, required=limit_g, unit="g")
 
 

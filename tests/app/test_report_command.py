@@ -268,3 +268,19 @@ def test_that_a_refused_sheet_says_what_is_at_fault_and_names_every_kind(e1, tmp
     accepted += ["--accept", "layers=wiped clean between"]
     assert frame.run(["report", str(e1), "--temperature", "36C", "-o", str(out), *accepted]) == 0
     assert out.exists()
+
+
+@pytest.mark.parametrize(
+    ("options", "told"),
+    [
+        (["--vacuum", "20"], "--vacuum changes nothing without --degas."),
+        (["--altitude", "1600", "--degas"], ""),
+        (["--tare", "50"], "--tare changes nothing without --scale-limit."),
+        (["--tare", "50", "--scale-limit", "2kg"], ""),
+    ],
+)
+def test_that_an_option_that_changes_nothing_is_told(e1, capsys, options, told):
+    assert frame.run(["report", str(e1), *options]) == 0
+    err = capsys.readouterr().err
+    assert told in err
+    assert bool(err) == bool(told)

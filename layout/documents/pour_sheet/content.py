@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from layout.advice.bench import container_words
 from layout.documents.pour_sheet.cautions import cautions
+from layout.limits import limit
 from layout.materials import origin_of
 from layout.model import CavityId, Finding, Mix, Project, Severity
 from layout.numbering import by_number, numbers
@@ -13,6 +14,7 @@ from layout.pour.resin import ResinPour, cavity_ml, cycles_of_a_kit, resin_pour
 from layout.pour.scale import FINEST_G, readings_g
 from layout.pour.silicone import SiliconePour, silicone_pour
 from layout.pour.timeline import Timeline, clock_text, silicone_timeline
+from layout.pour.vacuum import gauge_inhg
 from layout.units import Units, length_text, mass_text, minutes_text, temperature_text, volume_text
 from layout.wording import head, message
 
@@ -178,6 +180,10 @@ def _facts(project: Project, pour: SiliconePour, resin: ResinPour) -> tuple[tupl
     ]
     if pour.volumes.level_ml > 0.0:
         found.append(("For the bench's level", volume_text(pour.volumes.level_ml, units)))
+    if pour.degas_min:
+        most = limit(project, "vacuum").warn or 35.0
+        gauge = gauge_inhg(most, project.pour.altitude_m)
+        found.append(("Vacuum", f"{most:g} mbar absolute or less: {gauge:.1f} inHg on a gauge here"))
     if pour.filler_ml > 0.0:
         found.append(("Old silicone as filler", volume_text(pour.filler_ml, units)))
     if pour.kits is not None:
