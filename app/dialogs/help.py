@@ -24,7 +24,11 @@ _FIRST_STEPS = (
     "Tab goes from cavity to cavity; Enter takes one in hand, arrow keys carry it, Enter puts it down.",
     "Arrow keys move by 1 mm or 1/32 in; with Shift farther, with Ctrl finer.",
     "Turn by the ring over the selection: in steps of 15°, with Shift of 1°, with Ctrl freely.",
+    "A pin (Ctrl+K) keeps a cavity where it is when the box is filled; by hand it still moves.",
+    "A keep-out (Ctrl+B) is a place for a pry slot, a finger or a label: drag a rectangle, and no cavity enters it.",
+    "F6 shows the finished mold from its open face, which is the mirror image; F7 cuts through it along a line.",
     "The Box page cuts the panels, the Pour page mixes the silicone and the resin.",
+    "The Order page says how many molds, casts and days an order takes, and what it costs.",
 )
 
 _CANVAS_KEYS = (
@@ -91,6 +95,18 @@ def _is_on_keyboards(key: str) -> bool:
     return "+" in key or key in ("Del", "Esc", "Ins") or re.fullmatch(r"F([1-9]|1[0-2])", key) is not None
 
 
+def _version_here() -> str:
+    """The version a checkout says it is; empty where there is none."""
+    import tomllib
+    from pathlib import Path
+
+    try:
+        text = (Path(__file__).resolve().parents[2] / "pyproject.toml").read_text(encoding="utf-8")
+        return str(tomllib.loads(text)["project"]["version"])
+    except (OSError, KeyError, ValueError):
+        return ""
+
+
 def about(parent: QWidget) -> TextDialog:
     """Return the page with the versions."""
     import numpy as np
@@ -101,7 +117,7 @@ def about(parent: QWidget) -> TextDialog:
 
         own = version("manymold")
     except ImportError:
-        own = tr("run from its folder")
+        own = tr("{version}, run from its folder", version=_version_here())
     lines = (
         tr("Manymold {version}", version=own),
         tr("Lays out gang molds, checks their walls, cuts their boxes, mixes their pours and plans their orders."),

@@ -47,6 +47,9 @@ _CREEP_MM: Final = 0.05
 _MOST_BACK_MM: Final = 1e-3
 """In a corner of a few degrees a hair more wall is many hairs back; more than this is not drawn back."""
 
+_BACK_MM: Final = (1e-7, 4e-7, 1e-6, 4e-6, 1e-5, 1e-4, 1e-3)
+"""How far a wedged part is drawn back the way it came, tried one after the other."""
+
 _TOUCH_MM: Final = 1e-7
 _CORNER: Final = 0.15
 """Sine of the angle from head-on beyond which two holds, one to each side, make a corner."""
@@ -332,6 +335,41 @@ class Slide:
                 low, high, step = (low, middle, step) if tried is None else (middle, high, tried)
         if step is not None and float(np.hypot(*step)) < _MOST_BACK_MM:
             self._go(self.at + step)
+        self._back_off()
+
+    def _back_off(self) -> None:
+        """Where the wall is still a hair thinner than the rule, as in a wedge, go back the way that led there.
+
+        In a gap that just fits there is no thicker place, and nothing is changed.
+        """
+        spare = self._spare_mm(self.at)
+        if spare >= 0.0 or self.around.is_broken:
+            return
+        for corner in reversed(self.way[:-1]):
+            way = corner - self.at
+            length = float(np.hypot(*way))
+            if length <= _STILL_MM:
+                continue
+            for back in _BACK_MM:
+                there = self.at + way * min(back / length, 1.0)
+                if self._spare_mm(there) >= 0.0:
+                    self._go(there)
+                    return
+            if length > _BACK_MM[-1]:
+                return
+
+    def _spare_mm(self, at: FloatArray) -> float:
+        """The least silicone over the rules at a movement near by, mm, as the cores tell it."""
+        around = self.around
+        cores, needs = self._near(0.1).within(self.at, 0.05)
+        spare = [np.minimum(at - around.full_low, around.full_high - at).min() - MOVE_SLACK_MM]
+        if len(cores):
+            _, far, _ = cores.away(at)
+            spare.append(float((far - needs - around.slacks[cores.pairs % len(around.obstacles)]).min()))
+        if len(around.full_radii):
+            away = around.full_radii - np.hypot(*(at - around.centres).T)
+            spare.append(float(away.min()) - MOVE_SLACK_MM)
+        return float(min(spare))
 
 
 def _arc_end(start: FloatArray, end: FloatArray, most_rad: float) -> tuple[FloatArray, FloatArray]:

@@ -391,3 +391,21 @@ def test_that_a_fill_under_way_shows_neither_the_old_selection_nor_its_handle(qt
     assert not any(item._selected for item in page.scene._cavities.values())
     page.desk.show(None)
     assert page.scene._handle.isVisible()
+
+
+def test_that_overlapping_parts_are_told_as_none_and_not_as_a_wall_below_nothing(qtbot: QtBot) -> None:
+    _window, page = window_with(qtbot, discs((40, 40), (45, 40)))
+    text = page.readings.wall.accessibleDescription()
+    assert text == "▲ Least wall: none, over by 15.000 mm; the rule 6.350 mm"
+
+
+def test_that_help_names_pins_keep_outs_sections_and_the_order(qtbot: QtBot) -> None:
+    from app.dialogs.help import about, first_steps, keys
+
+    window, _page = window_with(qtbot, discs((40, 40)))
+    steps = first_steps(window).text.toPlainText()
+    assert all(word in steps for word in ("Ctrl+K", "Ctrl+B", "F6", "F7", "Order page"))
+    table = keys(window.actions_table, window).text.toPlainText()
+    assert "F4" in table
+    assert not any(f"F{n}" in table for n in range(13, 21))
+    assert "0." in about(window).text.toPlainText() or "1." in about(window).text.toPlainText()

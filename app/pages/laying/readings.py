@@ -14,7 +14,7 @@ from app.words import counted, tr
 from layout.checks import clearances
 from layout.pour.mixing import mixed_g_per_ml
 from layout.tolerances import CLEARANCE_TOL_MM
-from layout.units import length_text, mass_text, volume_text
+from layout.units import Units, length_text, mass_text, volume_text
 from layout.volumes import volumes
 
 if TYPE_CHECKING:
@@ -165,6 +165,11 @@ def _gauge_text(name: str, measured: float | None, required: float, project: Pro
     rule = length_text(required, project.units, decimals=3)
     if measured is None:
         return tr("{name}: nothing to measure yet, rule {rule}", name=name, rule=rule)
+    if measured < 0.0:
+        # a wall of minus so much would read as a fault of the program
+        shown = project.units if project.units.length == "mm" else Units("in", 0)
+        deep = length_text(-measured, shown, decimals=3)
+        return tr("▲ {name}: none, over by {deep}; the rule {rule}", name=name, deep=deep, rule=rule)
     value = length_text(measured, project.units, decimals=3)
     if measured >= required - CLEARANCE_TOL_MM:
         return tr("{name} {value}: keeps the rule {rule}", name=name, value=value, rule=rule)

@@ -325,3 +325,25 @@ def _broken(project: Project, ids: list[CavityId]) -> dict[tuple[str, str], tupl
         outside = as_polygon(mine).difference(inner_polygon(project.box.shape)).area
         found["side", ""] = (float(outside), edge)
     return found
+
+
+def test_that_a_wedged_part_rests_on_the_safe_side_of_the_wall() -> None:
+    worst = 0.0
+    for seed in range(5000, 5060):
+        rng = random.Random(seed)
+        project = (scene if seed % 2 else packed)(rng)
+        if not project.cavities or project.rules.wall_mm == 0.0:
+            continue
+        ids = some(rng, project)
+        hold = Hold.begin(project, ids)
+        x = y = 0.0
+        for _ in range(6):
+            x, y = _wander(rng, (x, y))
+            hold.move_to(x, y)
+            placed = placed_cavities(hold.project())
+            for cavity_id in ids:
+                for other, there in placed.items():
+                    near = distance_mm(placed[cavity_id], there) if other not in ids else math.inf
+                    worst = max(worst, project.rules.wall_mm - near)
+    # a billionth of a mm, in gaps that just fit and have no thicker place
+    assert worst <= 1e-9
