@@ -187,6 +187,7 @@ def _text(job: CutJob, files: dict[Path, bytes]) -> str:
     lines.append(sheets_line(job))
     outside = " x ".join(length_text(round(v, 9), units) for v in job.parts.outside_mm)
     lines += ["Outside: " + outside + ".", *job.parts.steps]
+    lines += [f"{p.name}: {p.remark}" for p in dict.fromkeys(job.parts.panels) if p.remark and p.name != "base"]
     return "\n".join(
         [*lines, *estimate_lines(job.project), *cautions(job.project.box.sheet, job.cutter, job.project.box.joint)]
     )

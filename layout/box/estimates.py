@@ -14,6 +14,7 @@ LEAK_GAP_MM: Final = 0.5
 
 _LEAST_UPLIFT_G: Final = 1.0
 _NEAR_LIMIT_MM: Final = 0.25
+_MANY: Final = 3
 _MOST_LISTED: Final = 8
 """More braces than this on one side: the sheet is too soft for the box. Engineering judgement, no source."""
 
@@ -33,7 +34,7 @@ def estimate_lines(project: Project) -> tuple[str, ...]:
     bulges = known_bulges(project)
     if bulges is None:
         lines.append("How far the sides bulge is not known: measure how stiff the sheet is.")
-    lines += [_bulge_line(side, units) for side in bulges or ()]
+    lines += _bulge_lines(bulges or (), units)
     lines += _ring_lines(project)
     loss = box_leak_ml(project, LEAK_GAP_MM)
     if loss is not None:
@@ -42,6 +43,17 @@ def estimate_lines(project: Project) -> tuple[str, ...]:
             f"Estimate: an open gap of {gap} along the base would lose {loss:.0f} mL before the silicone sets."
         )
     return (*lines, *_uplift_lines(uplifts(project), units))
+
+
+def _bulge_lines(sides: tuple[SideBulge, ...], units: Units) -> list[str]:
+    """Return a sentence for each side; of many sides those that stand firm share one."""
+    firm = [side for side in sides if side.bulge_mm <= _NEAR_LIMIT_MM and not side.braces_mm]
+    if len(firm) < _MANY:
+        return [_bulge_line(side, units) for side in sides]
+    worst = max(firm, key=lambda side: side.bulge_mm)
+    others = "The other sides bulge less and need no brace."
+    kept = [side for side in sides if side not in firm or side is worst]
+    return [*(_bulge_line(side, units) for side in kept), others]
 
 
 def _ring_lines(project: Project) -> list[str]:

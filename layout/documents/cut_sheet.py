@@ -18,7 +18,7 @@ from layout.box.shapes import Layer, Shape, bounds_of_shapes, is_closed, points_
 from layout.box.stock import piece_bounds, waste_pct
 from layout.documents.cut_list import cut_lines
 from layout.documents.page import GREY, PALE, Align, Area, Mark, Page, Paper, Table, Text
-from layout.documents.panel_drawing import SCALES, drawing, drawing_height_mm, scale_of
+from layout.documents.panel_drawing import SCALES, crowded_words, drawing, drawing_height_mm, scale_of
 from layout.geometry import XY
 from layout.units import fine_length_text, length_text
 
@@ -128,6 +128,10 @@ def _add_drawings(flow: _Flow, job: CutJob) -> None:
         scale = scale_of(panel, flow.width_mm)
         top = flow.room(drawing_height_mm(panel, scale) + 2.0)
         flow.add(*drawing(panel, job.project.units, scale, (_MARGIN_MM, top)))
+        for sentence in (crowded_words(panel, job.project.units, scale), panel.remark):
+            if sentence:
+                flow.text(sentence)
+        flow.y_mm += 2.0
 
 
 def _add_picture(flow: _Flow, job: CutJob) -> None:

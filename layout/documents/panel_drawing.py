@@ -14,8 +14,8 @@ LABEL_MM: Final = 2.4
 _APART_MM: Final = 2.7
 """Size of the distances' figures, and how close two of them may stand."""
 
-LEFT_MM: Final = 30.0
-BELOW_MM: Final = 30.0
+LEFT_MM: Final = 36.0
+BELOW_MM: Final = 36.0
 """Room for the distances beside and below the drawing."""
 
 SCALES: Final = (1.0, 2.0, 2.5, 4.0, 5.0, 8.0, 10.0, 16.0, 20.0, 25.0, 40.0, 50.0, 100.0)
@@ -65,9 +65,9 @@ def _add_mark(mark: Shape, panel: Panel, along: dict[float, str], up: dict[float
     elif abs(ax - bx) <= _SAME_MM:
         long, to_top = abs(ay - by) > 0.5 * (y1 - y0), abs(max(ay, by) - y1) <= _SAME_MM
         if long:
-            along[ax - x0] = "bevel from here" if to_top else "fill line"
+            along[ax - x0] = "bevel" if to_top else "fill line"
         elif to_top:
-            along.setdefault(ax - x0, "brace outside")
+            along.setdefault(ax - x0, "brace")
 
 
 def _in_order(found: dict[float, str]) -> tuple[tuple[float, str], ...]:
@@ -125,6 +125,15 @@ def drawing(panel: Panel, units: Units, scale: float, corner: XY) -> list[Mark]:
     marks += _below([(at(x0 + v, y0)[0], v, word) for v, word in found.along], low, units)
     marks += _beside([(at(x0, y0 + v)[1], v, word) for v, word in found.up], left, units)
     return marks
+
+
+def crowded_words(panel: Panel, units: Units, scale: float) -> str:
+    """Return all half-cuts of a strip in a sentence, where they stand too close for the drawing to name each."""
+    along = distances_of(panel).along
+    cuts = [value for value, word in along if word == "half-cut"]
+    if len(_spread([(value / scale, value, word) for value, word in along])) == len(along) or not cuts:
+        return ""
+    return f"Half-cuts from the left: {', '.join(distance_text(value, units) for value in cuts)}."
 
 
 def _heading(panel: Panel, units: Units, scale: float) -> str:

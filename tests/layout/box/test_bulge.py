@@ -23,7 +23,7 @@ from layout.box.estimates import estimate_lines
 from layout.box.panels import make_parts
 from layout.box.plate import Edges, bulge_coefficient, bulge_coefficient_at, height_of_largest_bulge
 from layout.errors import LayoutError
-from layout.model import OutlineBox, RectBox, Rules
+from layout.model import Box, OutlineBox, RectBox, Rules
 from tests.layout.box.boxes import bare_project, bolt_project, round_project
 
 DATA = Path(__file__).parents[2] / "data"
@@ -255,3 +255,13 @@ def test_that_a_strip_round_an_outline_is_judged_flat_by_flat() -> None:
     long_one = next(side for side in sides.values() if side.length_mm == pytest.approx(300.0))
     assert long_one.bulge_mm == pytest.approx(bulge_mm(300.0, 80.0, 4.7625, 0.4, 1.10))
     assert long_one.braces_mm
+
+
+def test_that_many_firm_sides_share_a_sentence_and_the_worst_is_told() -> None:
+    ring = ((0.0, 0.0), (200.0, 0.0), (200.0, 60.0), (60.0, 60.0), (60.0, 150.0), (0.0, 150.0))
+    project = replace(bare_project(10.0, 10.0, 30.0), box=Box(OutlineBox(ring)))
+    lines = [line for line in estimate_lines(project) if "bulge" in line]
+    assert len(lines) == 2
+    # the longest side bulges most
+    assert lines[0].startswith("Estimate: the side 1 bulges")
+    assert "other sides" in lines[1]

@@ -8,7 +8,7 @@ from layout.box.job import cut_job
 from layout.box.panels import make_parts
 from layout.documents.cut_sheet import cut_sheet_pages
 from layout.documents.page import A4, LETTER, Text
-from layout.documents.panel_drawing import distance_text, distances_of
+from layout.documents.panel_drawing import crowded_words, distance_text, distances_of, scale_of
 from layout.model import Box, OutlineBox
 from layout.units import Units
 from layout.volumes import pour_height_mm, side_height_mm
@@ -46,10 +46,10 @@ def test_that_the_hinges_of_a_folded_box_have_their_distances() -> None:
 
 def test_that_braces_and_bevels_are_named_with_their_distances() -> None:
     side = _panel(bare_project(400.0, 200.0, 80.0), "long side")
-    assert sum(word == "brace outside" for _, word in distances_of(side).along) >= 2
+    assert sum(word == "brace" for _, word in distances_of(side).along) >= 2
     ring = ((0.0, 40.0), (60.0, 0.0), (120.0, 40.0), (60.0, 80.0))
     bevelled = make_parts(_outlined(ring)).panels[1]
-    assert [word for _, word in distances_of(bevelled).along].count("bevel from here") == 2
+    assert [word for _, word in distances_of(bevelled).along].count("bevel") == 2
 
 
 def _outlined(ring):
@@ -84,3 +84,17 @@ def test_that_every_panel_is_drawn_and_nothing_leaves_the_paper(project, paper) 
                 if mark.angle_deg == 90.0 and mark.align == "right":
                     # about the widest a figure can be
                     assert mark.at[1] + 0.65 * mark.size_mm * len(mark.words) < page.height_mm
+
+
+def test_that_half_cuts_too_close_to_be_named_in_the_drawing_are_all_listed() -> None:
+    strip = _panel(round_project(150.0, 40.0), "strip")
+    words = crowded_words(strip, Units(), scale_of(strip, 180.0))
+    assert words.count(",") + 1 == len(strip.half)
+    assert crowded_words(_panel(bolt_project(joint="folded"), "box"), Units(), 2.0) == ""
+
+
+def test_that_the_bevels_of_a_side_are_told_beside_its_drawing() -> None:
+    ring = ((0.0, 40.0), (60.0, 0.0), (120.0, 40.0), (60.0, 80.0))
+    pages = cut_sheet_pages(cut_job(_outlined(ring)), A4)
+    words = " ".join(m.words for page in pages for m in page.marks if isinstance(m, Text))
+    assert words.count("degrees off square") == 2 * 4
