@@ -2,6 +2,7 @@
 
 Linear programs over small moves: of all corners near another part, the distance is written as it changes with the
 moves and turns of both; the least of them is made as large as the step allows, and so on until nothing more is gained.
+Then all other walls share what room is left, while the least stays as it is.
 """
 
 from collections.abc import Callable
@@ -24,6 +25,7 @@ from layout.fill.even_features import (
     ring_of,
     still_features,
 )
+from layout.fill.even_spread import spread_step, worth
 from layout.geometry import FloatArray
 from layout.model import Cavity, Project, RectBox, RoundBox
 from layout.regions import placed_keep_out
@@ -34,6 +36,10 @@ _LEAST_TRUST_MM: Final = 1e-7
 _LEAST_GAIN_MM: Final = 1e-6
 _KEEP_OUT_GAP_MM: Final = 1e-4
 _SHAKES: Final = 10
+_SPREADS: Final = 20
+_LEAST_SPREAD: Final = 1e-3
+_LEAST_SPREAD_MM: Final = 0.02
+_LEAST_WORTH_TELLING_MM: Final = 1e-4
 _SAFE_MM: Final = 2e-7
 
 
@@ -118,6 +124,8 @@ class _Climb:
             return True
         self.told_mm = self.before_mm
         best = self.up(start)
+        self.spread(best)
+        found = best
         # parts that lie exactly in line push each other nowhere but along the line: shake them and see
         rng = np.random.default_rng(0)
         for _ in range(_SHAKES):
@@ -129,7 +137,34 @@ class _Climb:
             trial = self.up(shaken)
             if (trial.least_wall_mm() or 0.0) > (best.least_wall_mm() or 0.0) + _LEAST_GAIN_MM:
                 best = trial
+        if best is not found:
+            self.spread(best)
         return True
+
+    def spread(self, state: "_State") -> None:
+        """Share the room between all walls, the least kept, and tell of it."""
+        least = state.least_wall_mm() or 0.0
+        trust = 0.25 * state.size_mm()
+        if least < 1e-3 or self.teller.stopped:
+            return
+        floor = least - _SAFE_MM
+        changed = False
+        for _ in range(_SPREADS):
+            if self.teller.stopped or trust < _LEAST_SPREAD_MM:
+                break
+            self.rounds += 1
+            trial, gain, hoped = state.spread(trust, floor)
+            if trial is None:
+                break
+            if gain > 0.0 and (trial.least_wall_mm() or 0.0) >= floor - _SAFE_MM and is_legal(trial.project):
+                state, changed = trial, True
+            # the lines are the nearer to the curve the shorter the step
+            if gain < 0.5 * hoped or gain < _LEAST_SPREAD:
+                trust *= 0.4
+        if changed:
+            # no later layout is worth losing this for less than can be measured
+            self.told_mm = least + _LEAST_WORTH_TELLING_MM
+            self.teller.tell(EvenResult(state.project, self.before_mm, state.least_wall_mm(), self.rounds, False))
 
     def up(self, state: "_State") -> "_State":
         """Return the state after as many steps as gain something."""
@@ -187,11 +222,8 @@ class _State:
     def least_wall_mm(self) -> float | None:
         within = 1.0
         size = 2.0 * self.size_mm() if self.bodies else 0.0
-        cores = np.array([body.core for body in self.bodies], dtype=object)
-        radii = np.array([body.radius_mm for body in self.bodies])
         while len(self.bodies) > 1 and within < 1e6:
-            i, j = np.array(self.pairs(within), dtype=np.intp).reshape(-1, 2).T
-            least = float((shapely.distance(cores[i], cores[j]) - radii[i] - radii[j]).min(initial=np.inf))
+            least = float(self._gaps(self.pairs(within)).min(initial=np.inf))
             if least <= within:
                 return least
             within = 2.0 * within + size
@@ -231,16 +263,7 @@ class _State:
         now = self.least_wall_mm() or 0.0
         near = now + 5.0 * trust
         counted = [f for i, j in self.pairs(near) for f in pair_features(self.bodies, i, j, near)]
-        kept: list[Feature] = []
-        edge = self.project.rules.edge_mm + _SAFE_MM
-        areas = [ring_of(placed_keep_out(k)) for k in self.project.keep_outs]
-        for i, body in enumerate(self.bodies):
-            if not self.movable[i]:
-                continue
-            kept += box_features(self.project.box.shape, body, i, edge, 5.0 * trust)
-            for area in areas:
-                kept += still_features(body, area, i, _KEEP_OUT_GAP_MM, 5.0 * trust)
-        step, hoped = self._program(counted, kept, trust)
+        step, hoped = self._program(counted, self._kept(trust), trust)
         return (None, hoped) if step is None else (self._after(step), hoped)
 
     def _program(self, counted: list[Feature], kept: list[Feature], trust: float) -> tuple[FloatArray | None, float]:
@@ -277,6 +300,43 @@ class _State:
         if result.x is None:
             return None, 0.0
         return np.asarray(result.x[:-1]).reshape(n, 3), float(result.x[-1])
+
+    def spread(self, trust: float, floor: float) -> tuple["_State | None", float, float]:
+        """Return the layout after one program of `spread_step`, what was gained by it, and what it promised."""
+        # walls much wider than the least are pushed on by those beside them
+        near = floor + 0.6 * self.size_mm() + 2.0 * trust
+        who = self.pairs(near)
+        pairs = [pair_features(self.bodies, i, j, near) for i, j in who]
+        who = [pair for pair, features in zip(who, pairs, strict=True) if features]
+        pairs = [features for features in pairs if features]
+        bounds: list[tuple[float, float]] = []
+        for move, turn in zip(self.movable, self.turnable, strict=True):
+            m, t = trust if move else 0.0, trust if turn else 0.0
+            bounds += [(-m, m), (-m, m), (-t, t)]
+        step, hoped = spread_step(self.bodies, pairs, self._kept(trust), floor, bounds, 2.9 * trust)
+        if step is None:
+            return None, 0.0, 0.0
+        now, trial = worth(self._gaps(who), floor), self._after(step)
+        return trial, worth(trial._gaps(who), floor) - now, hoped - now
+
+    def _gaps(self, pairs: list[tuple[int, int]]) -> FloatArray:
+        cores = np.array([body.core for body in self.bodies], dtype=object)
+        radii = np.array([body.radius_mm for body in self.bodies])
+        i, j = np.array(pairs, dtype=np.intp).reshape(-1, 2).T
+        return np.asarray(shapely.distance(cores[i], cores[j]) - radii[i] - radii[j], dtype=np.float64)
+
+    def _kept(self, trust: float) -> list[Feature]:
+        """Return the distances to the sides of the box and to keep-outs, beyond what the rules ask."""
+        kept: list[Feature] = []
+        edge = self.project.rules.edge_mm + _SAFE_MM
+        areas = [ring_of(placed_keep_out(k)) for k in self.project.keep_outs]
+        for i, body in enumerate(self.bodies):
+            if not self.movable[i]:
+                continue
+            kept += box_features(self.project.box.shape, body, i, edge, 5.0 * trust)
+            for area in areas:
+                kept += still_features(body, area, i, _KEEP_OUT_GAP_MM, 5.0 * trust)
+        return kept
 
     def _after(self, step: FloatArray) -> "_State":
         moves = {c.id: (s, b.reach_mm) for c, s, b in zip(self.project.cavities, step, self.bodies, strict=True)}

@@ -57,6 +57,22 @@ def test_that_bars_in_a_row_get_equal_gaps_and_keep_their_turn() -> None:
     assert [c.id for c in result.project.cavities] == [c.id for c in mold.cavities]
 
 
+def test_that_all_walls_share_the_room_that_the_least_one_leaves() -> None:
+    # three rows of six: the rows can be no farther apart than 8 mm, the columns may
+    part = master(rectangle(40, 30))
+    mold = project((6 * 40 + 5 * 14 + 20, 3 * 30 + 2 * 8 + 20), part, wall=6.0, edge=10.0, turn="0")
+    corner = [(30 + 46.5 * i + 3 * (j % 2), 25 + 36.2 * j, 0.0) for j in range(3) for i in range(6)]
+    result = even_out(laid(mold, part, *corner))
+    assert result.after_mm == pytest.approx(8.0, abs=1e-3)
+    x = np.array([c.x_mm for c in result.project.cavities]).reshape(3, 6)
+    y = np.array([c.y_mm for c in result.project.cavities]).reshape(3, 6)
+    # equal gaps along each direction, and rows and columns in line
+    assert np.diff(x, axis=1) == pytest.approx(np.full((3, 5), 54.0), abs=0.2)
+    assert np.diff(y, axis=0) == pytest.approx(np.full((2, 6), 38.0), abs=1e-3)
+    assert np.ptp(x, axis=0).max() < 0.2
+    assert is_legal(result.project)
+
+
 def test_that_a_pinned_cavity_stays_and_the_others_share_what_is_left() -> None:
     part = disc(5.0)
     mold = laid(project((100, 16), part, wall=2.0, edge=3.0), part, (20, 8, 0), (35, 8, 0), (50, 8, 0))
