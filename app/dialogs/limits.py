@@ -21,7 +21,7 @@ from app.words import said, tr
 from layout.errors import LayoutError
 from layout.limits import TABLE, changed_limit, limit
 from layout.model import LimitChange, Project
-from layout.units import parse_number
+from layout.units import MM_PER_INCH, Units, parse_number
 
 _WARN: Final = 2
 _REFUSE: Final = 3
@@ -34,6 +34,8 @@ class LimitsDialog(QDialog):
         super().__init__(parent)
         self.setWindowTitle(tr("Limits of the advice"))
         self.changes: tuple[LimitChange, ...] = project.limits
+        self._units = project.units
+        self._kept: dict[tuple[int, int], float | None] = {}
         self.table = QTableWidget(len(TABLE), 4)
         self.table.setHorizontalHeaderLabels([tr("What is judged"), tr("Unit"), tr("Warns from"), tr("Refuses from")])
         self.table.setAccessibleName(tr("Limits"))
@@ -64,19 +66,31 @@ class LimitsDialog(QDialog):
         for row, default in enumerate(TABLE):
             shown = default if project is None else limit(project, default.kind)
             sign = "≤" if default.side == "most" else "≥"
-            texts = (f"{said(default.words)} {sign}", said(default.unit), _text(shown.warn), _text(shown.refuse))
+            unit = shown_unit(default.unit, self._units)
+            numbers = (self._text(default.unit, value) for value in (shown.warn, shown.refuse))
+            texts = (f"{said(default.words)} {sign}", said(unit), *numbers)
             for column, words in enumerate(texts):
                 item = QTableWidgetItem(words)
                 if column < _WARN:
                     item.setFlags(item.flags() & ~Qt.ItemFlag.ItemIsEditable)
                 else:
+                    # what was not typed over stays exactly what it was
+                    item.setData(Qt.ItemDataRole.UserRole, words)
+                    self._kept[row, column] = (shown.warn, shown.refuse)[column - _WARN]
                     item.setTextAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
                 self.table.setItem(row, column, item)
 
     def _number(self, row: int, column: int) -> float | None:
         item = self.table.item(row, column)
         text = item.text().strip().replace(",", ".") if item else ""
-        return parse_number(text, TABLE[row].words) if text else None
+        if not text:
+            return None
+        if item is not None and item.text() == item.data(Qt.ItemDataRole.UserRole):
+            return self._kept[row, column]
+        return from_shown(parse_number(text, TABLE[row].words), TABLE[row].unit, self._units)
+
+    def _text(self, unit: str, value: float | None) -> str:
+        return "" if value is None else plain_number(to_shown(value, unit, self._units))
 
     def _accept(self) -> None:
         changes = []
@@ -93,5 +107,21 @@ class LimitsDialog(QDialog):
         self.accept()
 
 
-def _text(value: float | None) -> str:
-    return "" if value is None else plain_number(value)
+def shown_unit(unit: str, units: Units) -> str:
+    """Return the unit a limit is shown in: inches and degrees Fahrenheit for inch users."""
+    inch = units.length == "in"
+    return {"mm": "in" if inch else "mm", "deg C": "°F" if inch else "°C"}.get(unit, unit)
+
+
+def to_shown(value: float, unit: str, units: Units) -> float:
+    """Return a limit in the unit it is shown in."""
+    if units.length == "in" and unit == "mm":
+        return value / MM_PER_INCH
+    return value * 9.0 / 5.0 + 32.0 if units.length == "in" and unit == "deg C" else value
+
+
+def from_shown(value: float, unit: str, units: Units) -> float:
+    """Return a typed limit in mm or deg C."""
+    if units.length == "in" and unit == "mm":
+        return value * MM_PER_INCH
+    return (value - 32.0) * 5.0 / 9.0 if units.length == "in" and unit == "deg C" else value

@@ -37,7 +37,7 @@ def one_batch_words(project: Project) -> str:
     if ways.container_ml is not None:
         asked.append(f"take a container of at least {at_least_text(ways.container_ml, project.units)}")
     if ways.scale_g is not None:
-        asked.append(f"a scale that carries {math.ceil(ways.scale_g)} g")
+        asked.append(f"take a scale that carries {math.ceil(ways.scale_g)} g")
     if ways.late or not asked:
         asked.append(_pot_life_words(project, ways))
     return ", and ".join(asked)

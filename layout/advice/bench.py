@@ -74,11 +74,14 @@ def _vacuum(project: Project) -> Finding | None:
         )
         return finding("vacuum", Severity.INFO, sentence, required=most, unit="mbar")
     rise = expansion(settings.air_share, most, settings.altitude_m)
-    sentence = (
-        f"The pump reaches {about(settings.absolute_mbar)} mbar absolute: bubbles grow and do not break. Do not degas"
-        f" with it; {about(most)} mbar ({gauge:.1f} inHg on a gauge here) are needed, where silicone rises"
-        f" {rise:.1f} times."
-    )
+    needed = f"{about(most)} mbar ({gauge:.1f} inHg on a gauge here) are needed, where silicone rises {rise:.1f} times."
+    reached = f"The pump reaches {about(settings.absolute_mbar)} mbar absolute:"
+    if limit(project, "vacuum").severity(settings.absolute_mbar) == Severity.REFUSE:
+        sentence = f"{reached} bubbles grow and do not break. Do not degas with it; {needed}"
+    else:
+        sentence = (
+            f"{reached} large bubbles break, small ones may only grow. Look for leaks and change its oil; {needed}"
+        )
     return judged(project, "vacuum", settings.absolute_mbar, sentence)
 
 

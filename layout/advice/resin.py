@@ -116,6 +116,7 @@ def _small(project: Project, pour: ResinPour) -> Finding | None:
     weak = f"A batch of {about(least)} g of resin is hard to weigh and cures weakly"
     cavities = sum(len(b.cavities) for b in pour.batches)
     most_g = pour.dose.mass_g / cavities * (pour.cavities_per_batch or 0)
+    most_g = max(most_g, *(b.dose.mass_g for b in pour.batches))
     if len(pour.batches) > 1 and most_g < limit_g:
         # more can't be poured before it sets: a larger cup would set in the hand
         sentence = (

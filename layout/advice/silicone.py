@@ -1,11 +1,13 @@
 """Advice on the silicone: coat, filler, ratio, masters of unequal height, positions left empty."""
 
+import math
+
 from layout.advice.batches import batch_advice
 from layout.advice.saying import about, finding, found, judged
 from layout.model import Finding, Project, Severity
 from layout.pour.mixing import b_per_a_by_volume, b_per_a_by_weight, wrong_ratio_error_pct
 from layout.pour.savings import filler_room_ml, savings
-from layout.pour.silicone import SiliconePour, silicone_pour
+from layout.pour.silicone import SiliconePour, silicone_pour, time_limit_share
 from layout.units import minutes_text, volume_text
 
 RATIO_ERROR_PCT = 2.0
@@ -28,9 +30,13 @@ def silicone_advice(project: Project) -> tuple[Finding, ...]:
 def _coat(project: Project, pour: SiliconePour) -> Finding | None:
     if pour.coat is None:
         return None
+    share = time_limit_share(project, "silicone_time")
+    each = share * pour.coat.pot_life_min - project.silicone.mix_min
+    cups = math.ceil(pour.coat.brush_min / each - 1e-9) if each > 0.0 else 0
+    remedy = "take a slower silicone for it" if cups < 1 else f"mix it in {max(2, cups)} cups, one after the other"
     sentence = (
-        f"Mixing and brushing the detail coat takes {minutes_text(project.silicone.mix_min + pour.coat.brush_min)} of"
-        f" {minutes_text(pour.coat.pot_life_min)}: brush it in two cups, or with a second pair of hands."
+        f"Mixing and brushing the detail coat takes {minutes_text(project.silicone.mix_min + pour.coat.brush_min)}; the"
+        f" pot life is {minutes_text(pour.coat.pot_life_min)}: {remedy}, or brush with a second pair of hands."
     )
     return judged(project, "silicone_time", pour.coat.time_share, sentence, kind="coat_time")
 

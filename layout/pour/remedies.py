@@ -67,7 +67,9 @@ def remedies(project: Project, catalogue: Catalogue | None = None) -> Remedies:
     cooler = reference_c - DOUBLING_C * math.log2(needed / t_ref) if needed > 0.0 else settings.temperature_c
     coldest = limit(project, "cold_parts").warn
     cool = cooler < settings.temperature_c and (coldest is None or cooler >= coldest)
-    container_ml, scale_g = settings.headroom * one.mixed_ml, one.mass_g + settings.container_tare_g
+    # foam rises whatever headroom was typed
+    foam = (limit(project, "headroom_degas").warn or 0.0) if settings.degas else 0.0
+    container_ml, scale_g = max(settings.headroom, foam) * one.mixed_ml, one.mass_g + settings.container_tare_g
     small = settings.container_ml is not None and settings.container_ml < container_ml * (1.0 - 1e-9)
     weak = settings.scale_limit_g is not None and settings.scale_limit_g < scale_g * (1.0 - 1e-9)
     return Remedies(

@@ -293,6 +293,20 @@ def test_that_a_limit_that_makes_no_sense_is_told(qtbot, text):
     assert dialog.changes == ()
 
 
+def test_that_an_inch_user_sees_and_types_limits_in_inches_and_fahrenheit(qtbot):
+    dialog = LimitsDialog(replace(grid_of_48(), units=Units("in")))
+    qtbot.addWidget(dialog)
+    rows = {limit.kind: i for i, limit in enumerate(TABLE)}
+    shown = {
+        kind: [dialog.table.item(rows[kind], c).text() for c in (1, 2, 3)] for kind in ("warm_parts", "narrow_web")
+    }
+    assert shown == {"warm_parts": ["°F", "78.8", "95"], "narrow_web": ["in", "0.25", "0.126"]}
+    dialog.table.item(rows["warm_parts"], 2).setText("86")
+    dialog.buttons.button(dialog.buttons.StandardButton.Ok).click()
+    # 86 degF is 30 degC; 0.126 in was rounded for the eye and is still 3.2 mm
+    assert [(c.kind, c.warn, c.refuse) for c in dialog.changes] == [("warm_parts", 30.0, 35.0)]
+
+
 def test_that_colour_has_a_column_only_where_there_is_some(page):
     assert page.readings.isColumnHidden(2)
     _type(page.form._fields["pigment_pct"], "3")

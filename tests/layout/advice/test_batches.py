@@ -132,3 +132,18 @@ def test_that_a_coarse_scale_is_told_what_would_be_fine_enough():
     assert "cures weakly" not in said
     assert _said(coarse, "small_batch").required == 85.0
     assert _said(_poured(scale_step_g=0.3), "scale_step") is None
+
+
+def test_that_the_coat_is_split_in_as_many_cups_as_it_takes():
+    said = _said(_poured(coat_mm=0.3), "coat_time").detail
+    cups = int(re.search(r"in (\d+) cups", said)[1])
+    coat = silicone_pour(_poured(coat_mm=0.3)).coat
+    brushes = 0.75 * 7.0 - 2.0
+    assert (cups - 1) * brushes < coat.brush_min <= cups * brushes
+
+
+def test_that_a_container_advised_for_degassing_leaves_room_for_the_foam():
+    # with a headroom of 1.5 typed: 1.5 times the batch would be stopped for its foam at once
+    project = _poured(degas=True, container_ml=700.0, headroom=1.5)
+    said = _said(project, "silicone_batches").detail
+    assert "a container of at least 2.75 L" in said
