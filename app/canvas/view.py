@@ -20,6 +20,7 @@ from app.canvas.hand import Hand
 from app.canvas.rulers import Ruler, ruler_steps
 from app.words import tr
 from layout.numbering import pour_order
+from layout.regions import placed_keep_out
 
 if TYPE_CHECKING:
     from PySide6.QtCore import QEvent, QRect
@@ -316,17 +317,24 @@ class CanvasView(QGraphicsView):
         super().keyReleaseEvent(event)
 
     def focusNextPrevChild(self, forward: bool) -> bool:
-        """Tab goes from cavity to cavity in pouring order; past the last one it leaves the canvas."""
-        order = pour_order(self.desk.project)
-        current = self.desk.selection.cavities
+        """Tab goes from cavity to cavity in pouring order, then to keep-outs; past the last it leaves the canvas."""
+        desk, selection = self.desk, self.desk.selection
+        cavities = pour_order(desk.project)
+        order = [str(i) for i in (*cavities, *(area.id for area in desk.project.keep_outs))]
+        current = (*selection.cavities, *selection.keep_outs)
         if not order or self.hand.is_busy:
             return super().focusNextPrevChild(forward)
         index = order.index(current[-1]) if current and current[-1] in order else (-1 if forward else len(order))
         index += 1 if forward else -1
         if not 0 <= index < len(order):
             return super().focusNextPrevChild(forward)
-        self.desk.selection.set([order[index]])
-        bounds = self.desk.bounds_of((order[index],))
+        if index < len(cavities):
+            selection.set([cavities[index]])
+            bounds = desk.bounds_of((cavities[index],))
+        else:
+            area = desk.project.keep_outs[index - len(cavities)]
+            selection.set((), [area.id])
+            bounds = placed_keep_out(area).bounds
         if bounds:
             self.ensureVisible(QRectF(bounds[0], bounds[1], bounds[2] - bounds[0], bounds[3] - bounds[1]))
         return True

@@ -53,7 +53,10 @@ class LayoutPicture(QWidget):
         scale = min(self.width() / max(size.width(), 1.0), self.height() / max(size.height(), 1.0))
         width, height = size.width() * scale, size.height() * scale
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        self._renderer.render(painter, QRectF((self.width() - width) / 2, (self.height() - height) / 2, width, height))
+        sheet = QRectF((self.width() - width) / 2, (self.height() - height) / 2, width, height)
+        # what lies outside the box may lie off the paper
+        painter.setClipRect(sheet)
+        self._renderer.render(painter, sheet)
         painter.end()
 
 
@@ -135,8 +138,9 @@ class RepeatRowsDialog(_RepeatDialog):
         self.up = self._pitch_field(tr("From row to row"))
         self.form.addRow(tr("&Columns"), self.columns)
         self.form.addRow(tr("&Rows"), self.rows)
-        self.form.addRow("", self.staggered)
-        self.form.addRow("", self.leave_out)
+        # over the whole width: beside the labels the words would be cut
+        self.form.addRow(self.staggered)
+        self.form.addRow(self.leave_out)
         self.form.addRow(tr("From column to c&olumn"), self.across)
         self.form.addRow(tr("From row to ro&w"), self.up)
         for box in (self.columns, self.rows):
@@ -176,11 +180,17 @@ class RepeatRowsDialog(_RepeatDialog):
             up = row_pitch_mm(self.before, self.ids, across, min(columns, 8), staggered=staggered)
         for field, value in ((self.across, across), (self.up, up)):
             field.setPlaceholderText(length_field_text(value, units))
-        return tr(
+        words = tr(
             "{n} cavities, columns {across} and rows {up} apart.",
             n=len(self.ids) + len(self.new_ids), across=length_field_text(across, units),
             up=length_field_text(up, units),
         )  # fmt: skip
+        asked = self.columns.value() * self.rows.value() * len(self.ids)
+        missing = asked - len(self.ids) - len(self.new_ids)
+        if self.leave_out.isChecked() and missing > 0:
+            left = tr("{missing} of the {asked} asked for do not fit and are left out.", missing=missing, asked=asked)
+            words = f"{words} {left}"
+        return words
 
 
 class RepeatRoundDialog(_RepeatDialog):
@@ -200,7 +210,7 @@ class RepeatRoundDialog(_RepeatDialog):
         self.form.addRow(tr("Centre from the &left"), self.centre_x)
         self.form.addRow(tr("Centre from the &front"), self.centre_y)
         self.form.addRow(tr("&How many on the circle"), self.count)
-        self.form.addRow("", self.turning)
+        self.form.addRow(self.turning)
         for field in (self.centre_x, self.centre_y):
             field.committed.connect(self._refresh)
         self.count.valueChanged.connect(self._refresh)

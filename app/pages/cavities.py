@@ -380,10 +380,10 @@ class CavitiesPage(QWidget):
             return
         status, chosen = self._services.status, len(self.desk.selection.cavities)
         status.set_reading("selected", tr("{n} selected", n=chosen) if chosen else "")
-        wall = self.readings.wall
-        status.set_reading(
-            "wall", tr("walls kept") if wall.is_met and self.readings.edge.is_met else tr("▲ wall too thin")
-        )
+        project, wall = self.store.project, self.readings.wall
+        status.set_reading("count", counted(len(project.cavities), "{n} cavity", "{n} cavities"))
+        kept = tr("walls kept") if wall.is_met and self.readings.edge.is_met else tr("▲ wall too thin")
+        status.set_reading("wall", kept, wall.toolTip())
         status.set_reading("zoom", f"{self.view.zoom_percent:.0f} %", tr("100 % is true size"))
         status.set_reading("unit", self.store.project.units.length)
 

@@ -128,3 +128,15 @@ def test_that_keys_the_system_binds_twice_still_do_what_the_table_says(monkeypat
     assert seen["Ctrl+D"] == "duplicate"
     assert seen["Del"] == "delete"
     assert seen["Ctrl+Shift+A"] == "select_none"
+
+
+def test_that_tab_reaches_the_keep_outs_after_the_cavities(qtbot: QtBot) -> None:
+    project = edits.add_keep_outs(discs((100.0, 75.0)), [KeepOut(KeepOutId(""), 40.0, 75.0, 20.0, 20.0)])
+    _window, page = window_with(qtbot, project)
+    page.view.setFocus()
+    QTest.keyClick(page.view, Qt.Key.Key_Tab)
+    assert page.desk.selection.cavities == (project.cavities[0].id,)
+    QTest.keyClick(page.view, Qt.Key.Key_Tab)
+    assert page.desk.selection.keep_outs == (project.keep_outs[0].id,)
+    QTest.keyClick(page.view, Qt.Key.Key_Backtab)
+    assert page.desk.selection.cavities == (project.cavities[0].id,)

@@ -93,3 +93,12 @@ def test_that_the_circle_takes_as_many_as_fit_and_its_centre_under_the_part_is_t
         qtbot.keyClick(field, Qt.Key.Key_Return)
     assert "centre" in dialog.answer.text()
     assert dialog.after == dialog.before
+
+
+def test_that_what_is_left_out_of_what_was_asked_for_is_told(qtbot: QtBot, project: Project) -> None:
+    dialog = RepeatRowsDialog(project, FIRST)
+    qtbot.addWidget(dialog)
+    dialog.columns.setValue(50)
+    dialog.rows.setValue(1)
+    made = 1 + len(dialog.new_ids)
+    assert f"{50 - made} of the 50 asked for do not fit and are left out." in dialog.answer.text()
