@@ -76,7 +76,7 @@ def run(args: argparse.Namespace) -> int:
 
 
 def _per_file(job: CutJob, out: Path, each_sheet: bool) -> list[tuple[Path, CutJob]]:
-    if not each_sheet or len(job.sheets) == 1:
+    if not each_sheet:
         return [(out, job)]
     numbered = enumerate(job.sheets, start=1)
     return [(out.with_name(f"{out.stem}-{n}{out.suffix}"), replace(job, sheets=(sheet,))) for n, sheet in numbered]

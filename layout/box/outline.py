@@ -163,7 +163,7 @@ def _bevelled(project: Project, ring: list[XY], cutter: Cutter) -> BoxParts:
         )
     drop = 0.0 if project.box.base == "under" else t
     height = side_height_mm(project) + drop
-    past = _past_corners(ring, t)
+    past = _past_corners(ring, project)
     panels, solids = [], []
     for i, start in enumerate(ring):
         end = ring[(i + 1) % len(ring)]
@@ -193,15 +193,17 @@ def _bevelled(project: Project, ring: list[XY], cutter: Cutter) -> BoxParts:
     return _put_together(project, _base(project, ring, cutter, numbered=True), panels, solids, 0.0, steps)
 
 
-def _past_corners(ring: list[XY], t: float) -> list[float]:
+def _past_corners(ring: list[XY], project: Project) -> list[float]:
     """Return how far a side's outer face reaches past each corner; negative at inner corners."""
+    t = project.box.thickness_mm
     found = []
     for i in range(len(ring)):
         angle = angle_at(ring, i)
         if abs(angle) > SHARPEST_RAD:
             raise BadValueError(
                 "--outline",
-                f"the corner at {ring[i][0]:.1f}, {ring[i][1]:.1f} mm is too sharp for a sheet to be fitted into",
+                f"the corner {length_text(ring[i][0], project.units)} from the left and"
+                f" {length_text(ring[i][1], project.units)} from the front is too sharp for a sheet to be fitted into",
                 "cut the corner off in the drawing",
             )
         found.append(t * math.tan(angle / 2.0))
@@ -225,7 +227,7 @@ def _with_strip(project: Project, ring: list[XY], cutter: Cutter) -> BoxParts:
     at = [math.fsum(flats[: k + 1]) for k in range(len(flats))]
     half = tuple(line((x, 0.0), (x, height), Layer.HALF) for x in at[:-1])
     # hinge k is the left end of flat k; the flats run against the ring, hinge 0 is the seam
-    past = _past_corners(corners, t)
+    past = _past_corners(corners, project)
     wedges = [min(past[-k], 0.0) for k in range(len(flats))]
     solids = _stood(corners, height, drop, t, [min(p, 0.0) for p in past])
     marks = list(side_marks("strip", SideBand(0.0, at[-1], drop, height), pour_height_mm(project), cutter))

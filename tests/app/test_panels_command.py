@@ -326,3 +326,19 @@ def test_that_an_inch_project_is_answered_in_inches(bolts, tmp_path, capsys) -> 
     assert any(line.endswith("kerf 0.008 in.") for line in lines)
     assert all(" mm" not in line for line in lines if "true" not in line)
     assert sum("true" in line for line in lines) == 3
+
+
+def test_that_a_single_sheet_is_numbered_too_when_each_gets_its_file(bolts, tmp_path, capsys) -> None:
+    out = tmp_path / "box.dxf"
+    assert run(["panels", bolts, "-o", str(out), "--stock", "20x30in", "--each-sheet"]) == 0
+    assert (tmp_path / "box-1.dxf").exists()
+    assert not out.exists()
+
+
+def test_that_the_template_draws_the_letters_where_the_panels_have_them(bolts, tmp_path, capsys) -> None:
+    out = tmp_path / "t.dxf"
+    assert run(["template", bolts, "-o", str(out)]) == 0
+    plain = len(ezdxf.readfile(out).modelspace().query("LWPOLYLINE[layer=='draw']"))
+    assert run(["template", bolts, "-o", str(out), "--relief", "M12", "--force"]) == 0
+    assert "full size" in capsys.readouterr().out
+    assert len(ezdxf.readfile(out).modelspace().query("LWPOLYLINE[layer=='draw']")) == plain + 3
