@@ -11,16 +11,27 @@ from layout.limits import changed_limit
 from layout.model import Master, Project, SmallMold
 from layout.pour.measured import measured_undercut, measured_volume_ml
 from layout.pour.settings import with_settings
+from layout.pour.today import with_empty
 from layout.units import (
     parse_length_mm,
     parse_mass_g,
     parse_minutes,
     parse_number,
+    parse_size_mm,
     parse_temperature_c,
     parse_volume_ml,
 )
 
 Reader = Callable[[str, str], Any]
+
+
+def parse_altitude_m(text: str, where: str) -> float:
+    """Return a typed height above the sea, m; ``5280ft`` is in feet."""
+    bare = text.strip().lower()
+    if bare.endswith("ft"):
+        return 0.3048 * parse_number(bare.removesuffix("ft"), where)
+    return parse_number(bare.removesuffix("m"), where)
+
 
 _OPTIONS: tuple[tuple[str, str, Reader, str, str], ...] = (
     ("--temperature", "temperature_c", parse_temperature_c, "T", "of parts A and B today (75F)"),
@@ -32,7 +43,7 @@ _OPTIONS: tuple[tuple[str, str, Reader, str, str], ...] = (
     ("--headroom", "headroom", parse_number, "K", "container over batch (4)"),
     ("--hands", "hands", parse_number, "N", "people pouring (1)"),
     ("--humidity", "humidity_pct", parse_number, "PCT", "relative humidity today"),
-    ("--altitude", "altitude_m", parse_number, "M", "of the shop, for the vacuum gauge"),
+    ("--altitude", "altitude_m", parse_altitude_m, "M", "of the shop, for the vacuum gauge (1600 or 5280ft)"),
     ("--vacuum", "absolute_mbar", parse_number, "MBAR", "absolute pressure the pump reaches"),
     ("--scale-limit", "scale_limit_g", parse_mass_g, "G", "what the scale can weigh"),
     ("--tare", "container_tare_g", parse_mass_g, "G", "weight of the empty container, which the scale carries too"),
@@ -40,18 +51,37 @@ _OPTIONS: tuple[tuple[str, str, Reader, str, str], ...] = (
     ("--level", "level_deg", parse_number, "DEG", "how far the bench is out of level"),
     ("--pigment", "pigment_pct", parse_number, "PCT", "pigment in per cent of the resin"),
     ("--drops", "pigment_drops", parse_number, "N", "drops of pigment for 100 g of resin"),
-    ("--overfill", "overfill_mm", parse_length_mm, "T", "resin proud of the rim, scraped or sanded off"),
+    ("--resin-waste", "resin_waste_pct", parse_number, "PCT", "resin lost in the cup, in per cent (12)"),
     ("--filler", "filler_ml", parse_volume_ml, "V", "old silicone of the same kind, chopped"),
     ("--coat", "coat_mm", parse_length_mm, "T", "detail coat brushed on first"),
+    ("--coat-wait", "coat_wait_min", parse_minutes, "MIN", "from the coat to the fill pour (twice its pot life)"),
+    ("--cover", "filler_cover_mm", parse_length_mm, "T", "new silicone over the old, all round (1/4in)"),
     ("--correction", "correction", parse_number, "F", "silicone used over silicone predicted (1)"),
 )
 """Option, field of the pour settings, its reader, how it is shown, help."""
+
+_GEAR: tuple[tuple[str, str, str], ...] = (
+    ("--container-size", "container", "outside of the container, for the vacuum chamber"),
+    ("--chamber", "chamber", "inside of the vacuum chamber"),
+    ("--pot", "pressure_pot", "inside of the pressure pot the mold goes into"),
+)
+"""Option, beginning of its two fields, help; each is typed across x tall."""
 
 
 def add_bench_arguments(parser: argparse.ArgumentParser) -> None:
     """Declare them."""
     for option, field, _, metavar, words in _OPTIONS:
         parser.add_argument(option, dest=field, metavar=metavar, help=words)
+    for option, field, words in _GEAR:
+        parser.add_argument(option, dest=field, metavar="DxH", help=f"{words}, across x tall (300x400, 12x16in)")
+    parser.add_argument(
+        "--overfill",
+        metavar="T|V",
+        help="resin proud of the rim, scraped or sanded off: 0.5mm, or 0.2ml for each cavity",
+    )
+    parser.add_argument(
+        "--empty", metavar="N,N-N", help="positions without a master today, by number; none: all filled"
+    )
     degas = parser.add_mutually_exclusive_group()
     degas.add_argument("--degas", dest="degas", action="store_true", default=None, help="degas under vacuum")
     degas.add_argument("--no-degas", dest="degas", action="store_false", help="do not degas")
@@ -94,6 +124,7 @@ def with_bench(project: Project, args: argparse.Namespace) -> Project:
         if typed is not None:
             value = read(typed, option)
             project = with_settings(project, option, **{field: _whole(value, option) if field == "hands" else value})
+    project = _with_gear(project, args)
     if args.degas is not None:
         project = with_settings(project, "--degas", degas=args.degas)
     if args.start is not None:
@@ -127,6 +158,26 @@ def unused_words(project: Project, args: argparse.Namespace) -> tuple[str, ...]:
     if args.headroom is not None and settings.container_ml is None:
         said.append("--headroom splits nothing without --container; it only says which container is needed.")
     return tuple(said)
+
+
+def _with_gear(project: Project, args: argparse.Namespace) -> Project:
+    """Sizes of container, chamber and pot; the allowance of resin; positions left empty."""
+    for option, field, _ in _GEAR:
+        if getattr(args, field) is not None:
+            across, tall = parse_size_mm(getattr(args, field), option)
+            sizes = {f"{field}_diameter_mm": across, f"{field}_height_mm": tall}
+            project = with_settings(project, option, **sizes)
+    if args.overfill is not None:
+        project = with_settings(project, "--overfill", **_overfill(args.overfill))
+    if args.empty is not None:
+        project = with_empty(project, args.empty, "--empty")
+    return project
+
+
+def _overfill(text: str) -> dict[str, float]:
+    if text.strip().lower().endswith(("ml", "oz", "l")):
+        return {"overfill_ml": parse_volume_ml(text, "--overfill")}
+    return {"overfill_mm": parse_length_mm(text, "--overfill")}
 
 
 def _whole(value: float, option: str) -> int:

@@ -194,10 +194,14 @@ class PourForm(FormColumn):
         for words, name, suffix in (
             (tr("Pigment"), "pigment_pct", " %"),
             (tr("Drops for 100 g"), "pigment_drops", ""),
+            (tr("Weight of a drop"), "drop_g", " g"),
             (tr("Proud of the rim"), "overfill_mm", "length"),
+            (tr("Proud, each cavity"), "overfill_ml", " mL"),
             (tr("Resin lost"), "resin_waste_pct", " %"),
             (tr("Detail coat"), "coat_mm", "length"),
+            (tr("Wait after the coat"), "coat_wait_min", " min"),
             (tr("Old silicone"), "filler_ml", " mL"),
+            (tr("Its cover"), "filler_cover_mm", "length"),
             (tr("Correction"), "correction", ""),
         ):
             self._row(form, words, name, suffix)

@@ -1,4 +1,4 @@
-"""What was measured on a master at the bench: its volume another way, and how far it holds on under its rim."""
+"""The masters at the bench: positions left empty today, and what was measured on one of them."""
 
 from __future__ import annotations
 
@@ -10,17 +10,23 @@ from app.fields import TypedField, plain_number
 from app.store import Store
 from app.words import said, tr
 from layout import edits
+from layout.documents.pour_sheet.content import ranges
 from layout.errors import LayoutError
 from layout.model import Master, MasterId, Project
 from layout.pour.measured import measured_undercut, measured_volume_ml
+from layout.pour.today import empty_numbers, with_empty
 
 
 class MastersGroup(QGroupBox):
     """One master at a time: a second volume and an undercut, each an undo step; empty takes it back."""
 
     def __init__(self, store: Store, growth: QFormLayout.FieldGrowthPolicy) -> None:
-        super().__init__(tr("Measured on a master"))
+        super().__init__(tr("The masters today"))
         self._store = store
+        self.empty = TypedField(tr("Positions left empty"))
+        self.empty.setPlaceholderText(tr("none, or 3, 7-9"))
+        self.empty.set_tip(tr("Positions that have no master yet: silicone stands there, and nothing is cast"))
+        self.empty.editingFinished.connect(self._set_empty)
         self.master = QComboBox()
         self.master.setAccessibleName(tr("Master"))
         self.master.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
@@ -41,6 +47,7 @@ class MastersGroup(QGroupBox):
         self.undercut.editingFinished.connect(self._set_undercut)
         form = QFormLayout(self)
         form.setFieldGrowthPolicy(growth)
+        form.addRow(tr("Left empty"), self.empty)
         form.addRow(tr("Master"), self.master)
         form.addRow(tr("Volume, measured"), self.volume)
         form.addRow(tr("Undercut"), self.undercut)
@@ -55,6 +62,9 @@ class MastersGroup(QGroupBox):
         self.master.setCurrentIndex(max(0, self.master.findData(chosen)) if project.masters else -1)
         self.master.blockSignals(False)
         self.setEnabled(bool(project.masters))
+        if not (self.empty.hasFocus() and self.empty.isModified()):
+            self.empty.setText(ranges(empty_numbers(project)))
+            self.empty.mark("")
         self._show()
 
     def _master(self) -> Master | None:
@@ -71,6 +81,19 @@ class MastersGroup(QGroupBox):
             if not (field.hasFocus() and field.isModified()):
                 field.setText(words)
                 field.mark("")
+
+    def _set_empty(self) -> None:
+        if not self.empty.isModified():
+            return
+        self.empty.setModified(False)
+        try:
+            after = with_empty(self._store.project, self.empty.text(), self.empty.accessibleName())
+        except LayoutError as error:
+            self.empty.mark(f"{said(error.problem)}; {said(error.remedy)}.")
+            return
+        self.empty.mark("")
+        if after != self._store.project:
+            self._store.apply(tr("Change: {what}", what=self.empty.accessibleName().lower()), after)
 
     def _set_volume(self) -> None:
         master, text = self._master(), _clean(self.volume.text())

@@ -284,3 +284,48 @@ def test_that_an_option_that_changes_nothing_is_told(e1, capsys, options, told):
     err = capsys.readouterr().err
     assert told in err
     assert bool(err) == bool(told)
+
+
+def test_that_positions_left_empty_today_take_silicone_and_no_resin(e1, capsys):
+    full, fewer = _json(capsys, e1), _json(capsys, e1, "--empty", "3,7-9")
+    # four parts of 2.3114 mL are not there
+    assert fewer["silicone"]["net_ml"] - full["silicone"]["net_ml"] == pytest.approx(4 * 2.3114, abs=0.001)
+    assert full["resin"]["per_cycle_ml"] - fewer["resin"]["per_cycle_ml"] == pytest.approx(4 * 2.3114 * 1.12, abs=0.001)
+    filled = {n for batch in fewer["resin"]["batch_list"] for n in batch["numbers"]}
+    assert filled == set(range(1, 49)) - {3, 7, 8, 9}
+    assert _json(capsys, e1)["silicone"]["net_ml"] == full["silicone"]["net_ml"]
+    assert _json(capsys, e1, "--empty", "48", "--keep")["resin"]["cavities_per_batch"] == 36
+    assert [c.empty for c in project_file.load(e1).cavities].count(True) == 1
+    assert _json(capsys, e1, "--empty", "none")["silicone"]["net_ml"] == full["silicone"]["net_ml"]
+
+
+@pytest.mark.parametrize("typed", ["0", "49", "3-", "9-7", "c1", "1-99999999"])
+def test_that_a_position_that_is_not_there_is_one_sentence(e1, capsys, typed):
+    assert frame.run(["report", str(e1), "--empty", typed]) == 2
+    assert capsys.readouterr().err.count("\n") == 1
+
+
+def test_that_the_gear_is_typed_across_and_tall_and_judged(e1, capsys):
+    kinds = {w["kind"] for w in _json(capsys, e1, "--pot", "300x200")["warnings"]}
+    assert "gear_too_small" not in kinds  # the block is 283 mm across its corners and 19 tall
+    small = _json(capsys, e1, "--pot", "10x8in")["warnings"]
+    (said,) = [w for w in small if w["kind"] == "gear_too_small"]
+    assert said["required_mm"] == pytest.approx(254.0)
+    degassed = _json(capsys, e1, "--degas", "--container-size", "180x200", "--chamber", "150x300")["warnings"]
+    assert any("does not go into the vacuum chamber" in w["message"] for w in degassed)
+
+
+def test_that_the_allowance_is_a_height_or_a_volume_for_each_cavity(e1, capsys):
+    plain = _json(capsys, e1)["resin"]["per_cavity_ml"]
+    assert _json(capsys, e1, "--overfill", "0.2ml")["resin"]["per_cavity_ml"] == pytest.approx(plain + 0.2)
+    # 0.5 mm over the back of 314.28 mm2 (hexagon of 19.05 across flats)
+    assert _json(capsys, e1, "--overfill", "0.5")["resin"]["per_cavity_ml"] == pytest.approx(plain + 0.15714, abs=1e-4)
+
+
+def test_that_an_altitude_in_feet_is_the_same_in_metres(e1, capsys):
+    metres, feet = (
+        next(w["message"] for w in _json(capsys, e1, "--degas", "--altitude", a)["warnings"] if w["kind"] == "vacuum")
+        for a in ("1609.344", "5280ft")
+    )
+    assert metres == feet
+    assert "can never pass 24.6" in metres

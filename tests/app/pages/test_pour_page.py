@@ -337,7 +337,20 @@ def test_that_a_second_volume_and_an_undercut_are_typed_and_judged(page):
     assert store.project.masters[0].second_volume_ml is None
 
 
-@pytest.mark.parametrize(("name", "typed"), [("volume", "heavy"), ("undercut", "20/22"), ("undercut", "wide")])
+def test_that_positions_left_empty_are_typed_by_their_numbers(page):
+    _type(page.form.masters.empty, "3, 7-9")
+    project = page.test_store.project
+    assert [c.empty for c in project.cavities].count(True) == 4
+    assert page.form.masters.empty.text() == "3, 7-9"
+    assert "empty_positions" in {f.kind for f in page.findings}
+    page.test_store.undo_stack.undo()
+    assert page.form.masters.empty.text() == ""
+
+
+@pytest.mark.parametrize(
+    ("name", "typed"),
+    [("empty", "99"), ("empty", "some"), ("volume", "heavy"), ("undercut", "20/22"), ("undercut", "wide")],
+)
 def test_that_a_wrong_measure_of_a_master_is_told_under_its_field(page, name, typed):
     field, before = getattr(page.form.masters, name), page.test_store.project
     _type(field, typed)
