@@ -75,6 +75,7 @@ class BoxPage(QWidget):
         self.advice.setReadOnly(True)
         self.advice.setAccessibleName(tr("How to build it, estimates and cautions"))
         self._build()
+        self._is_warm = False
         self._warming = QTimer(self)
         self._warming.setSingleShot(True)
         self._warming.setInterval(1500)
@@ -142,7 +143,9 @@ class BoxPage(QWidget):
     def showEvent(self, event: QShowEvent) -> None:
         super().showEvent(event)
         self._changed(self._store.project)
-        self._warming.start()
+        if not self._is_warm:
+            self._is_warm = True
+            self._warming.start()
 
     def _warm(self) -> None:
         # what lays panels on sheets is compiled once on a machine; not while somebody waits for it
