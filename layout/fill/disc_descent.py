@@ -111,6 +111,15 @@ def energy(
 
 
 @kept()
+def _dot(a: FloatArray, b: FloatArray) -> float:
+    """Return the sum of products in the order written; numpy's own is another on another processor."""
+    total = 0.0
+    for k in range(a.shape[0]):
+        total += a[k] * b[k]
+    return total
+
+
+@kept()
 def _direction(
     slope: FloatArray, steps: FloatArray, changes: FloatArray, rho: FloatArray, kept: int, newest: int
 ) -> FloatArray:
@@ -118,15 +127,15 @@ def _direction(
     alpha = np.zeros(_HISTORY)
     for k in range(kept):
         at = (newest - k) % _HISTORY
-        alpha[at] = rho[at] * np.dot(steps[at], q)
+        alpha[at] = rho[at] * _dot(steps[at], q)
         q -= alpha[at] * changes[at]
     if kept > 0:
-        q *= 1.0 / (rho[newest] * np.dot(changes[newest], changes[newest]))
+        q *= 1.0 / (rho[newest] * _dot(changes[newest], changes[newest]))
     else:
         q *= 0.25
     for k in range(kept - 1, -1, -1):
         at = (newest - k) % _HISTORY
-        q += steps[at] * (alpha[at] - rho[at] * np.dot(changes[at], q))
+        q += steps[at] * (alpha[at] - rho[at] * _dot(changes[at], q))
     return q
 
 
@@ -150,11 +159,11 @@ def descend(
         if e <= enough:
             break
         q = _direction(slope, steps, changes, rho, kept, newest)
-        down = np.dot(q, slope)
+        down = _dot(q, slope)
         if down >= 0.0:
             kept = 0
             q = -0.25 * slope
-            down = np.dot(q, slope)
+            down = _dot(q, slope)
         longest = np.abs(q).max()
         size = min(1.0, 0.5 * apart / longest) if longest > 0.0 else 0.0
         if size == 0.0:
@@ -174,8 +183,8 @@ def descend(
             continue
         change = trial_slope - slope
         step = trial - z
-        curved = np.dot(change, step)
-        if curved > 1e-14 * np.dot(change, change):
+        curved = _dot(change, step)
+        if curved > 1e-14 * _dot(change, change):
             newest = (newest + 1) % _HISTORY
             steps[newest], changes[newest], rho[newest] = step, change, 1.0 / curved
             kept = min(kept + 1, _HISTORY)

@@ -123,7 +123,8 @@ def _borders(domain: Domain, points: FloatArray, near: float) -> list[_Border]:
 
 def _side_border(side: FloatArray, points: FloatArray, sign: float, keep: float, near: float) -> _Border:
     first, along = side[:2], side[2:] - side[:2]
-    share = np.clip(((points - first) @ along) / float(along @ along), 0.0, 1.0)
+    dx, dy = points[:, 0] - first[0], points[:, 1] - first[1]
+    share = np.clip((dx * along[0] + dy * along[1]) / float(along[0] ** 2 + along[1] ** 2), 0.0, 1.0)
     away = points - (first + share[:, None] * along)
     distance = np.hypot(away[:, 0], away[:, 1])
     # which side of the line the point is on tells inside from outside where the foot isn't at an end

@@ -36,6 +36,7 @@ _LEAST_TRUST_MM: Final = 1e-7
 _LEAST_GAIN_MM: Final = 1e-6
 _KEEP_OUT_GAP_MM: Final = 1e-4
 _SHAKES: Final = 10
+_FEW: Final = 60
 _SPREADS: Final = 20
 _LEAST_SPREAD: Final = 1e-3
 _LEAST_SPREAD_MM: Final = 0.02
@@ -144,7 +145,7 @@ class _Climb:
     def spread(self, state: "_State") -> None:
         """Share the room between all walls, the least kept, and tell of it."""
         least = state.least_wall_mm() or 0.0
-        trust = 0.25 * state.size_mm()
+        trust = state.first_trust_mm()
         if least < 1e-3 or self.teller.stopped:
             return
         floor = least - _SAFE_MM
@@ -168,7 +169,7 @@ class _Climb:
 
     def up(self, state: "_State") -> "_State":
         """Return the state after as many steps as gain something."""
-        trust = 0.25 * state.size_mm() if state.bodies else 0.0
+        trust = state.first_trust_mm()
         while self.rounds < self.most_rounds and trust > _LEAST_TRUST_MM and not self.teller.stopped:
             self.rounds += 1
             trial, hoped = state.moved(trust)
@@ -210,6 +211,12 @@ class _State:
 
     def size_mm(self) -> float:
         return max(b.reach_mm for b in self.bodies)
+
+    def first_trust_mm(self) -> float:
+        """Return how far parts may move in the first step; a shorter one of many parts is soon worked out."""
+        if not self.bodies:
+            return 0.0
+        return (0.25 if len(self.bodies) <= _FEW else 0.06) * self.size_mm()
 
     def pairs(self, within_mm: float) -> list[tuple[int, int]]:
         """Return the pairs of which one may move and whose circumscribed discs are no farther apart."""

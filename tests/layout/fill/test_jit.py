@@ -12,10 +12,10 @@ from layout.fill.jit import compiled, kept
 def test_that_a_kernel_runs_where_no_folder_can_hold_the_cache(decorate: Any, monkeypatch: pytest.MonkeyPatch) -> None:
     real = numba.njit
 
-    def njit(**options: Any) -> Any:
+    def njit(*functions: Any, **options: Any) -> Any:
         if options.get("cache"):
             raise RuntimeError("cannot cache function 'twice': no locator available")
-        return real(**options)
+        return real(*functions, **options)
 
     monkeypatch.setattr(numba, "njit", njit)
 
