@@ -1,5 +1,6 @@
 """The whole cutting job of a project: its parts, laid on the user's sheets with the kerf of the cutter."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from layout.box.cutters import KERF_MM
@@ -10,6 +11,7 @@ from layout.box.relief import with_relief
 from layout.box.shapes import Shape
 from layout.box.splice import with_splices
 from layout.box.stock import Stock, as_leftover, lay_on_sheets
+from layout.errors import BadValueError
 from layout.materials import Sheet
 from layout.model import Project
 from layout.shop import CutSettings
@@ -96,11 +98,29 @@ def cut_job(project: Project, relief: str | None = None, known: tuple[Sheet, ...
     stock = [Stock(length, width) for length, width in settings.stock_mm]
     stock += [as_leftover(length, width) for length, width in settings.leftover_mm]
     if stock:
-        parts = with_splices(project, parts, stock, kerf)
-        sheets = lay_on_sheets(
-            parts.panels, stock, kerf_mm=kerf, gap_mm=gap, margin_mm=settings.margin_mm, units=project.units
-        )
+        parts, sheets = _laid(project, parts, stock, kerf, gap)
     else:
         # without a gap two pieces would share a cut, which most cutting services count as a doubled line
         sheets = (in_rows(parts, kerf, max(gap, 1.0)),)
     return CutJob(project, parts, sheets, settings.cutter, kerf, gap)
+
+
+def _laid(
+    project: Project, parts: BoxParts, stock: Sequence[Stock], kerf: float, gap: float
+) -> tuple[BoxParts, tuple[CutSheet, ...]]:
+    """Return the parts, those longer than the sheets in pieces, and where they lie."""
+
+    def lay(lengths_of: Sequence[Stock]) -> tuple[BoxParts, tuple[CutSheet, ...]]:
+        cut = with_splices(project, parts, lengths_of, kerf)
+        margin = project.cutting.margin_mm
+        sheets = lay_on_sheets(cut.panels, stock, kerf_mm=kerf, gap_mm=gap, margin_mm=margin, units=project.units)
+        return cut, sheets
+
+    try:
+        return lay(stock)
+    except BadValueError:
+        # a long left-over takes one side whole, but not all of them: then they are cut to the whole sheets
+        whole = [sheet for sheet in stock if sheet.pieces is None]
+        if not whole or len(whole) == len(stock):
+            raise
+        return lay(whole)

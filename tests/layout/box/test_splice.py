@@ -89,3 +89,27 @@ def test_that_what_cannot_be_put_together_from_pieces_is_refused_with_the_remedy
     project = bare_project(300.0, 280.0, 100.0, joint=joint)
     with pytest.raises(LayoutError, match="larger sheet"):
         _on(project, (305.0, 305.0))
+
+
+def test_that_a_long_left_over_does_not_stop_the_other_strips_from_being_cut_in_pieces() -> None:
+    from layout.box.stock import cut_polygon
+
+    project = round_project(230.0, 60.0)
+    # the left-over takes the whole strip (737 mm) beside nothing else; a strip of the sheet is too short for it
+    cutting = replace(project.cutting, stock_mm=((500.0, 300.0),), leftover_mm=((760.0, 75.0),))
+    whole = cut_job(replace(project, cutting=cutting))
+    assert [p.name for p in whole.parts.panels] == ["base", "strip"]
+    assert sum(sheet.leftover for sheet in whole.sheets) == 1
+    # one that is too narrow once its margin is off takes none
+    narrow = replace(cutting, leftover_mm=((760.0, 69.0),))
+    cut = cut_job(replace(project, cutting=narrow))
+    assert [p.name for p in cut.parts.panels] == ["base", "strip, piece 1 of 2", "strip, piece 2 of 2"]
+    for sheet in cut.sheets:
+        polygons = [cut_polygon(piece, 0.0) for piece in sheet.pieces]
+        assert all(a.distance(b) >= 3.0 - 1e-6 for i, a in enumerate(polygons) for b in polygons[:i])
+    # sides of a butt box with the base inside: one left-over holds one long side, two are needed
+    box = bare_project(510.0, 60.0, 40.0, thickness_mm=5.0, base="inside")
+    cutting = replace(box.cutting, stock_mm=((520.0, 300.0),), leftover_mm=((535.0, 56.0),))
+    job = cut_job(replace(box, cutting=cutting))
+    names = sorted(p.name for p in job.parts.panels)
+    assert names == ["base", "long side, piece 1 of 2", "long side, piece 2 of 2", "short side"]
