@@ -46,13 +46,19 @@ def put_off(modules: Iterable[str]) -> None:
                 del sys.modules[name]
 
 
-def fetch() -> Thread:
-    """Load the libraries in a thread of their own, which lets the window answer meanwhile; return the thread."""
-    thread = Thread(target=_fetch, name="late libraries", daemon=True)
+def fetch(more: Iterable[str] = ()) -> Thread:
+    """Load the libraries in a thread of their own, which lets the window answer meanwhile; return the thread.
+
+    Parameters
+    ----------
+    more : iterable of str
+        Modules to import after them, that will be asked for sooner or later: pages not opened yet.
+    """
+    thread = Thread(target=_fetch, args=((*LIBRARIES, *more),), name="late libraries", daemon=True)
     thread.start()
     return thread
 
 
-def _fetch() -> None:
-    for name in LIBRARIES:
+def _fetch(names: tuple[str, ...]) -> None:
+    for name in names:
         import_module(name)

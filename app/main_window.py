@@ -30,6 +30,9 @@ if TYPE_CHECKING:
     from layout.model import Project
 
 
+FETCH_AFTER_MS = 50
+
+
 class MainWindow(QMainWindow):
     """One project on the bench."""
 
@@ -174,11 +177,11 @@ class MainWindow(QMainWindow):
         super().paintEvent(event)
         if not self._painted:
             self._painted = True
-            # a timer waits for the end of this event, which paints all there is in the window
-            QTimer.singleShot(0, self._fetch_libraries)
+            # a moment after this event, which paints all there is in the window: first of all it is to be seen
+            QTimer.singleShot(FETCH_AFTER_MS, self._fetch_libraries)
 
     def _fetch_libraries(self) -> None:
-        fetch()
+        fetch(("layout.hold", "layout.advice", *(f"app.pages.{page.id}" for page in PAGES)))
 
     # dropping and closing
 
