@@ -122,11 +122,18 @@ class AmountField(TypedField):
         self._typed: tuple[float, str, str] | None = None
         self.keeps = True
         """Whether an amount stays in force when another can't be read, which is then said."""
+        self.tells = True
+        """Whether the field says what is wrong with it; else its form does, and the field is framed alone."""
         self.editingFinished.connect(self._commit)
 
     @property
     def value(self) -> float | None:
         return self._value
+
+    @property
+    def is_changed(self) -> bool:
+        """Whether something else stands in the field than its amount: half typed, or refused."""
+        return self.text() != self._text()
 
     def set_value(self, value: float | None) -> None:
         """Show an amount; None shows an empty field. What is being typed is not disturbed by the same amount."""
@@ -189,6 +196,9 @@ class AmountField(TypedField):
 
     def _refuse(self, problem: str) -> None:
         problem = problem[:1].upper() + problem[1:]
+        if not self.tells:
+            self.frame(wrong=True)
+            return
         still = self._text() if self.keeps else ""
         self.mark(f"{problem} {tr('It is still {value}.', value=still)}" if still else problem)
 

@@ -59,7 +59,8 @@ class LayoutCommands:
         after, turned = turned_as_far(desk.project, ids, by_deg)
         desk.commit(text, after, key)
         if turned.held:
-            desk.told.emit(tr("Held at the wall after {angle}°; F4 lets it pass.", angle=f"{turned.by_deg:.1f}"))
+            angle = f"{turned.by_deg:.1f}".replace("-0.0", "0.0")
+            desk.told.emit(tr("Held at the wall after {angle}°; F4 lets it pass.", angle=angle))
 
     def move(self, dx_mm: float, dy_mm: float) -> None:
         """Move the selection by typed lengths, held at the wall unless the hand passes through."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
@@ -26,7 +27,7 @@ from app.words import said, tr
 from layout import edits
 from layout.errors import LayoutError
 from layout.geometry import footprint_size_mm
-from layout.masters import read_master
+from layout.masters import READABLE, read_master
 from layout.tolerances import LONGEST_LENGTH_MM, SHORTEST_PART_MM
 from layout.units import Units, length_text, volume_text
 
@@ -38,7 +39,6 @@ if TYPE_CHECKING:
     from layout.model import Master
 
 _DRAWINGS: Final = (".dxf",)
-READABLE: Final = "*.dxf *.stl *.obj"
 
 _UNITS: Final[tuple[tuple[FileUnits | None, str], ...]] = (
     (None, "As the file says"), ("mm", "Millimetres"), ("in", "Inches"),
@@ -58,6 +58,7 @@ class AddFile(QDialog):
         self.master: Master | None = None
         is_drawing = file.suffix.lower() in _DRAWINGS
         self.height_field = length_field(tr("Height"), lambda: desk.project.units, SHORTEST_PART_MM)
+        self.height_field.tells = False
         self.height_field.setPlaceholderText(tr("how high the part is, such as {example}", example=self._example()))
         self.unit = QComboBox()
         # a mesh never says its unit
@@ -152,7 +153,7 @@ class AddFile(QDialog):
             self._tell("▲ " + tr("The drawing does not say its unit: choose millimetres or inches above."))
         else:
             remedy = "" if "--" in error.remedy else f"; {said(error.remedy)}"
-            self._tell(f"▲ {said(error.problem)}{remedy}.")
+            self._tell(_in_inches(f"▲ {said(error.problem)}{remedy}.", self._desk.project.units))
 
     def _tell(self, sentence: str) -> None:
         self.facts.setText(sentence)
@@ -165,6 +166,19 @@ class AddFile(QDialog):
     def done(self, result: int) -> None:
         self._jobs.close()
         super().done(result)
+
+
+def _in_inches(sentence: str, units: Units) -> str:
+    """Return a reader's sentence with its millimetres as the user counts, for one who counts in inches."""
+    if units.length == "mm":
+        return sentence
+    number = r"-?\d+(?:\.\d+)?"
+
+    def inches(found: re.Match[str]) -> str:
+        values = (f"{float(text) / 25.4:.4g}" for text in re.findall(number, found[0]))
+        return f"{', '.join(values)} in"
+
+    return re.sub(rf"{number}(?:, {number})? mm\b", inches, sentence)
 
 
 def facts_of(master: Master, units: Units) -> str:
@@ -195,7 +209,9 @@ def ask_file(parent: QWidget, desk: Desk, settings: Settings) -> AddFile | None:
         parent,
         tr("Add a master from a file"),
         str(settings.last_folder),
-        tr("Outlines and solids ({endings})", endings=READABLE) + ";;" + tr("All files (*)"),
+        tr("Outlines and solids ({endings})", endings=" ".join(f"*{ending}" for ending in READABLE))
+        + ";;"
+        + tr("All files (*)"),
     )
     if not name:
         return None

@@ -18,29 +18,22 @@ from PySide6.QtWidgets import (
 )
 
 from app.dialogs.add_file import ask_file, put_on_shelf
-from app.fields import AmountField, length_field, typed_length_mm
+from app.fields import AmountField, length_field, length_field_text, typed_length_mm
 from app.pages.laying.shelf import picture_of
-from app.pages.laying.solids import KINDS, SolidText
+from app.pages.laying.solids import KINDS, made_solid, odd_size
 from app.theme import current_look
 from app.words import said, tr
-from layout.errors import BadValueError, LayoutError
-from layout.geometry import footprint_size_mm
+from layout.errors import LayoutError
 from layout.masters import read_master
-from layout.masters.sizes import ODD_LARGE_MM
-from layout.tolerances import SHORTEST_PART_MM
-from layout.units import length_text, volume_text
+from layout.units import volume_text
 
 if TYPE_CHECKING:
     from app.canvas.desk import Desk
     from app.settings import Settings
     from layout.model import Master
-    from layout.units import Units
 
 
-def _round_in(value_mm: float, units: Units) -> float:
-    """Return a size to begin with: as it is, or to the nearest sixteenth where lengths are in inches."""
-    sixteenth = 25.4 / 16.0
-    return round(value_mm / sixteenth) * sixteenth if units.length == "in" else value_mm
+_PICTURE = 96
 
 
 class AddMaster(QDialog):
@@ -62,7 +55,12 @@ class AddMaster(QDialog):
         self._form = QFormLayout()
         self._picture, self._facts = QLabel(), QLabel()
         self._picture.setAlignment(Qt.AlignmentFlag.AlignCenter)
+        self._picture.setMinimumHeight(_PICTURE + 4)
         self._facts.setWordWrap(True)
+        # room for a sentence, so that it takes none from the picture
+        self._facts.setMinimumHeight(4 * self.fontMetrics().lineSpacing())
+        self._facts.setAlignment(Qt.AlignmentFlag.AlignTop)
+        self._confirmed = False
         self._buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Cancel)
         self.add = QPushButton(tr("Add to the shelf"))
         self.add.setProperty("main", True)
@@ -87,6 +85,9 @@ class AddMaster(QDialog):
         self._build()
         # after what was made anew by `_build`: otherwise the button is what has the focus, and Enter adds a part unseen
         self.setTabOrder(self.sizes[-1], self.add)
+        cancel = self._buttons.button(QDialogButtonBox.StandardButton.Cancel)
+        self.setTabOrder(self.add, from_file)
+        self.setTabOrder(from_file, cancel)
         self.sizes[0].setFocus()
         self.sizes[0].selectAll()
 
@@ -100,9 +101,10 @@ class AddMaster(QDialog):
         self._row(tr("Shape"), self.kind)
         if kind.corners:
             self._row(tr("Corners"), self.corners)
-        for name, start in zip(kind.sizes, kind.start, strict=True):
-            field = length_field(tr(name), lambda: self._desk.project.units, 0.0)
-            field.set_value(_round_in(start, self._desk.project.units))
+        for name, start in zip(kind.sizes, kind.start_mm(self._desk.project.units), strict=True):
+            field = length_field(tr(name), lambda: self._desk.project.units)
+            field.tells = False
+            field.set_value(start)
             field.committed.connect(self._show)
             field.textEdited.connect(self._typing)
             self.sizes.append(field)
@@ -122,40 +124,45 @@ class AddMaster(QDialog):
     def master(self) -> Master:
         """Return the solid that the fields describe; raises what is wrong with them."""
         units = self._desk.project.units
-        values = [typed_length_mm(f.text(), f.accessibleName(), units) for f in self.sizes]
         kind = KINDS[self.kind.currentIndex()]
-        for field, value in zip(self.sizes, values, strict=True):
-            if value < SHORTEST_PART_MM:
-                name = field.accessibleName()
-                raise BadValueError(name, tr("{name} is too small", name=name), tr("type more than 0"))
-        if kind.word == "ring" and values[1] >= values[0]:
-            hole, outside = (length_text(v, units) for v in (values[1], values[0]))
-            problem = tr("The hole is {hole} and the outside {outside}", hole=hole, outside=outside)
-            raise BadValueError(self.sizes[1].accessibleName(), problem, tr("make the hole smaller"))
-        solid = SolidText(kind, tuple(f"{value:.12g}" for value in values), self.corners.value())
+        solid = made_solid(kind, [self._length(field) for field in self.sizes], units, self.corners.value())
         taken = {m.id for m in self._desk.project.masters}
         return read_master(solid.source(), name=tr(solid.kind.name), taken_ids=taken)
 
+    def _length(self, field: AmountField) -> float:
+        """Return what is typed in a field, or what it stands for while nothing is typed."""
+        if field.value is not None and not field.is_changed:
+            return field.value
+        return typed_length_mm(field.text(), field.accessibleName(), self._desk.project.units)
+
+    def _odd(self) -> str:
+        """Return the question about sizes that look like a slip."""
+        units = self._desk.project.units
+        asked = (odd_size(field.accessibleName(), self._length(field), units) for field in self.sizes)
+        return " ".join(question for question in asked if question)
+
     def _show(self, *_value: object) -> None:
+        self._confirmed = False
+        self.add.setText(tr("Add to the shelf"))
         try:
             master = self.master()
         except LayoutError as error:
-            self._facts.setText(f"▲ {said(error.problem)}; {said(error.remedy)}.")
+            problem = said(error.problem)
+            self._facts.setText(f"▲ {problem[:1].upper()}{problem[1:]}; {said(error.remedy)}.")
             self._mark(error.where)
             self.add.setEnabled(False)
             return
         self._mark("")
         units = self._desk.project.units
         self.add.setEnabled(True)
-        self._picture.setPixmap(picture_of(master, current_look(), self.devicePixelRatioF(), 96))
+        self._picture.setPixmap(picture_of(master, current_look(), self.devicePixelRatioF(), _PICTURE))
         text = tr(
             "{height} high, {volume}",
-            height=length_text(master.height_mm, units),
+            height=length_field_text(master.height_mm, units),
             volume=volume_text(master.volume_ml, units),
         )
-        if max(*footprint_size_mm(master.footprint), master.height_mm) > ODD_LARGE_MM:
-            text = "▲ " + tr("{facts}. Is the part really that large?", facts=text)
-        self._facts.setText(text)
+        odd = self._odd()
+        self._facts.setText(f"{text}\n▲ {odd}" if odd else text)
 
     def _mark(self, where: str) -> None:
         """Frame the field that is wrong."""
@@ -165,8 +172,13 @@ class AddMaster(QDialog):
     def _accept(self) -> None:
         try:
             master = self.master()
-        except LayoutError as error:
-            self._facts.setText(f"▲ {said(error.problem)}; {said(error.remedy)}")
+        except LayoutError:
+            self._show()
+            return
+        if self._odd() and not self._confirmed:
+            # the first press asks, the second one is the answer
+            self._confirmed = True
+            self.add.setText(tr("Yes, add it"))
             return
         self._settings.remember("master kind", str(self.kind.currentIndex()))
         put_on_shelf(self._desk, master)

@@ -147,7 +147,9 @@ def _read_file(path: Path, height_mm: float | None, units: FileUnits | None) -> 
     reader = _READERS.get(suffix)
     if reader is None:
         raise BadFileError(
-            _shown(path.name), f"files ending in {suffix or 'nothing'} are not known", "give a .dxf, .stl or .obj file"
+            _shown(path.name),
+            f"files ending in {suffix or 'nothing'} are not known",
+            f"give a {', '.join(READABLE[:-1])} or {READABLE[-1]} file",
         )
     if suffix == ".dxf":
         if height_mm is None:
@@ -176,6 +178,10 @@ _READERS: Final[dict[str, Callable[[Path, float | None, FileUnits | None], Solid
     ".stl": _mesh,
     ".obj": _mesh,
 }
+
+
+READABLE: Final = tuple(_READERS)
+"""The endings of files that can be read."""
 
 
 def _checked_name(name: str, *, given: bool) -> str:

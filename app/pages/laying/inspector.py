@@ -7,9 +7,10 @@ from typing import TYPE_CHECKING
 from PySide6.QtWidgets import QCheckBox, QGridLayout, QLabel, QWidget
 
 from app.canvas.commands import LayoutCommands
-from app.fields import length_field, number_field
+from app.fields import AmountField, length_field, number_field
 from app.words import counted, tr
 from layout import edits
+from layout.tolerances import CLEARANCE_TOL_MM
 
 if TYPE_CHECKING:
     from app.canvas.desk import Desk
@@ -47,8 +48,8 @@ class Inspector(QWidget):
         grid.addWidget(self.pinned, 2, 2, 1, 2)
         self.x_field.set_tip(tr("From the left side of the box"))
         self.y_field.set_tip(tr("From the near side of the box"))
-        self.x_field.committed.connect(self._move)
-        self.y_field.committed.connect(self._move)
+        self.x_field.committed.connect(lambda mm: self._move(self.x_field, mm))
+        self.y_field.committed.connect(lambda mm: self._move(self.y_field, mm))
         self.angle_field.committed.connect(self._turn)
         self.pinned.clicked.connect(self._pin)
         desk.selection.changed.connect(self._show)
@@ -96,16 +97,22 @@ class Inspector(QWidget):
         x, y = edits.middle_of(project, ids)
         self.x_field.set_value(x)
         self.y_field.set_value(y)
-        self.x_field.refresh()
-        self.y_field.refresh()
+        for field in (self.x_field, self.y_field):
+            field.refresh()
+            field.advise("")
 
-    def _move(self, *_value: object) -> None:
+    def _move(self, field: AmountField, typed_mm: float) -> None:
         ids = self._desk.selection.cavities
         if not ids or self.x_field.value is None or self.y_field.value is None:
             return
         x, y = edits.middle_of(self._desk.project, ids)
+        typed = field.text()
         self._commands.move(self.x_field.value - x, self.y_field.value - y)
         self._show()
+        if field.value is not None and abs(field.value - typed_mm) > CLEARANCE_TOL_MM:
+            field.advise(
+                tr("Held at the wall at {place}, short of {typed}; F4 lets it pass.", place=field.text(), typed=typed)
+            )
 
     def _turn(self, value: float) -> None:
         chosen = self._chosen()

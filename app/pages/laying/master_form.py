@@ -9,12 +9,12 @@ from typing import TYPE_CHECKING
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QCheckBox, QComboBox, QFormLayout, QLabel, QLineEdit, QSpinBox, QWidget
 
-from app.fields import AmountField, bare_number, length_field, plain_number, refuse_part, within
-from app.pages.laying.solids import KINDS, SolidKind, SolidText, parse_source
+from app.fields import AmountField, bare_number, length_field, length_field_text, plain_number, refuse_part, within
+from app.pages.laying.solids import KINDS, SolidKind, SolidText, made_solid, odd_size, parse_source
 from app.words import said, tr
 from layout import edits
 from layout.errors import LayoutError
-from layout.units import length_text, parse_length_mm, volume_text
+from layout.units import parse_length_mm, volume_text
 
 if TYPE_CHECKING:
     from app.canvas.desk import Desk
@@ -147,7 +147,7 @@ class MasterForm(QWidget):
 
     def _add_size(self, label: str) -> None:
         field = length_field(label, lambda: self._desk.project.units, 0.0)
-        field.committed.connect(self._resize)
+        field.committed.connect(lambda _mm, field=field: self._resize_by(field))
         self._fields.append(field)
         self._add_row(label, field)
 
@@ -169,7 +169,7 @@ class MasterForm(QWidget):
             for field, text in zip(self._fields, texts, strict=False):
                 field.set_value(parse_length_mm(text, master.name))
         units = self._desk.project.units
-        height, volume = length_text(master.height_mm, units), volume_text(master.volume_ml, units)
+        height, volume = length_field_text(master.height_mm, units), volume_text(master.volume_ml, units)
         if solid is None:
             text = tr("{file}: {height} high, {volume}", file=master.source, height=height, volume=volume)
         else:
@@ -177,29 +177,47 @@ class MasterForm(QWidget):
         self._facts.setText(text)
 
     def _typed(self) -> SolidText | None:
+        """Return the solid that the fields describe; raises what is wrong with them."""
         solid = parse_source(self._shown.source) if self._shown else None
         if solid is None:
             return None
-        values = [f"{field.value if field.value is not None else 0.0:.12g}" for field in self._fields]
+        values = [field.value if field.value is not None else 0.0 for field in self._fields]
         count = len(solid.kind.sizes)
-        dome = (values[count], values[count + 1]) if solid.dome is not None and len(values) > count + 1 else None
-        return SolidText(solid.kind, tuple(values[:count]), self._corners.value(), dome)
+        dome = values[count : count + 2] if solid.dome is not None else ()
+        return made_solid(solid.kind, values[:count], self._desk.project.units, self._corners.value(), dome)
 
     def _resize(self, *_value: object) -> None:
-        solid = self._typed()
+        try:
+            solid = self._typed()
+        except LayoutError as error:
+            self.wrong.emit(said(error))
+            return
         if solid is not None:
             self._become(solid, tr("Resize a master"))
 
+    def _resize_by(self, field: AmountField) -> None:
+        """Resize by what was typed in a field; what can't be is told there."""
+        typed = field.value
+        try:
+            solid = self._typed()
+            if solid is not None:
+                self._become(solid, tr("Resize a master"), ask=False)
+        except LayoutError as error:
+            field.refuse(f"{said(error.problem)}; {said(error.remedy)}.")
+            return
+        if typed is not None and field in self._fields:
+            field.advise(odd_size(field.accessibleName(), typed, self._desk.project.units))
+
     def _change_kind(self, index: int) -> None:
         kind: SolidKind = KINDS[index]
-        old = self._typed()
+        old = parse_source(self._shown.source) if self._shown else None
         if old is not None and old.kind is not kind:
-            sizes = list(kind.start)
-            sizes[-1] = float(old.sizes[-1])
+            sizes = list(kind.start_mm(self._desk.project.units))
+            sizes[-1] = parse_length_mm(old.sizes[-1], old.kind.name)
             self._become(SolidText(kind, tuple(f"{s:.12g}" for s in sizes)), tr("Change a master's shape"))
 
     def _toggle_dome(self, wanted: bool) -> None:
-        old = self._typed()
+        old = parse_source(self._shown.source) if self._shown else None
         if old is None or self._shown is None:
             return
         if not wanted:
@@ -212,7 +230,8 @@ class MasterForm(QWidget):
         self._become(replace(old, dome=(f"{base:.6g}", f"{base / 6:.6g}")), tr("Put a dome on"))
         self._dome.setFocus()
 
-    def _become(self, solid: SolidText, text: str) -> None:
+    def _become(self, solid: SolidText, text: str, *, ask: bool = True) -> None:
+        """Exchange the master for another solid; what can't be is told, or raised unless ``ask``."""
         from layout.masters import read_master
 
         old = self._shown
@@ -221,6 +240,8 @@ class MasterForm(QWidget):
         try:
             made = read_master(solid.source(), name=old.name)
         except LayoutError as error:
+            if not ask:
+                raise
             self.wrong.emit(said(error))
             self._fill(old)
             return

@@ -5,12 +5,14 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QEvent, QMimeData, QPointF, QRectF, QSize, Qt, Signal
-from PySide6.QtGui import QColor, QIcon, QKeyEvent, QPainter, QPen, QPixmap
+from PySide6.QtGui import QColor, QIcon, QKeyEvent, QPainter, QPainterPath, QPen, QPixmap
 from PySide6.QtWidgets import QAbstractItemView, QListWidget, QListWidgetItem
 
 from app.canvas.items import footprint_path
+from app.pages.laying.solids import parse_source
 from app.theme import Look, current_look
 from app.words import tr
+from layout.units import parse_length_mm
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -30,7 +32,12 @@ def picture_of(master: Master, look: Look, ratio: float, size: int = _PICTURE) -
     pixmap = QPixmap(round(size * ratio), round(size * ratio))
     pixmap.setDevicePixelRatio(ratio)
     pixmap.fill(Qt.GlobalColor.transparent)
-    path = footprint_path(master.footprint, 0.0)
+    # a copy: the hole is the ring's own, the footprint is shared
+    path = QPainterPath(footprint_path(master.footprint, 0.0))
+    hole = _hole_mm(master)
+    if hole:
+        path.setFillRule(Qt.FillRule.OddEvenFill)
+        path.addEllipse(QPointF(0.0, 0.0), hole / 2.0, hole / 2.0)
     bounds = path.boundingRect()
     scale = (size - 6) / max(bounds.width(), bounds.height(), 1e-6)
     painter = QPainter(pixmap)
@@ -56,6 +63,12 @@ def _count_text(number: int, wanted: int | None) -> str:
 
 def _is_delete(event: QKeyEvent) -> bool:
     return event.key() == Qt.Key.Key_Delete and event.modifiers() == Qt.KeyboardModifier.NoModifier
+
+
+def _hole_mm(master: Master) -> float:
+    """Return how wide the hole of a ring is; 0 for any other master."""
+    solid = parse_source(master.source)
+    return parse_length_mm(solid.sizes[1], master.name) if solid is not None and solid.kind.word == "ring" else 0.0
 
 
 class Shelf(QListWidget):
