@@ -219,8 +219,9 @@ def test_that_the_sizes_of_a_master_on_the_shelf_are_live(qtbot: QtBot) -> None:
     qtbot.keyClicks(field, "15")
     QTest.keyClick(field, Qt.Key.Key_Return)
     assert window.store.project.masters[0].source == "hex:18.5x6.35+dome:16x3"
-    assert field.text() == "18.5 mm"
-    assert "dome" in window.status.currentMessage()
+    assert (field.text(), field.value, field.is_wrong) == ("15", 18.5, True)
+    problem = "The dome is 16 mm across and the top it stands on 15 mm; make the dome smaller."
+    assert field.note == f"▲ {problem} It is still 18,5 mm."
 
 
 def test_that_typed_places_move_and_wrong_ones_do_not(qtbot: QtBot) -> None:
