@@ -48,10 +48,11 @@ class FillJob(QObject):
 
             return fill_as_asked(base, FillOptions(seconds=seconds), control.report, control.should_stop)
 
-        if not self._jobs.start(tr("Filling the box"), work, self._finish, self._progress, seconds):
+        if self._jobs.is_busy:
             return False
+        # before the start: a fill that is done at once ends within it
         self._base = base
-        return True
+        return self._jobs.start(tr("Filling the box"), work, self._finish, self._progress, seconds)
 
     def _progress(self, progress: object) -> None:
         from layout.fill.fill import Progress

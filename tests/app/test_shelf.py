@@ -134,3 +134,25 @@ def test_that_an_emptied_number_means_as_many_as_fit(qtbot: QtBot) -> None:
     qtbot.keyClick(page.master_form.wanted, Qt.Key.Key_Delete)
     qtbot.keyClick(page.master_form.wanted, Qt.Key.Key_Return)
     assert window.store.project.masters[0].wanted is None
+
+
+def test_that_a_fill_that_is_done_at_once_still_comes_back(qtbot: QtBot, monkeypatch: pytest.MonkeyPatch) -> None:
+    from concurrent.futures import Future
+
+    class AtOnce:
+        """A pool whose jobs are done when they are handed in, as a short one is on a busy machine."""
+
+        def __init__(self, *_args: object, **_options: object) -> None: ...
+
+        def submit(self, work: object, *args: object) -> Future[object]:
+            future: Future[object] = Future()
+            assert callable(work)
+            future.set_result(work(*args))
+            return future
+
+        def shutdown(self, **_options: object) -> None: ...
+
+    monkeypatch.setattr("concurrent.futures.ThreadPoolExecutor", AtOnce)
+    window, page = window_with(qtbot, discs((30.0, 30.0)))
+    typed(qtbot, page, 0, "2")
+    assert filled(qtbot, window, page) == {"Disc": 2}
