@@ -118,8 +118,8 @@ class AmountField(TypedField):
         super().__init__(name, parent)
         self._name, self._parse, self._show, self._as_typed = name, parse, show, as_typed
         self._value: float | None = None
-        self._before: tuple[float | None, str] = (None, "")
         self._typed: tuple[float, str, str] | None = None
+        self._before: tuple[str, float | None, tuple[float, str, str] | None] = ("", None, None)
         self.keeps = True
         """Whether an amount stays in force when another can't be read, which is then said."""
         self.tells = True
@@ -149,7 +149,7 @@ class AmountField(TypedField):
 
     def refuse(self, problem: str) -> None:
         """Take back what was committed last: it can be read, but not be."""
-        self._value, typed = self._before
+        typed, self._value, self._typed = self._before
         self.setText(typed)
         self._refuse(problem)
 
@@ -187,7 +187,7 @@ class AmountField(TypedField):
             self._refuse(f"{said(error.problem)}; {said(error.remedy)}.")
             return
         self.mark("")
-        self._before = (self._value, typed)
+        self._before = (typed, self._value, self._typed)
         self._value = value
         if self._as_typed is not None:
             self._typed = (value, self._as_typed(typed), self._show(value))
