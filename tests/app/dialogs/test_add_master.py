@@ -25,7 +25,6 @@ def opened(qtbot: QtBot, kind: str, unit: str = "in") -> tuple[MainWindow, Cavit
     window, page = window_with(qtbot, discs())
     window.actions_table[f"units_{unit}"].trigger()
     dialog = AddMaster(page.desk, window.settings, page)
-    qtbot.addWidget(dialog)
     index = next(i for i, k in enumerate(KINDS) if k.word == kind)
     dialog.kind.setCurrentIndex(index)
     dialog.kind.activated.emit(index)
