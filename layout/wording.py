@@ -1,6 +1,7 @@
 """Findings and numbers to the sentences a user reads: one place for the window, the paper and the command line."""
 
 from collections.abc import Callable, Sequence
+from typing import Final
 
 from layout.model import CavityId, Finding, Severity
 from layout.units import Units, length_text
@@ -66,9 +67,13 @@ def message(finding: Finding, units: Units) -> str:
     return sentence(finding, units) if sentence else finding.detail
 
 
+RULES: Final = frozenset(_SENTENCES)
+"""The kinds of finding that are rules of the project's own."""
+
+
 def is_rule(finding: Finding) -> bool:
     """Return whether a finding is a broken rule of the project's own, rather than advice."""
-    return finding.kind in _SENTENCES
+    return finding.kind in RULES
 
 
 def head(finding: Finding) -> str:

@@ -5,13 +5,15 @@ import contextlib
 from pathlib import Path
 
 from layout import edits
+from layout.advice import KINDS
 from layout.checks import check
 from layout.errors import BadValueError, CannotWriteError, FileExistsAlreadyError, RulesBrokenError
+from layout.limits import TABLE
 from layout.model import Finding, Project, Severity
 from layout.numbering import by_name
 from layout.project_file import SUFFIX
 from layout.safe_write import write_beside
-from layout.wording import head, is_rule, message
+from layout.wording import RULES, head, is_rule, message
 
 
 def add_export_arguments(parser: argparse.ArgumentParser) -> None:
@@ -32,6 +34,9 @@ def with_accepted(project: Project, accepted: list[str]) -> Project:
         kind, equals, reason = text.partition("=")
         if not equals or not kind.strip():
             raise BadValueError("--accept", f"{text!r} names no kind and reason", "write it like thin_wall=trial piece")
+        if kind.strip() not in RULES | KINDS:
+            known = ", ".join(sorted(RULES | {row.kind for row in TABLE if row.refuse is not None}))
+            raise BadValueError("--accept", f"there is no rule or advice called {kind.strip()!r}", f"such as {known}")
         project = edits.accept(project, kind.strip(), reason)
     return project
 

@@ -7,7 +7,7 @@ from PySide6.QtWidgets import QDialog, QDialogButtonBox, QLabel, QLineEdit, QLis
 from app.words import counted, said, tr
 from layout.model import Finding
 from layout.units import Units
-from layout.wording import message
+from layout.wording import head, is_rule, message
 
 
 class AcceptDialog(QDialog):
@@ -15,17 +15,21 @@ class AcceptDialog(QDialog):
 
     def __init__(self, findings: tuple[Finding, ...], units: Units, parent: QWidget | None = None) -> None:
         super().__init__(parent)
-        self.setWindowTitle(tr("Rules are broken"))
+        rules = all(is_rule(f) for f in findings)
+        self.setWindowTitle(tr("Rules are broken") if rules else tr("This stops the sheet"))
         self.kinds = tuple(dict.fromkeys(f.kind for f in findings))
         column = QVBoxLayout(self)
-        head = QLabel(
+        top = QLabel(
             counted(len(findings), "One rule of this layout is broken:", "{n} rules of this layout are broken:")
+            if rules
+            else counted(len(findings), "One point stops the sheet:", "{n} points stop the sheet:")
         )
-        head.setProperty("role", "alarm")
-        column.addWidget(head)
+        top.setProperty("role", "alarm")
+        column.addWidget(top)
         self.list = QListWidget()
         self.list.setAccessibleName(tr("Broken rules"))
-        self.list.addItems([said(message(f, units)) for f in findings])
+        self.list.setWordWrap(True)
+        self.list.addItems([f"{tr(head(f))}: {said(message(f, units))}" for f in findings])
         column.addWidget(self.list)
         label = QLabel(tr("To export all the same, type the reason; it is printed with the project:"))
         label.setWordWrap(True)

@@ -5,6 +5,7 @@ thin as the project's own rule allows is warned of here at most.
 """
 
 from dataclasses import replace
+from typing import Final
 
 from layout.advice.bench import bench_advice
 from layout.advice.mold import mold_advice
@@ -13,9 +14,21 @@ from layout.advice.resin import resin_advice
 from layout.advice.saying import finding
 from layout.advice.silicone import silicone_advice
 from layout.advice.stock import stock_advice
+from layout.limits import TABLE
 from layout.model import Finding, Project, Severity
 
-__all__ = ["advice", "deadline_finding", "layout_advice"]
+__all__ = ["KINDS", "advice", "deadline_finding", "layout_advice"]
+
+KINDS: Final = frozenset(
+    {row.kind for row in TABLE}
+    | {
+        "undercut", "small_container", "small_scale", "silicone_batches", "coat_time", "filler", "ratio",
+        "unequal_heights", "empty_positions", "degas_needed", "degas_not_needed", "damp_degassing", "gear_too_small",
+        "resin_cups", "hot_batch", "thick_pour", "kit_short", "kit_tight", "assumed_numbers", "old_lot", "learned",
+        "bad_cavity", "stray_keep_out", "no_cavities",
+    }
+)  # fmt: skip
+"""Every kind of finding that advice makes."""
 
 _ORDER = {Severity.REFUSE: 0, Severity.WARN: 1, Severity.INFO: 2}
 

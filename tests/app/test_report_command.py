@@ -329,3 +329,11 @@ def test_that_an_altitude_in_feet_is_the_same_in_metres(e1, capsys):
     )
     assert metres == feet
     assert "can never pass 24.6" in metres
+
+
+def test_that_a_slip_in_a_kind_that_is_accepted_is_told(e1, capsys):
+    assert frame.run(["report", str(e1), "--accept", "warm_part=hot day"]) == 2
+    told = capsys.readouterr().err
+    assert "'warm_part'" in told
+    assert "warm_parts" in told.split(";")[1]
+    assert project_file.load(e1).overrides == ()

@@ -7,7 +7,7 @@ from dataclasses import fields, replace
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from layout.advice import advice
+from layout.advice import KINDS, advice
 from layout.documents.pour_sheet.answers import pour_document, pour_text
 from layout.documents.pour_sheet.content import sheet_content
 from layout.documents.pour_sheet.page import pour_page
@@ -63,6 +63,7 @@ def test_that_any_bench_gets_its_sheet(bench, silicone, resin, count, inches, so
     project = with_settings(replace(E1, cavities=cavities, silicone=silicone, resin=resin, units=units), "x", **bench)
     found = advice(project, "2026-03-31", bulge=False)
     for finding in found:
+        assert finding.kind in KINDS
         assert finding.detail.endswith(".")
         assert "nan" not in finding.detail.lower().split()
         assert _no_nan([finding.measured, finding.required])
