@@ -22,7 +22,7 @@ from layout.box.cutters import cautions
 from layout.box.cutting import CutSheet
 from layout.box.estimates import LEAK_GAP_MM, estimate_lines, known_bulges
 from layout.box.job import CutJob, cut_job
-from layout.box.notices import sheets_line, warnings_of
+from layout.box.notices import remarks_of, sheets_line, warnings_of
 from layout.box.shapes import Layer
 from layout.box.stock import largest_rest_mm, waste_pct
 from layout.documents.cut_list import CutLine, cut_lines, cut_list_csv
@@ -187,7 +187,7 @@ def _text(job: CutJob, files: dict[Path, bytes]) -> str:
     lines.append(sheets_line(job))
     outside = " x ".join(length_text(round(v, 9), units) for v in job.parts.outside_mm)
     lines += ["Outside: " + outside + ".", *job.parts.steps]
-    lines += [f"{p.name}: {p.remark}" for p in dict.fromkeys(job.parts.panels) if p.remark and p.name != "base"]
+    lines += remarks_of(job)
     return "\n".join(
         [*lines, *estimate_lines(job.project), *cautions(job.project.box.sheet, job.cutter, job.project.box.joint)]
     )

@@ -40,7 +40,7 @@ from app.words import counted, said, tr
 from layout.box.cutters import cautions
 from layout.box.estimates import estimate_lines
 from layout.box.job import CutJob, cut_job
-from layout.box.notices import sheets_line, warnings_of
+from layout.box.notices import remarks_of, sheets_line, warnings_of
 from layout.box.relief import letters_of
 from layout.box.stock import largest_rest_mm, waste_pct
 from layout.documents.cut_list import cut_lines, cut_list_csv
@@ -211,7 +211,7 @@ class BoxPage(QWidget):
         if self.job is not None:
             parts = [
                 (tr("Sheets"), self._sheet_lines(project, self.job)),
-                (tr("Put it together"), list(self.job.parts.steps)),
+                (tr("Put it together"), [*self.job.parts.steps, *remarks_of(self.job)]),
                 (tr("What it will stand"), list(estimate_lines(project))),
                 (tr("Mind"), list(cautions(project.box.sheet, self.job.cutter, project.box.joint))),
             ]

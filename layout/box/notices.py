@@ -18,6 +18,11 @@ def warnings_of(job: CutJob) -> tuple[str, ...]:
     return tuple(found)
 
 
+def remarks_of(job: CutJob) -> tuple[str, ...]:
+    """Return what must be known of a panel to cut it, such as its bevels, each with the panel's name."""
+    return tuple(f"{p.name}: {p.remark}" for p in dict.fromkeys(job.parts.panels) if p.remark and p.name != "base")
+
+
 def sheets_line(job: CutJob) -> str:
     """Return how many sheets it takes; where the user named none, how many of a usual size."""
     waste = waste_pct(job.sheets)

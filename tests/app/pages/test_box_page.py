@@ -14,7 +14,7 @@ from app.pages.box import BoxPage
 from app.store import Store
 from layout import edits
 from layout.box.stock import cut_polygon
-from layout.model import MasterId, Project, RoundBox
+from layout.model import Box, MasterId, OutlineBox, Project, RoundBox
 from layout.units import Units
 from tests.layout.box.boxes import bolt_project, round_project
 
@@ -272,3 +272,11 @@ def test_that_gap_and_margin_move_the_pieces_on_the_sheet(qtbot) -> None:
     page._store.undo_stack.undo()
     page._store.undo_stack.undo()
     assert page._store.project.cutting == replace(project.cutting, stock_mm=((508.0, 762.0),))
+
+
+def test_that_the_bevels_of_a_slanted_box_are_told_on_the_page(qtbot) -> None:
+    ring = ((0.0, 0.0), (150.0, 0.0), (150.0, 120.0), (75.0, 45.0), (0.0, 120.0))
+    project = bolt_project()
+    page = _page(qtbot, replace(project, cavities=(), box=Box(OutlineBox(ring), "acrylic", 3.0)))
+    assert page.advice.toPlainText().count("degrees off square") == 10
+    assert _cells(page, 0) == ["base", *(f"side {i}" for i in range(1, 6))]
