@@ -7,12 +7,7 @@ from functools import cache
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QLineF, QPoint, QPointF, QRectF, Qt, Signal
-from PySide6.QtGui import (
-    QColor,
-    QPainter,
-    QPen,
-    QTransform,
-)
+from PySide6.QtGui import QColor, QPainter, QPen, QTransform
 from PySide6.QtWidgets import QGraphicsView, QWidget
 
 from app.canvas.desk import Desk, Hands

@@ -5,17 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QEvent, Qt, QTimer
-from PySide6.QtWidgets import (
-    QFrame,
-    QHBoxLayout,
-    QLabel,
-    QPushButton,
-    QScrollArea,
-    QSplitter,
-    QVBoxLayout,
-    QWidget,
-)
+from PySide6.QtCore import QEvent, Qt
+from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton, QScrollArea, QSplitter, QVBoxLayout, QWidget
 
 from app.canvas.desk import Desk, Preview
 from app.canvas.scene import Scene
@@ -30,17 +21,16 @@ from app.pages.laying.inspector import Inspector
 from app.pages.laying.keep_out_form import KeepOutForm
 from app.pages.laying.laying_actions import LayingActions
 from app.pages.laying.master_form import MasterForm
+from app.pages.laying.one_by_one import OneByOne
 from app.pages.laying.readings import Bound, Readings
 from app.pages.laying.rules_form import RulesForm
 from app.pages.laying.shelf import Shelf
+from app.pages.laying.status_readings import StatusReadings
 from app.theme import current_look
 from app.words import counted, tr
 from layout.mirror import view_name
-from layout.units import length_text
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
-
     from PySide6.QtCore import QObject
     from PySide6.QtGui import QHideEvent, QResizeEvent
 
@@ -93,10 +83,8 @@ class CavitiesPage(QWidget):
         self.face.setProperty("role", "quiet")
         self.face.setContentsMargins(8, 4, 8, 4)
         self._bound: Bound | None = None
-        self._waiting: list[Callable[[], None]] = []
-        self._next = QTimer(self)
-        self._next.setSingleShot(True)
-        self._next.timeout.connect(self._show_waiting)
+        self._answers = OneByOne(self)
+        self._line: StatusReadings | None = None
         self._services: Services | None = None
         self.acts: LayingActions | None = None
         self._arrange()
@@ -216,7 +204,8 @@ class CavitiesPage(QWidget):
         self.fill_job.ended.connect(services.tell)
         self.fill_job.found.connect(services.status.job.set_found)
         self.master_form.wrong.connect(services.tell)
-        self.view.pointed.connect(self._show_pointer)
+        self._line = StatusReadings(services.status, self.desk, self.view, self.readings)
+        self.view.pointed.connect(self._line.show_pointer)
         services.themes.changed.connect(self._look_changed)
         self.seconds.set_value(services.settings.fill_seconds)
         self._columns.restoreState(services.settings.bytes_of("columns"))
@@ -246,13 +235,10 @@ class CavitiesPage(QWidget):
 
     def _project_changed(self, project: Project) -> None:
         bound = self._bound if self._bound is not None and self._bound.project is project else None
-        self._waiting = [self._show_readings, self._show_findings]
-        if len(project.cavities) > MANY:
-            # one after the other between events, so that the window never stands still for long
+        many = len(project.cavities) > MANY
+        if many:
             self.readings.show_count(len(project.cavities))
-            self._next.start()
-        else:
-            self._show_waiting(all_of_them=True)
+        self._answers.do((self._show_readings, self._show_findings), at_once=not many)
         self.first_steps.setVisible(not project.masters and not project.cavities)
         self.master_form.show_project(project)
         self.asked.show_project(project)
@@ -265,15 +251,6 @@ class CavitiesPage(QWidget):
         )
         if bound is None:
             self.bound_job.ask(project)
-
-    def _show_waiting(self, all_of_them: bool = False) -> None:
-        """Show what was put off, all or the first of it."""
-        while self._waiting:
-            self._waiting.pop(0)()
-            if not all_of_them:
-                break
-        if self._waiting:
-            self._next.start()
 
     def _show_readings(self) -> None:
         project = self.store.project
@@ -358,15 +335,8 @@ class CavitiesPage(QWidget):
         if busy:
             # what has the focus is about to be disabled, which would pass it to the strip of pages
             self.view.setFocus()
-        for widget in (
-            self.shelf,
-            self.master_form,
-            self.rules,
-            self.inspector,
-            self.keep_out,
-            self.table,
-            self.add_button,
-        ):
+        panels = (self.shelf, self.master_form, self.rules, self.inspector, self.keep_out, self.table, self.add_button)
+        for widget in panels:
             widget.setEnabled(not busy)
         self._state_changed()
 
@@ -376,28 +346,13 @@ class CavitiesPage(QWidget):
             self._show_status()
 
     def _show_status(self) -> None:
-        if self._services is None or not self.isVisible():
-            return
-        status, chosen = self._services.status, len(self.desk.selection.cavities)
-        status.set_reading("selected", tr("{n} selected", n=chosen) if chosen else "")
-        project, wall = self.store.project, self.readings.wall
-        status.set_reading("count", counted(len(project.cavities), "{n} cavity", "{n} cavities"))
-        kept = tr("walls kept") if wall.is_met and self.readings.edge.is_met else tr("▲ wall too thin")
-        status.set_reading("wall", kept, wall.toolTip())
-        status.set_reading("zoom", f"{self.view.zoom_percent:.0f} %", tr("100 % is true size"))
-        status.set_reading("unit", self.store.project.units.length)
+        if self._line is not None and self.isVisible():
+            self._line.show()
 
     def show_hands(self) -> None:
         """Show in the status line whether the hand passes through walls."""
-        if self._services is not None:
-            self._services.status.set_reading("free", tr("▲ passing through walls") if self.desk.free else "")
-
-    def _show_pointer(self, x: float | None, y: float | None) -> None:
-        if self._services is None:
-            return
-        units = self.store.project.units
-        text = "" if x is None or y is None else f"{length_text(x, units)}, {length_text(y, units)}"
-        self._services.status.set_reading("pointer", text)
+        if self._line is not None:
+            self._line.show_hand()
 
     def _look_changed(self, look: object) -> None:
         self.scene.set_look(current_look())
@@ -422,9 +377,8 @@ class CavitiesPage(QWidget):
 
     def hideEvent(self, event: QHideEvent) -> None:
         super().hideEvent(event)
-        if self._services:
-            for reading in ("pointer", "selected", "zoom"):
-                self._services.status.set_reading(reading, "")
+        if self._line is not None:
+            self._line.leave()
 
     def eventFilter(self, watched: QObject, event: QEvent) -> bool:
         if watched is self.view and event.type() in (QEvent.Type.Resize, QEvent.Type.Show):

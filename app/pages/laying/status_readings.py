@@ -1,0 +1,48 @@
+"""The readings of the Cavities page in the status line: pointer, selection, count, walls, zoom, unit, and the hand."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from app.words import counted, tr
+from layout.units import length_text
+
+if TYPE_CHECKING:
+    from app.canvas.desk import Desk
+    from app.canvas.view import CanvasView
+    from app.pages.laying.readings import Readings
+    from app.status import StatusLine
+
+
+class StatusReadings:
+    """Keeps the status line up to date while the page is open."""
+
+    def __init__(self, status: StatusLine, desk: Desk, view: CanvasView, readings: Readings) -> None:
+        self._status, self._desk, self._view, self._readings = status, desk, view, readings
+
+    def show(self) -> None:
+        """Show what holds now."""
+        project, chosen = self._desk.project, len(self._desk.selection.cavities)
+        wall, edge = self._readings.wall, self._readings.edge
+        kept = tr("walls kept") if wall.is_met and edge.is_met else tr("▲ wall too thin")
+        put = self._status.set_reading
+        put("selected", tr("{n} selected", n=chosen) if chosen else "")
+        put("count", counted(len(project.cavities), "{n} cavity", "{n} cavities"))
+        put("wall", kept, wall.toolTip())
+        put("zoom", f"{self._view.zoom_percent:.0f} %", tr("100 % is true size"))
+        put("unit", project.units.length)
+
+    def show_hand(self) -> None:
+        """Show whether the hand passes through walls."""
+        self._status.set_reading("free", tr("▲ passing through walls") if self._desk.free else "")
+
+    def show_pointer(self, x: float | None, y: float | None) -> None:
+        """Show where the pointer is; None: not over the mold."""
+        units = self._desk.project.units
+        text = "" if x is None or y is None else f"{length_text(x, units)}, {length_text(y, units)}"
+        self._status.set_reading("pointer", text)
+
+    def leave(self) -> None:
+        """Take away what means nothing on another page."""
+        for reading in ("pointer", "selected", "zoom"):
+            self._status.set_reading(reading, "")
