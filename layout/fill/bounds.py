@@ -321,11 +321,10 @@ def _reach_inside(project: Project, t: float) -> BaseGeometry:
 def _hexagon_bound(project: Project, masters: Sequence[Master]) -> int | None:
     """Return the bound by circumscribed hexagons, for convex parts in a rectangle.
 
-    L. Fejes Toth: convex bodies that don't overlap in a convex polygon of at most six sides can be widened to convex
-    polygons that don't overlap, lie in it too and have at most six sides on the average (Euler's formula). The least
-    area h(n) of an n-gon round a convex body falls convexly with n (Dowker 1944). So N bodies need N h(6) at least. The
-    bodies are the parts grown by half the wall, the polygon is the rectangle narrowed by the edge and grown by half the
-    wall; `least_hexagon_mm2` is never above h(6). Bodies of several kinds could trade sides for area, so one kind only.
+    Convex bodies alike that don't overlap in a rectangle need the area of their least hexagon each; `hexagons` has the
+    proof. The bodies are the parts grown by half the wall, the rectangle is the box narrowed by the edge and grown by
+    half the wall; `least_hexagon_mm2` is never above h(6). Bodies of several kinds could trade sides for area, so one
+    kind only.
     """
     shape, t = project.box.shape, max(_wall(project), 0.0)
     pinned = [c for c in project.cavities if c.pinned]

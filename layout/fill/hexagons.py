@@ -1,4 +1,32 @@
-"""The least circumscribed hexagon of a convex part: never above the true one, for the bound by hexagons."""
+"""The least circumscribed hexagon of a convex part: never above the true one, for the bound by hexagons.
+
+The bound: N convex bodies alike, turned as they may be, that don't overlap in a rectangle T need the area N h(6), h(n)
+being the least area of an n-gon round one of them (L. Fejes Toth 1950; Dowker 1944 for step 3). The proof, anew:
+
+1. Cells. Of all families of convex sets R_i in T that don't overlap and contain the bodies, take one of greatest area
+   (there is one: Blaschke's selection, and area is continuous). Where sets meet in a point p, each lies in its cone at
+   p, and the cones follow each other round p, the outer half planes of T's sides among them. Through p runs a line
+   between any two neighbours in that order. A wedge between its lines to both neighbours holds no other cone, hence
+   none of the other sets. Let W_i be where all such lines of R_i, at all its points of contact, leave it. It's convex
+   and holds R_i. If it held more, (1 - e) R_i + e W_i with a small e would be larger, convex, within its wedges, and
+   clear of all that R_i doesn't touch, against the choice. So R_i = W_i: a polygon with no more sides than neighbours
+   (one line serves for all contacts of two sets).
+2. Six sides on the average. Draw a point in each R_i and beyond each of the t <= 4 sides of T that are touched, and
+   join neighbours through a place of contact: within a convex set straight, round p from one cone to the next. Nothing
+   crosses. With e edges between cells and f from cells to sides, and the t outer points joined in a ring, a plane graph
+   of N + t points has at most 3 (N + t) - 6 edges: e + f + t <= 3 (N + t) - 6 (t >= 3). The sides of all cells number
+   2 e + f <= 6 N + 4 t - 12 - f <= 6 N, for f >= t and t <= 4. With t <= 2 there's no ring: 2 e + f <= 6 N + 5 t - 12.
+   (One cell is T itself.)
+3. h is convex. The area of a circumscribed polygon is the body's and that of its corners c(a, b), between the body and
+   the lines with neighbouring normals a < b. For a <= b <= c <= d: c(a, d) = c(a, c) + c(c, d) + the triangle of the
+   lines a, c, d, likewise with b for a; the corners of the triangle of b, c, d lie within line a, so it lies in that of
+   a, c, d. Hence c(a, c) + c(b, d) <= c(a, d) + c(b, c): swapping the ends of a step within another costs nothing. Let
+   P have n - 1 sides, Q n + 1. Two normals of Q lie in one step of P: swap there. Count from there on the normals of Q
+   less those of P; the count begins with 1 and ends with 2. Where it first becomes 2, the normal of Q before that made
+   it 1, with none of P between: swap there too. That leaves two closed rounds of n normals each, so
+   2 h(n) <= h(n - 1) + h(n + 1).
+4. h falls with n and is convex, so the cells, n_i sides each, have the area sum h(n_i) >= N h(6) at least.
+"""
 
 import math
 from functools import lru_cache
