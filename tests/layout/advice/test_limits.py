@@ -156,7 +156,9 @@ def _with_walls(project, wall, height):
     return replace(project, masters=masters, cavities=(first, second), rules=replace(project.rules, wall_mm=3.2))
 
 
-@pytest.mark.parametrize(("wall", "severity"), [(6.35, None), (6.3, WARN), (3.2, WARN), (3.0, WARN)])
+@pytest.mark.parametrize(
+    ("wall", "severity"), [(6.35, None), (6.35 - 9e-7, None), (6.3, WARN), (3.2, WARN), (3.0, WARN)]
+)
 def test_that_a_narrow_wall_is_only_warned_of_since_the_rule_is_the_projects_own(e1, wall, severity):
     assert _severity(_with_walls(e1, wall, 9.0), "narrow_web") == severity
 
