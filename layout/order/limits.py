@@ -12,6 +12,7 @@ from layout.model import Finding, Severity
 from layout.order.calendar import DAY_MIN, shift_of_order
 from layout.order.chain import shrink_of
 from layout.order.finish import coat_findings
+from layout.order.kinds import parts_of_kinds
 from layout.order.needs import good_share, mold_life
 from layout.order.plan import Option, Plan
 from layout.order.shrink_words import fine_mm
@@ -106,7 +107,14 @@ def _life(option: Option) -> OrderLimit:
     by_life = math.ceil(option.cycles / life)
     binds = option.molds > 1 and option.molds == by_life
     loosen = "A resin that is kinder to the mold, release agent, or more cavities."
-    if binds:
+    made = parts_of_kinds(project, project.order.parts)
+    if binds and len(made) > 1:
+        kind, wanted = max(made, key=lambda k: k[1] / k[0].cavities)
+        loosen = (
+            f"More {kind.master.name} in the box ({kind.cavities} of {option.cavities} cavities for {wanted} of"
+            f" {project.order.parts} parts); or release agent and a longer life."
+        )
+    elif binds:
         allowed = (option.molds - 1) * life
         enough = math.ceil(project.order.parts / (good_share(project) * allowed) - 1e-9)
         fewer = counted(option.molds - 1, "mold")

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from layout.errors import BadValueError
 from layout.model import Project
 from layout.order.boxes import Boxed, quick_boxes
-from layout.order.calendar import shift_of_order
+from layout.order.calendar import FIT_TOL_MIN, shift_of_order
 from layout.order.chain import Step, chain, masters_needed, require_steps, spare_molds
 from layout.order.cost import Money, money_of
 from layout.order.kinds import casts_of
@@ -17,6 +17,9 @@ from layout.order.schedule import Schedule, Shop, schedule
 
 MOST_CASTS = 20_000
 """A count of cavities that takes more casts than this is not planned hand by hand."""
+
+MORE_MOLDS = 3
+"""So many more molds in a row that bring nothing end the search for the quickest number of them."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,7 +134,8 @@ def option_of(project: Project) -> Option:
     Notes
     -----
     Molds are tried from ``ceil(casts / mold life)`` up to as many as the crew can tend at once; more can not be
-    quicker. If none is in time, the quickest stands, and of equals the one with fewer molds.
+    quicker. If none is in time, the quickest stands, and of equals the one with fewer molds. The tries end after
+    `MORE_MOLDS` counts that were ready no sooner: each takes hands to make.
     """
     require_order(project)
     known = with_learned(project)
@@ -148,11 +152,14 @@ def option_of(project: Project) -> Option:
     least = math.ceil(casts / mold_life(project))
     most = max(least, min(casts, order.crew * order.molds_per_operator))
     best: tuple[int, Schedule] | None = None
+    soonest, in_vain = math.inf, 0
     for molds in range(least, most + 1):
         found = calendar_of(known, needed, casts, molds)
         if best is None or found.days < best[1].days:
             best = molds, found
-        if order.days is None or found.days <= order.days:
+        in_vain = 0 if found.finish_min < soonest - FIT_TOL_MIN else in_vain + 1
+        soonest = min(soonest, found.finish_min)
+        if order.days is None or found.days <= order.days or in_vain >= MORE_MOLDS:
             break
     assert best is not None
     return _option(known, needed, casts, best[0], best[1])

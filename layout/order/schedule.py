@@ -53,6 +53,15 @@ class _Operator:
     places: list[_Place] = field(default_factory=list)
 
 
+@dataclass(frozen=True, slots=True)
+class _Choice:
+    """What an operator could do next; the least key of all is done first."""
+
+    key: tuple[float, int, int, float, int]
+    place: _Place
+    start: float
+
+
 def schedule(casts: int, rounds: Round, shop: Shop, jobs: Sequence[Job] = (), coats: Sequence[Job] = ()) -> Schedule:
     """Return the quickest calendar over the numbers of operators up to the crew, and the ways to deal molds to them.
 
@@ -85,13 +94,22 @@ def schedule(casts: int, rounds: Round, shop: Shop, jobs: Sequence[Job] = (), co
             "make more molds",
         )
     best: Schedule | None = None
-    for operators in sorted({*range(1, min(shop.crew, shop.molds) + 1), shop.crew}):
+    # from the most people down: the first is near the quickest as a rule, and what is later is given up on the way
+    for operators in sorted({*range(1, min(shop.crew, shop.molds) + 1), shop.crew}, reverse=True):
         for deal in DEALS if operators > 1 else DEALS[:1]:
-            found = _run(casts, rounds, shop, jobs, coats, operators, deal)
-            if best is None or found.finish_min < best.finish_min - FIT_TOL_MIN:
+            limit_min = math.inf if best is None else best.finish_min
+            found = _run(casts, rounds, shop, jobs, coats, operators, deal, limit_min)
+            if found is not None and (best is None or _is_better(found, best)):
                 best = found
     assert best is not None
     return best
+
+
+def _is_better(found: Schedule, best: Schedule) -> bool:
+    """Whether a calendar ends sooner, or as soon with fewer people."""
+    if found.finish_min < best.finish_min - FIT_TOL_MIN:
+        return True
+    return found.finish_min <= best.finish_min + FIT_TOL_MIN and found.operators < best.operators
 
 
 def book(jobs: Sequence[Job], shift: Shift, from_min: float = 0.0) -> tuple[list[Stint], float]:
@@ -109,24 +127,31 @@ def book(jobs: Sequence[Job], shift: Shift, from_min: float = 0.0) -> tuple[list
 
 
 def _run(
-    casts: int, rounds: Round, shop: Shop, jobs: Sequence[Job], coats: Sequence[Job], operators: int, deal: str
-) -> Schedule:  # fmt: skip
+    casts: int, rounds: Round, shop: Shop, jobs: Sequence[Job], coats: Sequence[Job], operators: int, deal: str,
+    limit_min: float,
+) -> Schedule | None:  # fmt: skip
+    """The calendar of so many people; None as soon as it is sure to end after the limit."""
     stints, _ = book(jobs, shop.shift)
     made: dict[int | None, float] = {s.mold: s.end_min for s in stints if s.mold is not None}
     booked = [(s.start_min, s.end_min) for s in stints if s.operator == 0]
     crew = [_Operator(Calendar(shop.shift, booked if i == 0 else [])) for i in range(operators)]
     shelf = _deal(crew, shop, made, deal)
     left = casts
+    choices = [_next_of(who, operator, rounds, left) for who, operator in enumerate(crew)]
     while True:
-        choice = _next(crew, rounds, left)
+        choice = min((c for c in choices if c is not None), key=lambda c: c.key, default=None)
         if choice is None:
             break
-        who, place, start = choice
+        who, place, start = choice.key[1], choice.place, choice.start
+        if start > limit_min + FIT_TOL_MIN:
+            return None
         if place.filled:
             _demold(stints, who, crew[who], place, start, rounds, shop, shelf, made)
         else:
             _cast(stints, who, crew[who], place, start, rounds, shop, casts - left)
             left -= 1
+        for other in range(operators) if left == 0 else (who,):
+            choices[other] = _next_of(other, crew[other], rounds, left)
     trim(stints, rounds, shop, operators)
     done = max((s.end_min for s in stints if s.operator is not None), default=0.0)
     end = finish(stints, coats, shop.shift, operators, done)
@@ -146,24 +171,19 @@ def _deal(crew: list[_Operator], shop: Shop, made: dict[int | None, float], deal
     return list(range(in_use, shop.molds))
 
 
-def _next(crew: list[_Operator], rounds: Round, left: int) -> tuple[int, _Place, float] | None:
-    best: tuple[float, int, int, float, int] | None = None
-    chosen: _Place | None = None
-    for who, operator in enumerate(crew):
-        for number, place in enumerate(operator.places):
-            if place.mold is None or (not place.filled and left <= 0):
-                continue
-            hands = rounds.demold_min if place.filled else rounds.cast_min
-            start = operator.hands.earliest(place.ready_min, hands)
-            # at one time: lower operator first, then demolding, the longest wait, the lowest place
-            waited = place.ready_min if place.filled else 0.0
-            key = (round(start, 6), who, 0 if place.filled else 1, waited, number)
-            if best is None or key < best:
-                best, chosen = key, place
-    if best is None or chosen is None:
-        return None
-    ready = crew[best[1]].hands.earliest(chosen.ready_min, rounds.demold_min if chosen.filled else rounds.cast_min)
-    return best[1], chosen, ready
+def _next_of(who: int, operator: _Operator, rounds: Round, left: int) -> _Choice | None:
+    """What an operator does next, and when; it stands until the operator has done it, or nothing is left to cast."""
+    best: _Choice | None = None
+    for number, place in enumerate(operator.places):
+        if place.mold is None or (not place.filled and left <= 0):
+            continue
+        start = operator.hands.earliest(place.ready_min, rounds.demold_min if place.filled else rounds.cast_min)
+        # at one time: lower operator first, then demolding, the longest wait, the lowest place
+        waited = place.ready_min if place.filled else 0.0
+        key = (round(start, 6), who, 0 if place.filled else 1, waited, number)
+        if best is None or key < best.key:
+            best = _Choice(key, place, start)
+    return best
 
 
 def _cast(

@@ -12,7 +12,8 @@ MOST_PEOPLE, MOST_HOURS, MOST_SINGLES = 4, 12.0, 6
 """How far people, hours a day and single molds are tried. Common practice, no source."""
 
 MOST_CASTS = 1500
-"""Up to so many casts every value is tried, above it only the first of each: each is a calendar of its own."""
+"""Up to so many casts, times the people that share them, every value is tried, above it only the first of each: each is
+a calendar of its own for every number of people."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,9 +59,13 @@ def _trials(option: Option) -> Iterator[Iterator[tuple[str, OrderSettings]]]:
         yield iter([("the masters in hand", replace(order, masters_in_hand=option.masters))])
 
 
+def _is_quick(option: Option) -> bool:
+    return option.cycles * min(option.project.order.crew, option.molds) <= MOST_CASTS
+
+
 def _least(option: Option, trials: list[tuple[str, OrderSettings]]) -> Sooner | None:
     best: Sooner | None = None
-    for what, order in trials if option.cycles <= MOST_CASTS else trials[:1]:
+    for what, order in trials if _is_quick(option) else trials[:1]:
         made = _days(option, order)
         if made is None or made.calendar_days >= (option.calendar_days if best is None else best.days):
             continue
@@ -138,7 +143,7 @@ def what_would_speed_up(option: Option) -> str:
         said.append(("Nearer, not in time" if nothing_meets else "Nearer") + ": " + ", ".join(words) + ".")
     else:
         said.append("People, longer shifts, more single molds or masters in hand do not bring it nearer.")
-    if option.cycles <= MOST_CASTS:
+    if _is_quick(option):
         parts = parts_in_time(option)
         said.append(f"As it stands, {counted(parts, 'part')} can be ready by the date." if parts else
                     "As it stands, not one part can be ready by the date.")  # fmt: skip
