@@ -20,9 +20,10 @@ def _typed(rnd: random.Random) -> dict[str, str]:
     options = {
         "--parts": [1, 7, 60, 400, 2000], "--days": [None, 1, 2, 5, 30], "--crew": [1, 2, 3], "--wage": [0, 25],
         "--mold-life": [1, 15, 400], "--hours": [2, 6, 14], "--availability": [0.85, 1],
-        "--masters-in-hand": [0, 3, 1000], "--molds-per-operator": [1, 2], "--start": [None, "2026-11-27", "2026-12-24"], "--yield": [0.5, 0.97, 1],
-        "--take-in": [None, "rigid_master"], "--coat": [None, "primer:8,coats=2,latest=3h,price=20"],
-        "--leave-out": [None, "trimming", "copies"], "--repeat": [None, "gang_mold=2", "single_mold=3"],
+        "--masters-in-hand": [0, 3, 1000], "--molds-per-operator": [1, 2], "--yield": [0.5, 0.97, 1],
+        "--start": [None, "2026-11-27", "2026-12-24"], "--take-in": [None, "rigid_master"],
+        "--coat": [None, "primer:8,coats=2,latest=3h,price=20"], "--leave-out": [None, "trimming", "copies"],
+        "--repeat": [None, "gang_mold=2", "single_mold=3"],
     }  # fmt: skip
     chosen = {name: rnd.choice(values) for name, values in options.items()}
     return {name: str(value) for name, value in chosen.items() if value is not None}
