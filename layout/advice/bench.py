@@ -11,6 +11,7 @@ from layout.pour.vacuum import POURS_CLEAR_BELOW_CP, barometer_mbar, degas_neede
 from layout.units import MBAR_PER_INHG, temperature_text
 
 DAMP_PCT = 50.0
+SCALE_STEPS_G = (2.0, 1.0, 0.5, 0.2, 0.1, 0.05, 0.02, 0.01, 0.001)
 
 
 def bench_advice(project: Project) -> tuple[Finding, ...]:
@@ -129,11 +130,17 @@ def _scale_step(project: Project, pour: SiliconePour) -> Finding | None:
         return None
     share = 100.0 * step / least
     allowed = limit(project, "scale_step").warn or 1.0
+    fine = _usual_step(least * allowed / 100.0)
     sentence = (
         f"The scale's step of {step:g} g is {share:.1f} % of the smallest part weighed ({about(least)} g): weigh on one"
-        f" of {about(least * allowed / 100.0)} g or finer, or mix batches {about(share / allowed)} times as large."
+        f" of {fine:g} g or finer, or mix batches {about(share / allowed)} times as large."
     )
     return judged(project, "scale_step", share, sentence)
+
+
+def _usual_step(most_g: float) -> float:
+    """The coarsest step that scales are sold with and that is fine enough."""
+    return next((step for step in SCALE_STEPS_G if step <= most_g * (1.0 + 1e-9)), SCALE_STEPS_G[-1])
 
 
 def _gear(project: Project) -> tuple[Finding, ...]:

@@ -42,9 +42,10 @@ def _count(project: Project, pour: ResinPour) -> Finding | None:
             required=1.0,
         )
     ratio = cavities / max(1, pour.cavities_per_batch)
+    more_hands = "" if project.pour.hands > 1 else " bring a second pair of hands,"
     sentence = (
         f"One batch of resin fills {pour.cavities_per_batch} of {cavities} cavities before it sets at {_at(project)}:"
-        f" mix {pour.in_time} batches in the order of the numbers, flood and scrape, bring a second pair of hands,"
+        f" mix {pour.in_time} batches in the order of the numbers, flood and scrape,{more_hands}"
         " or take a slower resin."
     )
     return judged(

@@ -47,9 +47,10 @@ def _filler(project: Project) -> Finding | None:
     room = filler_room_ml(project)
     if project.pour.filler_ml <= room:
         return None
+    some = f"there is room for about {volume_text(room, project.units)}, and only so much is counted on here"
     sentence = (
         f"{volume_text(project.pour.filler_ml, project.units)} of old silicone do not go in with new silicone all"
-        f" round: there is room for about {volume_text(room, project.units)}, and only so much is counted on here."
+        f" round: {some if room >= 1.0 else 'there is no room for it, and none is counted on here'}."
     )
     return finding("filler", Severity.WARN, sentence, measured=project.pour.filler_ml, required=room, unit="ml")
 

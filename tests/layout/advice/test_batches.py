@@ -127,8 +127,8 @@ def test_that_a_small_batch_of_resin_is_not_told_to_be_larger_than_can_be_poured
 def test_that_a_coarse_scale_is_told_what_would_be_fine_enough():
     coarse = _poured(scale_step_g=1.0)
     said = _said(coarse, "scale_step").detail
-    # half of 129.9 g at 100:90 is 30.8 g of B, and 1 % of it 0.308 g
-    assert "0.308 g or finer" in said
+    # half of 129.9 g at 100:90 is 30.8 g of B, and 1 % of it 0.308 g: scales are sold with steps of 0.2 g
+    assert "0.2 g or finer" in said
     assert "cures weakly" not in said
     assert _said(coarse, "small_batch").required == 85.0
     assert _said(_poured(scale_step_g=0.3), "scale_step") is None
@@ -147,3 +147,17 @@ def test_that_a_container_advised_for_degassing_leaves_room_for_the_foam():
     project = _poured(degas=True, container_ml=700.0, headroom=1.5)
     said = _said(project, "silicone_batches").detail
     assert "a container of at least 2.75 L" in said
+
+
+def test_that_nobody_is_told_to_bring_the_hands_that_are_there():
+    # resin on a hot day; silicone degassed, where the second pair mixes while the first waits for the chamber
+    for kind, bench in (("cavities_per_batch", {"temperature_c": 34.0}), ("silicone_batches", {"degas": True})):
+        alone, two = (_said(_poured(hands=hands, **bench), kind).detail for hands in (1, 2))
+        assert "second pair of hands" in alone
+        assert "second pair of hands" not in two
+
+
+def test_that_no_room_for_old_silicone_is_said_so():
+    flat = replace(E1, rules=replace(E1.rules, floor_mm=6.35), pour=PourSettings(filler_ml=50.0, filler_cover_mm=12.0))
+    assert silicone_pour(flat).filler_ml == 0.0
+    assert "there is no room for it" in _said(flat, "filler").detail
