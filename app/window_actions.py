@@ -159,6 +159,10 @@ class WindowActions:
         export(what, self._window.store, self._window.settings, self._window)
 
     def _print(self) -> None:
-        from app.dialogs.export import print_template
+        from app.pages.box import BoxPage
 
-        print_template(self._window.store, self._window)
+        # as from the page itself: on the paper chosen there, with its letters
+        page = self._window.page_widget("box")
+        assert isinstance(page, BoxPage)
+        page.show_paper()
+        page.print_template()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Sequence
 
 from PySide6.QtCore import QByteArray, QRectF, QSize
@@ -19,12 +20,12 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app.fields import AmountField, length_field, length_field_text
+from app.fields import AmountField, length_field, length_field_text, typed_length_mm
 from app.words import counted, said, tr
 from layout.arrange import least_pitch_mm, repeat_grid, repeat_round, row_pitch_mm
 from layout.checks import check
 from layout.documents.picture import layout_svg
-from layout.errors import LayoutError
+from layout.errors import BadValueError, LayoutError
 from layout.model import CavityId, Master, Project
 from layout.regions import inner_size_mm
 
@@ -45,7 +46,8 @@ class LayoutPicture(QWidget):
         self.update()
 
     def sizeHint(self) -> QSize:
-        return QSize(420, 400)
+        # so large that its words are read as easily as the fields'
+        return QSize(600, 520)
 
     def paintEvent(self, _event: QPaintEvent) -> None:
         painter = QPainter(self)
@@ -104,8 +106,15 @@ class _RepeatDialog(QDialog):
                 role = "alarm"
                 answer += "\n" + counted(len(broken), "1 rule would be broken.", "{n} rules would be broken.")
         except LayoutError as error:
-            self.after, self.new_ids = self.before, ()
-            answer, role = said(error), "alarm"
+            self._show_nothing(f"{said(error.problem)}; {said(error.remedy)}.")
+            return
+        self._tell(answer, role)
+
+    def _show_nothing(self, why: str) -> None:
+        self.after, self.new_ids = self.before, ()
+        self._tell(why[:1].upper() + why[1:], "alarm")
+
+    def _tell(self, answer: str, role: str) -> None:
         self.answer.setText(answer)
         self.answer.setProperty("role", role)
         self.answer.style().unpolish(self.answer)
@@ -152,26 +161,42 @@ class RepeatRowsDialog(_RepeatDialog):
         self._refresh()
 
     def _pitch_field(self, name: str) -> AmountField:
-        field = length_field(name, lambda: self.before.units, 0.0)
+        def parse(text: str) -> float:
+            if not text.strip():
+                return math.nan
+            value = typed_length_mm(text, name, self.before.units)
+            if value <= 0.0:
+                raise BadValueError(name, f"{text.strip()!r} is no distance", "give more than 0, or leave it empty")
+            return value
+
+        def show(value: float) -> str:
+            return "" if math.isnan(value) else length_field_text(value, self.before.units)
+
+        field = AmountField(name, parse, show)
+        field.keeps = False
         field.set_tip(tr("Leave it empty for the least that keeps the wall"))
         return field
 
     def _typed(self, field: AmountField) -> float | None:
-        return field.value if field.text().strip() else None
+        return None if field.value is None or math.isnan(field.value) else field.value
 
     def _refresh(self, *_ignored: object) -> None:
+        if self.across.is_wrong or self.up.is_wrong:
+            self._show_nothing(tr("Nothing is repeated until the distance is right."))
+            return
         across, up = self._typed(self.across), self._typed(self.up)
+        self._show(lambda: self._made(across, up, self.leave_out.isChecked()), lambda: self._words(across, up))
+
+    def _made(self, across: float | None, up: float | None, leave_out: bool) -> tuple[Project, tuple[CavityId, ...]]:
         columns, rows = self.columns.value() or None, self.rows.value() or None
-        self._show(
-            lambda: repeat_grid(
-                self.before, self.ids, columns, rows, pitch_mm=(across, up),
-                staggered=self.staggered.isChecked(), leave_out=self.leave_out.isChecked(),
-            ),
-            lambda: self._words(across, up),
+        return repeat_grid(
+            self.before, self.ids, columns, rows, pitch_mm=(across, up),
+            staggered=self.staggered.isChecked(), leave_out=leave_out,
         )  # fmt: skip
 
     def _words(self, across: float | None, up: float | None) -> str:
         units = self.before.units
+        across_typed, up_typed = across, up
         across = least_pitch_mm(self.before, self.ids) if across is None else across
         staggered = self.staggered.isChecked() and self.rows.value() != 1
         if up is None:
@@ -185,9 +210,12 @@ class RepeatRowsDialog(_RepeatDialog):
             n=len(self.ids) + len(self.new_ids), across=length_field_text(across, units),
             up=length_field_text(up, units),
         )  # fmt: skip
-        asked = self.columns.value() * self.rows.value() * len(self.ids)
+        if not self.leave_out.isChecked() or not (self.columns.value() or self.rows.value()):
+            return words
+        # a number that was typed is asked for; where none was, as many as there is length for
+        asked = len(self.ids) + len(self._made(across_typed, up_typed, leave_out=False)[1])
         missing = asked - len(self.ids) - len(self.new_ids)
-        if self.leave_out.isChecked() and missing > 0:
+        if missing > 0:
             left = tr("{missing} of the {asked} asked for do not fit and are left out.", missing=missing, asked=asked)
             words = f"{words} {left}"
         return words

@@ -157,6 +157,11 @@ class BoxPage(QWidget):
         self._paper_chosen = True
         self._changed(self._store.project, force=True)
 
+    def show_paper(self) -> None:
+        """Begin with the paper of the project's unit, until one is chosen."""
+        if not self._paper_chosen:
+            self.paper.setCurrentIndex(1 if self._store.project.units.length == "in" else 0)
+
     def _changed(self, project: Project, *, force: bool = False) -> None:
         if not self.isVisible():
             return
@@ -165,8 +170,7 @@ class BoxPage(QWidget):
             return
         self._shown = (project, relief)
         self.form.show_project(project)
-        if not self._paper_chosen:
-            self.paper.setCurrentIndex(1 if project.units.length == "in" else 0)
+        self.show_paper()
         problem = ""
         try:
             self.job = cut_job(project, relief or None, catalogue().sheets)

@@ -410,3 +410,34 @@ def test_that_help_names_pins_keep_outs_sections_and_the_order(qtbot: QtBot) -> 
     assert "F4" in table
     assert not any(f"F{n}" in table for n in range(13, 21))
     assert "0." in about(window).text.toPlainText() or "1." in about(window).text.toPlainText()
+
+
+@pytest.mark.parametrize(("unit", "height_mm"), [("in", 279.4), ("mm", 297.0)])
+def test_that_the_template_is_printed_from_the_menu_on_the_paper_of_the_box_page(
+    qtbot: QtBot, monkeypatch: pytest.MonkeyPatch, unit: str, height_mm: float
+) -> None:
+    from app.printing import printer
+
+    asked: list[float] = []
+    monkeypatch.setattr(
+        printer, "ask_to_print", lambda _pages, _title, _parent, paper=None: asked.append(paper.height_mm)
+    )
+    window, _page = window_with(qtbot, discs((40, 40)))
+    window.actions_table[f"units_{unit}"].trigger()
+    window.actions_table["print"].trigger()
+    assert asked == [height_mm]
+
+
+def test_that_help_lists_every_key_once_and_none_that_keyboards_lack(qtbot: QtBot) -> None:
+    import re
+
+    from app.dialogs.help import keys
+
+    window, page = window_with(qtbot, discs())
+    dialog = keys(window.actions_table, page)
+    lines = [line.strip() for line in dialog.text.toPlainText().splitlines() if line.strip()]
+    named = [key.strip() for action, _ in zip(lines[::2], lines[1::2], strict=False) for key in action.split(",")]
+    assert "Ctrl+Z" in named
+    assert len(named) == len(set(named)), sorted(k for k in named if named.count(k) > 1)
+    assert not [k for k in named if re.search(r"F(1[3-9]|[23]\d)$", k)]
+    dialog.close()

@@ -102,3 +102,60 @@ def test_that_what_is_left_out_of_what_was_asked_for_is_told(qtbot: QtBot, proje
     dialog.rows.setValue(1)
     made = 1 + len(dialog.new_ids)
     assert f"{50 - made} of the 50 asked for do not fit and are left out." in dialog.answer.text()
+
+
+def type_in(qtbot: QtBot, dialog: RepeatRowsDialog, text: str) -> None:
+    dialog.activateWindow()
+    qtbot.waitUntil(dialog.isActiveWindow)
+    dialog.up.setFocus()
+    dialog.up.selectAll()
+    qtbot.keyClick(dialog.up, Qt.Key.Key_Delete)
+    qtbot.keyClicks(dialog.up, text)
+    qtbot.keyClick(dialog.up, Qt.Key.Key_Tab)
+
+
+def test_that_a_distance_of_0_is_told_at_its_field_and_nothing_is_repeated(qtbot: QtBot, project: Project) -> None:
+    dialog = RepeatRowsDialog(project, FIRST)
+    qtbot.addWidget(dialog)
+    dialog.show()
+    ok = dialog.buttons.button(QDialogButtonBox.StandardButton.Ok)
+    type_in(qtbot, dialog, "0")
+    assert dialog.up.note == "▲ '0' is no distance; give more than 0, or leave it empty."
+    assert "pitch" not in dialog.answer.text()
+    assert not ok.isEnabled()
+    assert dialog.after == project
+    type_in(qtbot, dialog, "")
+    assert (dialog.up.note, dialog.up.is_wrong) == ("", False)
+    assert ok.isEnabled()
+    assert len(dialog.after.cavities) == 24
+
+
+def test_that_an_emptied_distance_is_the_least_again(qtbot: QtBot, project: Project) -> None:
+    dialog = RepeatRowsDialog(project, FIRST)
+    qtbot.addWidget(dialog)
+    dialog.show()
+    type_in(qtbot, dialog, "30")
+    assert len(dialog.after.cavities) == 18
+    type_in(qtbot, dialog, "")
+    assert len(dialog.after.cavities) == 24
+
+
+def test_that_columns_alone_asked_for_in_vain_are_told(qtbot: QtBot, project: Project) -> None:
+    dialog = RepeatRowsDialog(project, FIRST)
+    qtbot.addWidget(dialog)
+    dialog.columns.setValue(50)
+    assert len(dialog.after.cavities) == 24
+    # 50 columns by the 4 rows there is width for
+    assert "176 of the 200 asked for do not fit and are left out." in dialog.answer.text()
+    dialog.columns.setValue(6)
+    assert "left out" not in dialog.answer.text()
+
+
+def test_that_what_cant_be_is_told_without_the_name_of_an_option(qtbot: QtBot, project: Project) -> None:
+    dialog = RepeatRoundDialog(project, FIRST)
+    qtbot.addWidget(dialog)
+    for field in (dialog.centre_x, dialog.centre_y):
+        field.selectAll()
+        qtbot.keyClicks(field, "15")
+        qtbot.keyClick(field, Qt.Key.Key_Return)
+    assert dialog.answer.text() == "The chosen cavity lies on the centre; choose another centre."
