@@ -57,9 +57,12 @@ def _text(project: Project, findings: tuple[Finding, ...], thinnest: checks.Clea
         points = "1 point of advice stops" if stops == 1 else f"{stops} points of advice stop"
         lines.append(f"{points} the pour sheet until mended or taken on with a reason; no rule of the project's own.")
     lines += [wanted_text(project)] if wanted_text(project) else []
-    for name, value in (("wall", thinnest.least_wall_mm), ("edge", thinnest.least_edge_mm)):
+    for name, value, none in (
+        ("wall", thinnest.least_wall_mm, "none, for cavities overlap"),
+        ("edge", thinnest.least_edge_mm, "none, for a cavity sticks out of the box"),
+    ):
         if value is not None:
-            lines.append(f"Least {name}: {_exact(value, project.units)}")
+            lines.append(f"Least {name}: {none if value < -CLEARANCE_TOL_MM else _exact(value, project.units)}")
     return "\n".join(lines)
 
 
@@ -70,7 +73,7 @@ def _mark(finding: Finding) -> str:
 
 def _exact(value_mm: float, units: Units) -> str:
     """Return a wall as the findings above give it, in decimals: a fraction of an inch could round to the good side."""
-    return "none" if value_mm < -CLEARANCE_TOL_MM else length_text(value_mm, replace(units, denominator=0), decimals=3)
+    return length_text(value_mm, replace(units, denominator=0), decimals=3)
 
 
 def _of_kind(project: Project, findings: tuple[Finding, ...], kind: str) -> list[str]:

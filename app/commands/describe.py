@@ -176,7 +176,7 @@ def project_text(project: Project) -> str:
     widest = max((len(name) for name in called.values()), default=0)
     lines += [
         f"  {called[c.id]:>{max(5, widest)}}  {c.master}  {length_text(c.x_mm, units)}, {length_text(c.y_mm, units)}"
-        f"  {round(c.angle_deg, 2):g}°{'  pinned' if c.pinned else ''}{'  empty' if c.empty else ''}"
+        f"  {round(c.angle_deg, 2) % 360.0:g}°{'  pinned' if c.pinned else ''}{'  empty' if c.empty else ''}"
         for c in project.cavities
     ]
     return "\n".join(lines)
@@ -196,6 +196,10 @@ def wanted_text(project: Project) -> str:
     there = Counter(c.master for c in project.cavities)
     each = [f"{there[m.id]} {m.id}" + ("" if m.wanted is None else f" ({m.wanted} wanted)") for m in project.masters]
     missing = sum(max(0, c["wanted"] - c["placed"]) for c in counts.values())
+    sets = min(c["placed"] // c["wanted"] if c["wanted"] else 0 for c in counts.values())
+    over = len(project.cavities) - sets * sum(c["wanted"] for c in counts.values())
+    if len(counts) == len(project.masters) > 1 and sets and over:
+        each.append(f"{sets} full {'set' if sets == 1 else 'sets'} and {over} over")
     return ", ".join(each) + (
         f". {missing} of those wanted {'is' if missing == 1 else 'are'} missing." if missing else "."
     )

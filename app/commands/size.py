@@ -1,6 +1,7 @@
 """`size`: the box that holds a wanted number of cavities with the least silicone, with the cavities in it."""
 
 import argparse
+import math
 import re
 import sys
 import time
@@ -11,8 +12,8 @@ from app.commands.options import add_output, refuse_output, whole_number, write_
 from layout import project_file
 from layout.errors import BadValueError
 from layout.fill.size_box import SizeOptions, SizeResult, size_box
-from layout.model import Project
-from layout.regions import inner_size_mm
+from layout.model import KeepOut, Project, RectBox
+from layout.regions import inner_size_mm, placed_cavities, placed_keep_out
 from layout.units import length_text, parse_number, parse_size_mm, volume_text
 
 HELP = "find the box that holds a number of cavities with the least silicone"
@@ -60,7 +61,7 @@ def run(args: argparse.Namespace) -> int:
         "seed": options.seed,
         "seconds": elapsed,
     }
-    answer(args, document, _text(written, wanted, result) if better else _as_it_was(written, wanted, result))
+    answer(args, document, _text(written, wanted, result) if better else _as_it_was(written, wanted, result, options))
     return DONE if result.reached and not interrupted.is_set() else INTERRUPTED
 
 
@@ -94,8 +95,12 @@ def _size_text(project: Project) -> str:
     return f"{length} x {width}"
 
 
-def _as_it_was(file: str, wanted: int, result: SizeResult) -> str:
+def _as_it_was(file: str, wanted: int, result: SizeResult, options: SizeOptions) -> str:
     why = "the time was up first" if result.stopped_early else "the limits are too small"
+    limits = (options.max_length_mm or math.inf, options.max_width_mm or math.inf)
+    beyond = [k.id for k in result.project.keep_outs if any(e > m for e, m in zip(_ends(k), limits, strict=True))]
+    if beyond and not result.stopped_early:
+        why = f"keep-out {beyond[0]} stays where it is and reaches beyond the largest size"
     return f"{file} is as it was, with {result.count} cavities: no box was found for {wanted}, since {why}."
 
 
@@ -104,4 +109,27 @@ def _text(written: str, wanted: int, result: SizeResult) -> str:
     box = f"{count} in a box of {_size_text(result.project)} inside"
     silicone = volume_text(result.silicone_ml, result.project.units)
     short = "" if result.count >= wanted else f" No box within the limits was found for {wanted}."
-    return f"Wrote {written}: {box}, {silicone} of silicone.{short}"
+    return f"Wrote {written}: {box}, {silicone} of silicone.{short}{_held_open(result.project)}"
+
+
+def _ends(keep_out: KeepOut) -> tuple[float, float]:
+    """Return how far a keep-out reaches along x and along y, mm."""
+    _, _, x, y = placed_keep_out(keep_out).bounds
+    return x, y
+
+
+def _held_open(project: Project) -> str:
+    """Return which keep-out makes the box larger than the cavities need; empty if none does."""
+    if not isinstance(project.box.shape, RectBox) or not project.cavities:
+        return ""
+    size = inner_size_mm(project.box.shape)
+    bounds = [p.bounds for p in placed_cavities(project).values()]
+    need = [max(b[k] for b in bounds) + project.rules.edge_mm for k in (2, 3)]
+    for keep_out in project.keep_outs:
+        ends = _ends(keep_out)
+        if any(ends[k] > size[k] - 0.01 and need[k] < size[k] - 1.0 for k in (0, 1)):
+            return (
+                f" Keep-out {keep_out.id} stays where it is and makes the box that large: move or remove it for a"
+                " smaller one."
+            )
+    return ""

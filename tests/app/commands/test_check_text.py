@@ -74,7 +74,7 @@ def test_that_check_and_show_call_a_cavity_by_the_number_of_the_template(
     new = changed.cavities[-1].id
     assert f"{new} (number {number[new]})" in told
     # an overlap leaves no wall, and what is left of the edge is told as the findings tell it
-    assert "Least wall: none" in told
+    assert "Least wall: none, for cavities overlap" in told
     assert "Least edge: 0." in told
     assert run(["show", file]) == 0
     shown = capsys.readouterr().out

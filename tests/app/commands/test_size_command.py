@@ -105,3 +105,13 @@ def test_that_a_mixed_box_is_sized_to_about_its_parts(tmp_path: Path, capsys: py
     assert found["count"] == 18
     assert found["inner_length_mm"] * found["inner_width_mm"] < 300.0 * 230.0
     assert is_legal(project_file.load(path))
+
+
+def test_that_a_keep_out_that_holds_the_box_open_is_named(bolts: str, capsys: pytest.CaptureFixture[str]) -> None:
+    assert run(["place", bolts, "--keep-out", "180,130,20x20"]) == 0
+    capsys.readouterr()
+    assert run(["size", bolts, "--cavities", "4", "--rounds", "1"]) == 0
+    assert "Keep-out k1 stays where it is and makes the box that large" in capsys.readouterr().out
+    assert run(["size", bolts, "--cavities", "4", "--rounds", "1", "--max", "150x150"]) == 3
+    told = capsys.readouterr()
+    assert "keep-out k1 stays where it is and reaches beyond the largest size" in told.out + told.err
