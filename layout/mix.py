@@ -79,6 +79,16 @@ class Mix:
     origins: tuple[tuple[str, str], ...] = ()
     note: str = ""
 
+    @property
+    def is_resin(self) -> bool:
+        """Whether it cures hard: what is poured in the box of a rigid master mold."""
+        return self.cure in ("urethane", "epoxy")
+
+    @property
+    def word(self) -> str:
+        """``"resin"`` or ``"silicone"``, for sentences about what is poured in the box."""
+        return "resin" if self.is_resin else "silicone"
+
 
 FAST_PLATINUM: Final = Mix(
     "fast platinum", 1.10, 1.10, 1.0, 1.0, "v", 7.0, 23.888888888888889, 60.0,

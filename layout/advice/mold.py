@@ -116,8 +116,8 @@ def _floor(project: Project) -> Finding | None:
         project,
         "thick_floor",
         floor,
-        f"The floor of {mm(floor, units)} is thicker than {mm(most, units)}: it costs silicone and makes the mold stiff"
-        " to open.",
+        f"The floor of {mm(floor, units)} is thicker than {mm(most, units)}: it costs {project.silicone.word}"
+        f"{'' if project.silicone.is_resin else ' and makes the mold stiff to open'}.",
         at_most=Severity.INFO,
     )
 
@@ -156,8 +156,8 @@ def _undercut(project: Project, master: Master) -> Finding | None:
 def _glued_face(project: Project, master: Master) -> Finding | None:
     share = master.glued_area_mm2 / footprint_area_mm2(master.footprint)
     sentence = (
-        f"{master.name}: its flat back is only {100 * share:.0f} % of its largest section: silicone creeps under and"
-        " skins over the cavity. Glue it on a flat pad of the full outline."
+        f"{master.name}: its flat back is only {100 * share:.0f} % of its largest section:"
+        f" {project.silicone.word} creeps under and skins over the cavity. Glue it on a flat pad of the full outline."
     )
     return judged(project, "glued_face", share, sentence)
 
@@ -178,6 +178,9 @@ def _deep(project: Project, master: Master) -> Finding | None:
 
 
 def _block_size(project: Project) -> Finding | None:
+    # a rigid tray does not sag
+    if project.silicone.is_resin:
+        return None
     longest = max(inner_size_mm(project.box.shape))
     most = limit(project, "block_size").warn or 0.0
     sentence = (
@@ -189,7 +192,8 @@ def _block_size(project: Project) -> Finding | None:
 
 def _block_mass(project: Project) -> Finding | None:
     mass = volumes(project).net_ml * mixed_g_per_ml(project.silicone)
-    sentence = f"The block weighs {mass / 1000:.1f} kg: two hands and a board under it, or two smaller molds."
+    other = "" if project.silicone.is_resin else ", or two smaller molds"
+    sentence = f"The block weighs {mass / 1000:.1f} kg: two hands and a board under it{other}."
     return judged(project, "block_mass", mass, sentence)
 
 
@@ -244,7 +248,7 @@ def _bulges(project: Project) -> tuple[Finding, ...]:
                 project,
                 "bulge",
                 side.bulge_mm,
-                f"{free} under the silicone: {remedy}, or take a thicker sheet.",
+                f"{free} under the {project.silicone.word}: {remedy}, or take a thicker sheet.",
                 at_most=Severity.WARN if braced_well else Severity.REFUSE,
             )
         )

@@ -280,15 +280,24 @@ def leak_ml(
 
 
 def box_leak_ml(project: Project, gap_mm: float = 0.5) -> float | None:
-    """Return the loss through a gap along all lower joints within today's pot life, mL; None without a viscosity."""
+    """Return the loss through a gap along all open joints within today's pot life, mL; None without a viscosity.
+
+    Notes
+    -----
+    The joints are those along the base; a folded box has none there, for its inner paper is whole, but four corners,
+    over which the head is half the pour height on average.
+    """
     viscosity = project.silicone.viscosity_cp
     if viscosity is None:
         return None
     length, width = inner_size_mm(project.box.shape)
+    head = pour_height_mm(project)
     joint = 2.0 * (length + width) if isinstance(project.box.shape, RectBox) else math.pi * length
+    if project.box.joint == "folded" and isinstance(project.box.shape, RectBox):
+        joint, head = 4.0 * head, head / 2.0
     density = mixed_g_per_ml(project.silicone)
     minutes = pot_life_min(project.silicone, project.pour.temperature_c)
-    return leak_ml(gap_mm, joint, pour_height_mm(project), viscosity, density, minutes)
+    return leak_ml(gap_mm, joint, head, viscosity, density, minutes)
 
 
 GLUE_MPA: Final = 0.05

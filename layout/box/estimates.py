@@ -4,10 +4,10 @@ from typing import Final
 
 from layout.box.bulge import GRAVITY, SideBulge, Uplift, box_leak_ml, hoop_pull_n, side_bulges, uplifts
 from layout.errors import BadValueError
-from layout.model import Project, RoundBox
+from layout.model import Project, RectBox, RoundBox
 from layout.pour.mixing import mixed_g_per_ml
 from layout.units import MM_PER_INCH, Units, fine_length_text, length_text
-from layout.volumes import side_height_mm
+from layout.volumes import side_height_mm, volumes
 
 LEAK_GAP_MM: Final = 0.5
 """The gap the loss is told for: what hand-cut foam board leaves without tape. Common practice, no source."""
@@ -38,11 +38,16 @@ def estimate_lines(project: Project) -> tuple[str, ...]:
     lines += _ring_lines(project)
     loss = box_leak_ml(project, LEAK_GAP_MM)
     if loss is not None:
-        gap = fine_length_text(LEAK_GAP_MM, units)
-        lines.append(
-            f"Estimate: an open gap of {gap} along the base would lose {loss:.0f} mL before the silicone sets."
-        )
-    return (*lines, *_uplift_lines(uplifts(project), units))
+        lines.append(_leak_line(project, loss))
+    return (*lines, *_uplift_lines(uplifts(project), project))
+
+
+def _leak_line(project: Project, loss_ml: float) -> str:
+    gap, word, whole = fine_length_text(LEAK_GAP_MM, project.units), project.silicone.word, volumes(project).net_ml
+    folded = project.box.joint == "folded" and isinstance(project.box.shape, RectBox)
+    where = "along its four corners" if folded else "along the base"
+    lost = f"{loss_ml:.0f} mL" if loss_ml < whole else f"all of it ({whole:.0f} mL)"
+    return f"Estimate: an open gap of {gap} {where} would lose {lost} before the {word} sets."
 
 
 def _bulge_lines(sides: tuple[SideBulge, ...], units: Units) -> list[str]:
@@ -66,8 +71,8 @@ def _ring_lines(project: Project) -> list[str]:
     pull = hoop_pull_n(shape.diameter_mm / 2.0, side_height_mm(project), mixed_g_per_ml(project.silicone))
     grams = pull / GRAVITY * 1000.0
     return [
-        f"Estimate: the silicone pulls the ends of the strip apart with {grams:.0f} g: tape or glue the joint so that"
-        " it holds several times that."
+        f"Estimate: the {project.silicone.word} pulls the ends of the strip apart with {grams:.0f} g: tape or glue the"
+        " joint so that it holds several times that."
     ]
 
 
@@ -94,7 +99,7 @@ def _area_text(area_mm2: float, units: Units) -> str:
     return f"{area_mm2 / MM_PER_INCH**2:.2f} in²"
 
 
-def _uplift_lines(found: tuple[Uplift, ...], units: Units) -> list[str]:
+def _uplift_lines(found: tuple[Uplift, ...], project: Project) -> list[str]:
     floating = [u for u in found if u.force_n > 0.0]
     lines = []
     for uplift in floating:
@@ -103,9 +108,9 @@ def _uplift_lines(found: tuple[Uplift, ...], units: Units) -> list[str]:
             lines.append(f"{uplift.master}: hardly floats ({grams:.2f} g upwards); a thin ring of glue holds it.")
         else:
             enough = "" if uplift.glue_mm2 <= uplift.glued_mm2 else " Its back is too small for that: screw it down."
-            area = _area_text(uplift.glue_mm2, units)
+            area = _area_text(uplift.glue_mm2, project.units)
             lines.append(
-                f"Estimate: {uplift.master} floats with {grams:.0f} g if silicone gets under it; give it at least"
-                f" {area} of glue.{enough}"
+                f"Estimate: {uplift.master} floats with {grams:.0f} g if {project.silicone.word} gets under it;"
+                f" give it at least {area} of glue.{enough}"
             )
     return lines

@@ -57,8 +57,9 @@ def _pen_words(project: Project, cutter: Cutter) -> str:
     if not burns(cutter):
         return f"The fill line is {height} above the base."
     return (
-        f"Draw the fill line by pen, {height} above the base: a {cutter} would score or burn it in, and silicone copies"
-        " that. For the same reason nothing is drawn on the base but under the masters and the sides."
+        f"Draw the fill line by pen, {height} above the base: a {cutter} would score or burn it in, and"
+        f" {project.silicone.word} copies that. For the same reason nothing is drawn on the base but under the masters"
+        " and the sides."
     )
 
 

@@ -24,6 +24,7 @@ from layout.box.panels import make_parts
 from layout.box.plate import Edges, bulge_coefficient, bulge_coefficient_at, height_of_largest_bulge
 from layout.errors import LayoutError
 from layout.model import Box, OutlineBox, RectBox, Rules
+from layout.volumes import volumes
 from tests.layout.box.boxes import bare_project, bolt_project, round_project
 
 DATA = Path(__file__).parents[2] / "data"
@@ -165,6 +166,22 @@ def test_that_the_leak_of_a_box_counts_all_its_lower_joints() -> None:
     expected = leak_ml(0.5, 2 * (215.9 + 182.7823), 18.875, 2500.0, 1.10, 7.0)
     assert box_leak_ml(project) == pytest.approx(expected)
     assert box_leak_ml(replace(project, silicone=replace(project.silicone, viscosity_cp=None))) is None
+
+
+def test_that_a_folded_box_leaks_at_its_corners_alone() -> None:
+    project = bolt_project()
+    folded = replace(project, box=replace(project.box, joint="folded"))
+    # four corners of the pour height, where the head grows from nothing to all of it
+    assert box_leak_ml(folded) == pytest.approx(leak_ml(0.5, 4 * 18.875, 18.875 / 2, 2500.0, 1.10, 7.0))
+    assert "along its four corners would lose" in " ".join(estimate_lines(folded))
+
+
+def test_that_no_more_can_be_lost_than_was_poured() -> None:
+    project = bolt_project()
+    thin = replace(project, silicone=replace(project.silicone, viscosity_cp=50.0))
+    whole = f"all of it ({volumes(thin).net_ml:.0f} mL)"
+    assert whole in " ".join(estimate_lines(thin))
+    assert whole not in " ".join(estimate_lines(project))
 
 
 def test_that_a_hollow_litre_floats_and_needs_its_glue() -> None:

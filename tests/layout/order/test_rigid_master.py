@@ -7,8 +7,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from layout.advice.mold import mold_advice
 from layout.advice.resin import resin_advice
 from layout.box.bulge import uplifts
+from layout.box.estimates import estimate_lines
 from layout.checks import is_legal
 from layout.errors import BadValueError
 from layout.materials import built_in
@@ -26,6 +28,7 @@ from layout.order.tray_checks import tray_findings, tray_time
 from layout.pour.resin import resin_pour
 from layout.shop import RigidSettings
 from layout.volumes import volumes
+from layout.wording import message
 from tests.layout.order.bolt_heads import bolt_heads
 
 
@@ -171,3 +174,12 @@ def test_that_a_round_tray_is_called_round() -> None:
     said = " ".join(steps(project, rigid_master(project)))
     assert "125.4 mm across, round" in said
     assert " x " not in said
+
+
+def test_that_what_is_said_of_the_trays_box_speaks_of_resin() -> None:
+    box = tray_project(bolt_heads())
+    said = " ".join([*estimate_lines(box), *(message(f, box.units) for f in mold_advice(box))])
+    assert "silicone" not in said
+    assert "before the resin sets" in said
+    soft = " ".join(estimate_lines(bolt_heads()))
+    assert "before the silicone sets" in soft
