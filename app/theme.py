@@ -88,6 +88,7 @@ def style_sheet(look: Look) -> str:
         padding: 2px 5px; }}
     QLineEdit[wrong="true"] {{ border: 2px dashed {look.alarm}; padding: 2px 5px; }}
     QLineEdit:disabled {{ background: {look.panel}; color: {look.quiet}; }}
+    QSpinBox {{ min-height: 1.5em; }}
     QPushButton {{ padding: 5px 12px; border: 1px solid {look.line}; border-radius: 6px; background: {look.panel};
         color: {look.text}; }}
     QPushButton:hover {{ border-color: {look.accent}; }}

@@ -58,9 +58,12 @@ class LayoutCommands:
 
         after, turned = turned_as_far(desk.project, ids, by_deg)
         desk.commit(text, after, key)
-        if turned.held:
-            angle = f"{turned.by_deg:.1f}".replace("-0.0", "0.0")
-            desk.told.emit(tr("Held at the wall after {angle}°; F4 lets it pass.", angle=angle))
+        if turned.held and abs(turned.by_deg) < 0.05:
+            desk.told.emit(tr("Held at the wall: it can't turn that way; F4 lets it pass."))
+        elif turned.held:
+            way = tr("anticlockwise") if turned.by_deg > 0.0 else tr("clockwise")
+            angle = f"{abs(turned.by_deg):.1f}"
+            desk.told.emit(tr("Held at the wall after {angle}° {way}; F4 lets it pass.", angle=angle, way=way))
 
     def move(self, dx_mm: float, dy_mm: float) -> None:
         """Move the selection by typed lengths, held at the wall unless the hand passes through."""
@@ -126,19 +129,26 @@ class LayoutCommands:
         from layout import arrange
 
         ids = self._ids
-        self._desk.do(tr("Line up"), lambda p: arrange.line_up(p, ids, side))
+        self._arrange(tr("Line up"), lambda p: arrange.line_up(p, ids, side))
 
     def space(self, axis: Axis) -> None:
         from layout import arrange
 
         ids = self._ids
-        self._desk.do(tr("Space evenly"), lambda p: arrange.space_evenly(p, ids, axis))
+        self._arrange(tr("Space evenly"), lambda p: arrange.space_evenly(p, ids, axis))
 
     def mirror(self, axis: Axis) -> None:
         from layout import arrange
 
         ids = self._ids
-        self._desk.do(tr("Mirror the places"), lambda p: arrange.mirror_layout(p, axis, ids))
+        self._arrange(tr("Mirror the places"), lambda p: arrange.mirror_layout(p, axis, ids))
+
+    def _arrange(self, text: str, edit: Callable[[Project], Project]) -> None:
+        """Apply an edit that may break a rule, and say if it did."""
+        from layout.checks import check
+
+        if self._desk.do(text, edit) and check(self._desk.project, only=self._ids):
+            self._desk.told.emit(tr("Done, but a rule is broken now: see the list. Ctrl+Z takes it back."))
 
     def select_all(self) -> None:
         self._desk.selection.set(c.id for c in self._desk.project.cavities)

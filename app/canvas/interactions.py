@@ -121,6 +121,7 @@ class TurnCavities:
         self._last_deg = self._from_deg
         self._turning = Turning.begin(desk.project, ids, self._about)
         self._after: Project = desk.project
+        self._held = False
 
     def _angle(self, point: XY) -> float:
         return math.degrees(math.atan2(point[1] - self._about[1], point[0] - self._about[0]))
@@ -139,6 +140,7 @@ class TurnCavities:
             turned = self._turning.turn_to(asked)
             self._after, held = self._turning.project(), turned.held
             asked = turned.by_deg
+        self._held = held
         gaps = gaps_near(self._after, self._ids, most=6) if len(self._ids) <= FEW else ()
         hint = tr("turned {angle}°", angle=f"{asked:.1f}")
         if held:
@@ -158,6 +160,8 @@ class TurnCavities:
     def finish(self, point: XY, hands: Hands) -> None:
         self.move(point, hands)
         self._desk.commit(counted(len(self._ids), "Turn cavity", "Turn {n} cavities"), self._after)
+        if self._held:
+            self._desk.told.emit(tr("Held at the wall: it turns no farther that way. Ctrl passes through."))
 
     def cancel(self) -> None:
         self._desk.show(None)

@@ -78,8 +78,9 @@ def _pour_answer(project: Project) -> str:
     pour = silicone_pour(project)
     if pour.batching.count is None:
         return tr("does not fit its pot life")
-    mass = f"{pour.dose.mass_g:.0f}" if pour.dose.mass_g < 10_000 else f"{pour.dose.mass_g:.3g}"
-    return counted(pour.batching.count, "{mass} g in one batch", "{mass} g in {n} batches", mass=mass)
+    grams = pour.dose.mass_g
+    mass = f"{grams:.0f} g" if grams < 10_000 else f"{grams / 1000.0:,.1f} kg".replace(",", " ")
+    return counted(pour.batching.count, "{mass} in one batch", "{mass} in {n} batches", mass=mass)
 
 
 def _order(store: Store, jobs: Jobs) -> QWidget:

@@ -204,7 +204,7 @@ class CavitiesPage(QWidget):
         self.fill_job.ended.connect(services.tell)
         self.fill_job.found.connect(services.status.job.set_found)
         self.master_form.wrong.connect(services.tell)
-        self._line = StatusReadings(services.status, self.desk, self.view, self.readings)
+        self._line = StatusReadings(services.status, self.desk, self.view, self.readings, self.scene)
         self.view.pointed.connect(self._line.show_pointer)
         services.themes.changed.connect(self._look_changed)
         self.seconds.set_value(services.settings.fill_seconds)

@@ -397,7 +397,7 @@ def test_that_a_fill_under_way_shows_neither_the_old_selection_nor_its_handle(qt
 def test_that_overlapping_parts_are_told_as_none_and_not_as_a_wall_below_nothing(qtbot: QtBot) -> None:
     _window, page = window_with(qtbot, discs((40, 40), (45, 40)))
     text = page.readings.wall.accessibleDescription()
-    assert text == "▲ Least wall: none, over by 15.000 mm; the rule 6.350 mm"
+    assert text == "▲ Least wall: none, parts overlap by 15.00 mm"
 
 
 def test_that_help_names_pins_keep_outs_sections_and_the_order(qtbot: QtBot) -> None:
@@ -441,3 +441,40 @@ def test_that_help_lists_every_key_once_and_none_that_keyboards_lack(qtbot: QtBo
     assert len(named) == len(set(named)), sorted(k for k in named if named.count(k) > 1)
     assert not [k for k in named if re.search(r"F(1[3-9]|[23]\d)$", k)]
     dialog.close()
+
+
+def test_that_every_entry_of_a_menu_has_a_letter_of_its_own() -> None:
+    letters: dict[str, dict[str, str]] = {}
+    for spec in TABLE:
+        if spec.id == "-":
+            continue
+        parent, _, title = spec.menu.rpartition("/")
+        entries = [(spec.menu, spec.text)] + ([(parent, title)] if parent else [])
+        for menu, text in entries:
+            assert "&" in text, text
+            letter = text[text.index("&") + 1].lower()
+            assert letters.setdefault(menu, {}).setdefault(letter, text) == text, (menu, letter)
+
+
+def test_that_a_broken_keep_out_is_told_in_the_status_line_and_named_in_its_form(qtbot: QtBot) -> None:
+    from layout.model import KeepOut, KeepOutId
+
+    area = KeepOut(KeepOutId(""), 40.0, 40.0, 10.0, 10.0)
+    window, page = window_with(qtbot, edits.add_keep_outs(discs((40, 40)), [area]))
+    page.desk.selection.set((), [window.store.project.keep_outs[0].id])
+    assert "a rule is broken" in window.status._readings["wall"].text()
+    assert "k1" in page.keep_out._title.text()
+
+
+def test_that_lining_up_into_a_broken_rule_says_so(qtbot: QtBot) -> None:
+    window, page = window_with(qtbot, discs((40, 40), (42, 90), (80, 40)))
+    page.desk.selection.set(["c1", "c3"])
+    window.actions_table["line_left"].trigger()
+    assert check(window.store.project)
+    assert "a rule is broken now" in window.status.currentMessage()
+
+
+def test_that_a_lot_of_silicone_is_told_in_kilograms(qtbot: QtBot) -> None:
+    from app.pages import _pour_answer
+
+    assert " kg in " in _pour_answer(discs((40, 40), length=7620.0, width=177.8))

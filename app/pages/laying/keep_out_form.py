@@ -37,7 +37,8 @@ class KeepOutForm(QWidget):
             editor.editingFinished.connect(self._change)
         self.round = QCheckBox(tr("Round"))
         self.round.clicked.connect(self._change)
-        form.addRow(self._label(tr("Keep-out for"), self.purpose), self.purpose)
+        self._title = self._label(tr("Keep-out for"), self.purpose)
+        form.addRow(self._title, self.purpose)
         self.middle_x, self.middle_y = self._field(tr("X of its middle")), self._field(tr("Y of its middle"))
         self.length, self.across = self._field(tr("Its length"), 0.01), self._field(tr("Its width"), 0.01)
         for text, pair in ((tr("Middle"), (self.middle_x, self.middle_y)), (tr("Size"), (self.length, self.across))):
@@ -71,6 +72,8 @@ class KeepOutForm(QWidget):
         self.setVisible(area is not None)
         if area is None:
             return
+        # what its findings call it
+        self._title.setText(tr("Keep-out {id} for", id=area.id))
         self.purpose.setEditText(area.purpose)
         self.round.setChecked(area.round)
         self.across.setEnabled(not area.round)

@@ -125,12 +125,12 @@ class Readings(QWidget):
         self.wall.show_measured(
             found.least_wall_mm,
             rules.wall_mm,
-            _gauge_text(tr("Least wall"), found.least_wall_mm, rules.wall_mm, project),
+            _gauge_text(tr("Least wall"), found.least_wall_mm, rules.wall_mm, project, "parts overlap by {deep}"),
         )
         self.edge.show_measured(
             found.least_edge_mm,
             rules.edge_mm,
-            _gauge_text(tr("Least edge"), found.least_edge_mm, rules.edge_mm, project),
+            _gauge_text(tr("Least edge"), found.least_edge_mm, rules.edge_mm, project, "a part sticks out by {deep}"),
         )
         net_ml = volumes(project).net_ml
         if project.masters:
@@ -161,15 +161,18 @@ class Readings(QWidget):
         )
 
 
-def _gauge_text(name: str, measured: float | None, required: float, project: Project) -> str:
+def _over(name: str, over_mm: float, units: Units, words: str) -> str:
+    """A wall of minus so much would read as a fault of the program."""
+    shown = units if units.length == "mm" else Units("in", 0)
+    return tr("▲ {name}: none, {what}", name=name, what=tr(words, deep=length_text(over_mm, shown)))
+
+
+def _gauge_text(name: str, measured: float | None, required: float, project: Project, over: str) -> str:
     rule = length_text(required, project.units, decimals=3)
     if measured is None:
         return tr("{name}: nothing to measure yet, rule {rule}", name=name, rule=rule)
     if measured < 0.0:
-        # a wall of minus so much would read as a fault of the program
-        shown = project.units if project.units.length == "mm" else Units("in", 0)
-        deep = length_text(-measured, shown, decimals=3)
-        return tr("▲ {name}: none, over by {deep}; the rule {rule}", name=name, deep=deep, rule=rule)
+        return _over(name, -measured, project.units, over)
     value = length_text(measured, project.units, decimals=3)
     if measured >= required - CLEARANCE_TOL_MM:
         return tr("{name} {value}: keeps the rule {rule}", name=name, value=value, rule=rule)

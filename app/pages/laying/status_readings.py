@@ -9,6 +9,7 @@ from layout.units import length_text
 
 if TYPE_CHECKING:
     from app.canvas.desk import Desk
+    from app.canvas.scene import Scene
     from app.canvas.view import CanvasView
     from app.pages.laying.readings import Readings
     from app.status import StatusLine
@@ -17,14 +18,16 @@ if TYPE_CHECKING:
 class StatusReadings:
     """Keeps the status line up to date while the page is open."""
 
-    def __init__(self, status: StatusLine, desk: Desk, view: CanvasView, readings: Readings) -> None:
-        self._status, self._desk, self._view, self._readings = status, desk, view, readings
+    def __init__(self, status: StatusLine, desk: Desk, view: CanvasView, readings: Readings, scene: Scene) -> None:
+        self._status, self._desk, self._view, self._readings, self._scene = status, desk, view, readings, scene
 
     def show(self) -> None:
         """Show what holds now."""
         project, chosen = self._desk.project, len(self._desk.selection.cavities)
         wall, edge = self._readings.wall, self._readings.edge
-        kept = tr("walls kept") if wall.is_met and edge.is_met else tr("▲ wall too thin")
+        kept = tr("every rule kept") if not self._scene.findings else tr("▲ a rule is broken")
+        if not (wall.is_met and edge.is_met):
+            kept = tr("▲ wall too thin")
         put = self._status.set_reading
         put("selected", tr("{n} selected", n=chosen) if chosen else "")
         put("count", counted(len(project.cavities), "{n} cavity", "{n} cavities"))
