@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QSize
+from PySide6.QtCore import QSize, QTimer
 from PySide6.QtWidgets import (
     QDialog,
     QFormLayout,
@@ -33,6 +33,11 @@ class FieldNote(QLabel):
         self.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Minimum)
         self.setBuddy(field)
         self._to_show = False
+        # the layouts round it settle one after another: only then it is known where the line stands
+        self._settled = QTimer(self)
+        self._settled.setSingleShot(True)
+        self._settled.setInterval(60)
+        self._settled.timeout.connect(self._reveal)
         self.is_placed = _put_under(field, self)
         self.hide()
 
@@ -46,6 +51,7 @@ class FieldNote(QLabel):
         if sentence:
             self._make_room()
             self._reveal()
+            self._settled.start()
 
     def minimumSizeHint(self) -> QSize:
         # a long word must not push the column wider than its frame

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import (
     QComboBox,
     QDialog,
-    QDialogButtonBox,
     QFormLayout,
+    QHBoxLayout,
     QLabel,
     QPushButton,
     QSpinBox,
@@ -61,37 +62,37 @@ class AddMaster(QDialog):
         self._facts.setMinimumHeight(4 * self.fontMetrics().lineSpacing())
         self._facts.setAlignment(Qt.AlignmentFlag.AlignTop)
         self._confirmed = False
-        self._buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Cancel)
         self.add = QPushButton(tr("Add to the shelf"))
         self.add.setProperty("main", True)
         self.add.setDefault(True)
-        self._buttons.addButton(self.add, QDialogButtonBox.ButtonRole.AcceptRole)
-        from_file = QPushButton(tr("From a file…"))
-        self._buttons.addButton(from_file, QDialogButtonBox.ButtonRole.ActionRole)
+        self._from = QPushButton(tr("From a file…"))
+        self.cancel = QPushButton(tr("Cancel"))
+        # no button box: with fields made anew in front of it, its last button is out of reach of Tab
+        buttons = QHBoxLayout()
+        buttons.addStretch(1)
+        for button in (self.add, self._from, self.cancel):
+            buttons.addWidget(button)
         column = QVBoxLayout(self)
         column.addLayout(self._form)
         column.addWidget(self._picture)
         column.addWidget(self._facts)
-        column.addWidget(self._buttons)
+        column.addLayout(buttons)
         self.setMinimumWidth(360)
         self.kind.activated.connect(self._build)
         self.corners.valueChanged.connect(self._show)
-        self._buttons.accepted.connect(self._accept)
-        self._buttons.rejected.connect(self.reject)
-        from_file.clicked.connect(self._from_file)
-        from_file.setAutoDefault(False)
+        self.add.clicked.connect(self._accept)
+        self.cancel.clicked.connect(self.reject)
+        self._from.clicked.connect(self._from_file)
+        for button in (self._from, self.cancel):
+            button.setAutoDefault(False)
         last = settings.remembered("master kind")
         self.kind.setCurrentIndex(int(last) if last.isdigit() and int(last) < len(KINDS) else 0)
         self._build()
-        # after what was made anew by `_build`: otherwise the button is what has the focus, and Enter adds a part unseen
-        self.setTabOrder(self.sizes[-1], self.add)
-        cancel = self._buttons.button(QDialogButtonBox.StandardButton.Cancel)
-        self.setTabOrder(self.add, from_file)
-        self.setTabOrder(from_file, cancel)
         self.sizes[0].setFocus()
         self.sizes[0].selectAll()
 
     def _build(self, *_index: object) -> None:
+        from_shape = self.kind.hasFocus()
         for widget in (self.kind, self.corners):
             widget.setParent(None)
         while self._form.rowCount():
@@ -109,7 +110,17 @@ class AddMaster(QDialog):
             field.textEdited.connect(self._typing)
             self.sizes.append(field)
             self._row(tr(name), field)
+        self._order_tabs(from_shape)
         self._show()
+
+    def _order_tabs(self, from_shape: bool) -> None:
+        """Let Tab go down the fields and along the buttons, and leave the focus where the user was."""
+        corners = [self.corners] if KINDS[self.kind.currentIndex()].corners else []
+        chain = [self.kind, *corners, *self.sizes, self.add, self._from, self.cancel]
+        for before, after in pairwise(chain):
+            self.setTabOrder(before, after)
+        if from_shape:
+            self.kind.setFocus()
 
     def _row(self, label: str, widget: QWidget) -> None:
         buddy = QLabel(label)

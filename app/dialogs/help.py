@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 import sys
 from html import escape
 from typing import TYPE_CHECKING
@@ -44,6 +43,13 @@ _CANVAS_KEYS = (
     ("Shift+drag", "Keep to one axis; add to the selection"),
     ("Ctrl+drag", "Pass through the wall"),
 )
+
+
+_HELD = ("Ctrl+", "Shift+", "Alt+", "Meta+")
+_NAMED_KEYS = frozenset(
+    ("Del", "Esc", "Ins", "Tab", "Backspace", "Return", "Enter", "Space", "Home", "End", "PgUp", "PgDown", "Left",
+     "Right", "Up", "Down")
+)  # fmt: skip
 
 
 class TextDialog(QDialog):
@@ -89,10 +95,11 @@ def keys(actions: Actions, parent: QWidget) -> TextDialog:
 
 def _is_on_keyboards(key: str) -> bool:
     """Whether a key is one that most keyboards have, not a button for "Copy" or "Zoom in" of some."""
-    pressed = key.rsplit("+", 1)[-1]
-    if re.fullmatch(r"F\d+", pressed) and int(pressed[1:]) > 12:
-        return False
-    return "+" in key or key in ("Del", "Esc", "Ins") or re.fullmatch(r"F([1-9]|1[0-2])", key) is not None
+    alone = _NAMED_KEYS | {f"F{n}" for n in range(1, 13)}
+    if key in alone:
+        return True
+    pressed = key.removesuffix("+").rpartition("+")[2] or "+"
+    return key.startswith(_HELD) and (len(pressed) == 1 or pressed in alone)
 
 
 def _version_here() -> str:

@@ -46,7 +46,6 @@ class LayoutPicture(QWidget):
         self.update()
 
     def sizeHint(self) -> QSize:
-        # so large that its words are read as easily as the fields'
         return QSize(600, 520)
 
     def paintEvent(self, _event: QPaintEvent) -> None:
@@ -90,6 +89,7 @@ class _RepeatDialog(QDialog):
         column = QVBoxLayout(self)
         column.addLayout(both, 1)
         column.addWidget(self.buttons)
+        self.resize(960, 600)
 
     @property
     def undo_text(self) -> str:

@@ -71,6 +71,17 @@ def test_that_every_field_of_a_page_says_under_it_what_cant_be_read(
         assert (field.text(), field.note) == (before, ""), field.accessibleName()
 
 
+def test_that_a_long_sentence_is_wholly_in_sight(qtbot: QtBot, window: MainWindow) -> None:
+    page = window.page_widget("cavities")
+    assert isinstance(page, CavitiesPage)
+    for field, typed in ((page.rules.length_field, "900000"), (page.rules.floor_field, "-900000")):
+        type_in(qtbot, field, typed)
+        (note,) = [n for n in page.findChildren(FieldNote) if n.text() == field.note]
+        qtbot.wait(200)
+        assert is_seen(note)
+        assert note.height() >= note.heightForWidth(note.width())
+
+
 def test_that_undo_from_a_typed_field_takes_back_the_step(qtbot: QtBot, window: MainWindow) -> None:
     page = window.page_widget("cavities")
     assert isinstance(page, CavitiesPage)

@@ -4,7 +4,6 @@ from pathlib import Path
 
 import pytest
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QDialogButtonBox, QWidget
 from pytestqt.qtbot import QtBot
 
 from app.dialogs.add_file import _in_inches, add_file
@@ -93,17 +92,37 @@ def test_that_two_wrong_sizes_are_both_mended_before_anything_is_added(qtbot: Qt
 
 
 def test_that_tab_goes_through_every_button_to_cancel_and_back(qtbot: QtBot) -> None:
+    _window, _page, dialog = opened(qtbot, "poly")
+    dialog.activateWindow()
+    qtbot.waitUntil(dialog.isActiveWindow)
+    dialog.kind.setFocus()
+    chain = [dialog.kind, dialog.corners, *dialog.sizes, dialog.add, dialog._from, dialog.cancel]
+    visited = []
+    for _ in chain:
+        visited.append(dialog.focusWidget())
+        qtbot.keyClick(dialog.focusWidget(), Qt.Key.Key_Tab)
+    assert visited == chain
+    assert dialog.focusWidget() is dialog.kind
+
+
+def test_that_another_shape_leaves_the_focus_on_the_shape(qtbot: QtBot) -> None:
     _window, _page, dialog = opened(qtbot, "disc")
-    seen: list[QWidget] = []
-    at: QWidget | None = dialog.sizes[0]
-    while at is not None and at not in seen:
-        seen.append(at)
-        at = at.nextInFocusChain()
-    tabbed = [w for w in seen if w.focusPolicy() & Qt.FocusPolicy.TabFocus and w.isVisibleTo(dialog)]
-    cancel = dialog._buttons.button(QDialogButtonBox.StandardButton.Cancel)
-    names = [dialog.sizes[0], dialog.sizes[1], dialog.add]
-    assert [w for w in tabbed if w in names] == names
-    assert cancel in tabbed
+    dialog.activateWindow()
+    qtbot.waitUntil(dialog.isActiveWindow)
+    dialog.kind.setFocus()
+    dialog.kind.setCurrentIndex(3)
+    dialog.kind.activated.emit(3)
+    assert dialog.focusWidget() is dialog.kind
+
+
+def test_that_the_focus_begins_in_the_first_size(qtbot: QtBot) -> None:
+    window, page = window_with(qtbot, discs())
+    dialog = AddMaster(page.desk, window.settings, page)
+    dialog.show()
+    dialog.activateWindow()
+    qtbot.waitUntil(dialog.isActiveWindow)
+    assert dialog.focusWidget() is dialog.sizes[0]
+    assert dialog.sizes[0].selectedText() == dialog.sizes[0].text()
 
 
 def test_that_the_picture_of_a_ring_has_its_hole(qtbot: QtBot) -> None:
