@@ -73,7 +73,7 @@ def run(args: argparse.Namespace) -> int:
     calendar = calendar_of(best.project, best.needs, best.cycles, best.molds)
     limits = order_limits(found)
     findings = plan_findings(found, limits)
-    notes = layout_notes(project) if layouts else ()
+    notes = layout_notes(project) if layouts or args.cavities is None else ()
     if stopped:
         notes += ("Interrupted: not every size of box was tried.",)
     document = {

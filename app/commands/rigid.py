@@ -7,7 +7,7 @@ from typing import Any
 
 from app.commands.answers import answer, finding_json
 from layout import project_file
-from layout.errors import BadValueError, NotYetError
+from layout.errors import BadValueError, LayoutError
 from layout.model import Finding, Project, RoundBox
 from layout.order.chain import chain, shrink_of
 from layout.order.needs import needs
@@ -102,7 +102,7 @@ def _panels(box: Project) -> list[dict[str, Any]] | None:
 
     try:
         parts = make_parts(box)
-    except NotYetError:
+    except LayoutError:
         return None
     return [
         {"name": p.name, "length_mm": p.length_mm, "width_mm": p.width_mm, "quantity": p.pieces} for p in parts.panels

@@ -287,7 +287,7 @@ class OrderPage(QWidget):
         self.take.setEnabled(option is not None and not self._jobs.is_busy)
         notes = layout_notes(self._store.project) if option else ()
         words = option_words(option, self.counts.steps) if option else ""
-        self.choice.setText(" ".join([words, *notes]).strip())
+        self.choice.setText(" ".join([words, *map(said, notes)]).strip())
         self.counts.setAccessibleDescription(self.choice.text())
 
     # changing

@@ -121,7 +121,10 @@ class CountsView(Picture):
     def _x(self, count: float) -> float:
         assert self.plan is not None
         first, last = self.plan.options[0].cavities, self.plan.options[-1].cavities
-        span = max(1, last - first)
+        span = last - first
+        if span == 0:
+            # the only count stands in the middle, clear of the names at the left
+            return (_LEFT + self.width() - _RIGHT) / 2.0
         return _LEFT + (self.width() - _LEFT - _RIGHT) * (count - first) / span
 
     def count_at(self, x: float) -> int:
@@ -352,11 +355,10 @@ class RoutesView(Picture):
             marks.append((self.routes.gang_from, tr("gang from {n}", n=self.routes.gang_from)))
         if self.routes.rigid_from is not None:
             marks.append((self.routes.rigid_from, tr("rigid master from {n}", n=self.routes.rigid_from)))
-        for k, (parts, words) in enumerate(marks):
-            if parts > most_parts:
-                continue
-            x = at(parts, 0.0).x()
-            painter.setPen(QPen(QColor(look.text), 1.4, Qt.PenStyle.DashDotLine))
+        inside = [(at(parts, 0.0).x(), words) for parts, words in marks if parts <= most_parts]
+        painter.setPen(QPen(QColor(look.text), 1.4, Qt.PenStyle.DashDotLine))
+        for x, _ in inside:
             painter.drawLine(QPointF(x, area.top()), QPointF(x, area.bottom()))
-            # at the upper edge, where the curves of the cheaper routes do not run
+        for k, (x, words) in enumerate(inside):
+            # at the upper edge, where the curves of the cheaper routes do not run, and over every line
             label(painter, look, QPointF(x + 4, area.top() + 32 + 17 * k), words, look.text)

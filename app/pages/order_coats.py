@@ -21,12 +21,17 @@ from app.store import Store
 from app.words import counted, said, tr
 from layout.errors import LayoutError
 from layout.model import Project
-from layout.order.finish import coats, mean_coated_mm2
+from layout.order.finish import (
+    MM2_PER_ML_OF_M2_PER_L,
+    MM2_PER_ML_OF_SQFT_PER_GAL,
+    coats,
+    mean_coated_mm2,
+)
 from layout.shop import FinishCoat
 from layout.units import parse_minutes, parse_number
 
-MM2_PER_ML_OF_M2_PER_L = 1000.0
-"""1 m2 a litre is 1000 mm2 a mL."""
+COVERAGE = "coverage_mm2_per_ml"
+"""The field whose column is in the window's own units."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,8 +52,7 @@ def _least(what: str, least: float) -> Callable[[str], float]:
 
 COLUMNS = (
     _Column("Coat", "name", str, lambda text: text.strip()),
-    _Column("Covers, m² a litre", "coverage_mm2_per_ml", lambda v: _number(v / MM2_PER_ML_OF_M2_PER_L),
-            lambda text: _least("coverage", 0.001)(text) * MM2_PER_ML_OF_M2_PER_L),
+    _Column("Covers, m² a litre", COVERAGE, _number, _least("coverage", 0.001)),
     _Column("Coats", "coats", _number, lambda text: max(1, round(_least("coats", 1)(text)))),
     _Column("Hands a part, min", "hands_min", _number, lambda text: parse_minutes(text, "hands")),
     _Column("Dry after, min", "wait_min", _number, lambda text: parse_minutes(text, "drying")),
@@ -88,12 +92,21 @@ class CoatsPanel(QWidget):
         """Show the coats of an order, and what they take."""
         self._showing = True
         self.table.setRowCount(len(project.order.coats))
+        head = tr("Covers, m² a litre") if project.units.length == "mm" else tr("Covers, sq ft a gallon")
+        self.table.setHorizontalHeaderItem([c.name for c in COLUMNS].index(COVERAGE), QTableWidgetItem(head))
         for row, coat in enumerate(project.order.coats):
             for k, column in enumerate(COLUMNS):
-                self.table.setItem(row, k, QTableWidgetItem(column.show(getattr(coat, column.name))))
+                value = getattr(coat, column.name)
+                shown = _number(value / self._coverage()) if column.name == COVERAGE else column.show(value)
+                self.table.setItem(row, k, QTableWidgetItem(shown))
         self._showing = False
         self.remove.setEnabled(bool(project.order.coats))
         self.needs.setText(needs_text(project))
+
+    def _coverage(self) -> float:
+        """What one of the window's units of coverage is in mm2 a mL."""
+        in_mm = self._store.project.units.length == "mm"
+        return MM2_PER_ML_OF_M2_PER_L if in_mm else MM2_PER_ML_OF_SQFT_PER_GAL
 
     def _typed(self, row: int, k: int) -> None:
         item = self.table.item(row, k)
@@ -101,6 +114,8 @@ class CoatsPanel(QWidget):
             return
         try:
             changed: Any = {COLUMNS[k].name: COLUMNS[k].read(item.text())}
+            if COLUMNS[k].name == COVERAGE:
+                changed[COVERAGE] *= self._coverage()
         except LayoutError as error:
             self.said.setText(said(error))
             self.show_project(self._store.project)
@@ -128,9 +143,11 @@ def needs_text(project: Project) -> str:
     """Return what the coats take for the whole order."""
     if not project.masters:
         return tr("Add a master first.")
-    area = mean_coated_mm2(project) / 100.0
+    mm2 = mean_coated_mm2(project)
     known = all(m.surface_mm2 is not None for m in project.masters)
-    words = tr("Surface of a part {area} cm²", area=f"{area:.1f}") + ("." if known else tr(" (estimated)."))
+    in_mm = project.units.length == "mm"
+    area = tr("{n} cm²", n=f"{mm2 / 100.0:.1f}") if in_mm else tr("{n} in²", n=f"{mm2 / 645.16:.2f}")
+    words = tr("Surface of a part {area}", area=area) + ("." if known else tr(" (estimated)."))
     try:
         made = coats(project, project.order.parts)
     except LayoutError as error:

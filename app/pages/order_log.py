@@ -27,7 +27,7 @@ from layout.errors import BadValueError, LayoutError
 from layout.model import CavityId, LogEntry, Project
 from layout.numbering import numbers
 from layout.order.learned import pot_life_of
-from layout.units import parse_minutes, parse_number, parse_temperature_c
+from layout.units import Units, parse_minutes, parse_number, parse_temperature_c
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,8 +54,16 @@ def _grams(text: str, _project: Project) -> float | None:
     return parse_number(text, tr("grams"), least=0, most=1e7) if text.strip() else None
 
 
-def _celsius(text: str, _project: Project) -> float | None:
-    return parse_temperature_c(text, tr("temperature")) if text.strip() else None
+def _celsius(text: str, project: Project) -> float | None:
+    """A bare number is in the degrees of the window: of Fahrenheit where lengths are in inches."""
+    cleaned = text.strip()
+    if cleaned and project.units.length == "in" and cleaned[-1] not in "CcFf":
+        cleaned += "F"
+    return parse_temperature_c(cleaned, tr("temperature")) if cleaned else None
+
+
+def _degrees(celsius: float | None, units: Units) -> str:
+    return _amount(celsius if celsius is None or units.length == "mm" else celsius * 9.0 / 5.0 + 32.0)
 
 
 def _minutes(text: str, _project: Project) -> float | None:
@@ -147,6 +155,9 @@ class LogPanel(QWidget):
         """Show the log of a project."""
         self._showing = True
         self.table.setRowCount(len(project.log))
+        warm = [c.name for c in COLUMNS].index("temperature_c")
+        head = tr("Temperature, °C") if project.units.length == "mm" else tr("Temperature, °F")
+        self.table.setHorizontalHeaderItem(warm, QTableWidgetItem(head))
         for row, entry in enumerate(project.log):
             for k, column in enumerate(COLUMNS):
                 if column.name == "what":
@@ -154,6 +165,9 @@ class LogPanel(QWidget):
                     continue
                 value = getattr(entry, column.name)
                 is_bad = column.name == "bad_cavities"
+                if column.name == "temperature_c":
+                    self.table.setItem(row, k, QTableWidgetItem(_degrees(value, project.units)))
+                    continue
                 if column.name == "retired":
                     self.table.setItem(row, k, _tick(value))
                     continue

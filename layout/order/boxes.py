@@ -73,6 +73,8 @@ def layout_notes(project: Project) -> tuple[str, ...]:
     """Return what must be known of the boxes that `quick_boxes` lays out: their family, and what is left aside."""
     size = size_text(*largest_size_mm(project), project.units)
     notes = []
+    if len({c.master for c in project.cavities if not c.empty}) > 1:
+        return ("A mixed box is planned as it is laid out: no other count of cavities is compared.",)
     if isinstance(project.box.shape, RoundBox):
         across = length_text(largest_size_mm(project)[0], project.units)
         notes.append(f"The counts are laid out in round boxes, up to {across} inside.")

@@ -111,6 +111,9 @@ class _Links:
             return "left out: the masters come from elsewhere"
         return ""
 
+    def _each_kind(self, counts: list[int]) -> str:
+        return ", ".join(f"{n} {k.master.name}" for k, n in zip(self.kinds, counts, strict=True) if n)
+
     def _masters_are_there(self) -> bool:
         return self.needed.cavities > 1 and bool(self._no_copies())
 
@@ -183,10 +186,12 @@ class _Links:
             # the first mold of the round cures while the others are cast
             jobs.append(Job("cast masters", hands, max(0.0, self.order.prepare_min + cure - hands)))
             left = [n - k for n, k in zip(left, now, strict=True)]
-        spare = self.masters - self.needed.cavities
+        # masters in hand stand in positions, so that all spares are among those cast
+        spare = sum(self.order.spare_masters for n in wanted if n)
         return Step(
             "copies", STEPS["copies"], mix.name,
-            f"{count} from {self.singles * sum(n > 0 for n in wanted)} at a time"
+            (f"{self._each_kind(wanted)}: " if len(self.kinds) > 1 else "")
+            + f"{count} from {self.singles * sum(n > 0 for n in wanted)} at a time"
             + ("" if self.small_gang else f", {spare} of them spare"),
             count, grams, "g", math.fsum(j.hands_min for j in jobs), math.fsum(j.wait_min for j in jobs),
             price_of(mix, grams), tuple(jobs), (generation("masters", mix),),

@@ -30,8 +30,9 @@ def kinds(project: Project) -> tuple[Kind, ...]:
 
     Notes
     -----
-    Each kind gets the order's spares, since a flawed master is replaced by one of its kind. Masters in hand are counted
-    off the first kind, then the next. A mold of one cavity takes the original itself.
+    Each kind gets the order's spares, since a flawed master is replaced by one of its kind. Masters in hand fill the
+    positions of the first kind, then of the next; where all positions of a kind are filled, no spares are cast, so
+    that they hold nothing up. A mold of one cavity takes the original itself.
     """
     count = Counter(c.master for c in project.cavities if not c.empty)
     alone = sum(count.values()) == 1
@@ -40,9 +41,11 @@ def kinds(project: Project) -> tuple[Kind, ...]:
     for master in project.masters:
         if not count[master.id]:
             continue
-        wanted = 1 if alone else count[master.id] + project.order.spare_masters
-        found.append(Kind(master, count[master.id], max(0, wanted - in_hand)))
-        in_hand = max(0, in_hand - wanted)
+        positions = count[master.id]
+        wanted = 1 if alone else positions + project.order.spare_masters
+        there = min(in_hand, positions)
+        in_hand -= there
+        found.append(Kind(master, positions, 0 if there == positions else wanted - there))
     return tuple(found)
 
 

@@ -5,6 +5,7 @@ from dataclasses import replace
 from layout.batch_log import Learned, counted
 from layout.model import Project
 from layout.pour.time import pot_life_min, temperature_factor
+from layout.units import temperature_text
 
 
 def pot_life_of(project: Project, what: str = "cast") -> Learned:
@@ -16,6 +17,7 @@ def pot_life_of(project: Project, what: str = "cast") -> Learned:
     median is taken.
     """
     mix = project.resin if what == "cast" else project.silicone
+    at = temperature_text(mix.pot_life_at_c, project.units)
     seen = sorted(
         e.pot_life_min / temperature_factor(e.temperature_c, mix.pot_life_at_c)
         for e in project.log
@@ -23,12 +25,10 @@ def pot_life_of(project: Project, what: str = "cast") -> Learned:
     )
     if not seen:
         own = pot_life_min(mix, mix.pot_life_at_c)
-        return Learned(own, 0, f"{own:.1f} min at {mix.pot_life_at_c:.0f} °C, from the material's entry")
+        return Learned(own, 0, f"{own:.1f} min at {at}, from the material's entry")
     middle = len(seen) // 2
     value = seen[middle] if len(seen) % 2 else (seen[middle - 1] + seen[middle]) / 2.0
-    return Learned(
-        value, len(seen), f"{value:.1f} min at {mix.pot_life_at_c:.0f} °C, learned from {counted(len(seen), 'batch')}"
-    )
+    return Learned(value, len(seen), f"{value:.1f} min at {at}, learned from {counted(len(seen), 'batch')}")
 
 
 def with_learned(project: Project) -> Project:

@@ -17,7 +17,7 @@ from layout.order.needs import good_share, mold_life
 from layout.order.plan import Option, Plan
 from layout.order.shrink_words import fine_mm
 from layout.order.shrinkage import final_size, fit
-from layout.order.sooner import what_would_speed_up
+from layout.order.sooner import crew_that_is_enough, what_would_speed_up
 from layout.regions import inner_size_mm
 from layout.units import length_text
 
@@ -230,7 +230,7 @@ def plan_findings(found: Plan, limits: tuple[OrderLimit, ...] | None = None) -> 
         late = deadline_finding(project, float(order.days - best.calendar_days), mold_lead_days(best))
         if late is not None:
             advice.append(late)
-    advice.extend(_unusual(best))
+    advice.extend((*_unusual(best), *_idle(best)))
     kinds = ("pot_life", "silicone_batches", "block", "weight", "single_mold")
     advice.extend(_as_finding(x) for x in limits if x.binds and x.kind in kinds)
     return tuple(advice)
@@ -265,6 +265,18 @@ def _unusual(option: Option) -> list[Finding]:
             detail=f"{longest.name.capitalize()} takes {longest.hands_min:.0f} min of hands, a shift has {bench:.0f} at"
             " the molds: make ready on one day, and keep the pour itself within one."))  # fmt: skip
     return found
+
+
+def _idle(option: Option) -> list[Finding]:
+    """Return whether fewer people would do, and what keeps the order waiting instead of hands."""
+    crew, enough = option.project.order.crew, crew_that_is_enough(option)
+    if enough >= crew:
+        return []
+    people = "1 person has" if enough == 1 else f"{enough} people have"
+    return [Finding(
+        "idle_crew", Severity.INFO, (), float(crew), float(enough), "people",
+        detail=f"{people} it ready on the same day as {crew}: the molds are made by one pair of hands, and what cures"
+        " holds up the rest.")]  # fmt: skip
 
 
 def _as_finding(x: OrderLimit) -> Finding:

@@ -55,8 +55,8 @@ def _trials(option: Option) -> Iterator[Iterator[tuple[str, OrderSettings]]]:
     yield ((f"{h:g} h a day", replace(order, hours=h)) for h in sorted(set(hours)))
     singles = range(order.single_molds + 1, max(MOST_SINGLES, order.single_molds + 1) + 1)
     yield ((f"{n} single molds at a time", replace(order, single_molds=n)) for n in singles)
-    if order.masters_in_hand < option.masters:
-        yield iter([("the masters in hand", replace(order, masters_in_hand=option.masters))])
+    if order.masters_in_hand < option.cavities:
+        yield iter([(f"{option.cavities} masters in hand", replace(order, masters_in_hand=option.cavities))])
 
 
 def _is_quick(option: Option) -> bool:
@@ -121,6 +121,18 @@ def parts_in_time(option: Option) -> int:
         else:
             high = middle
     return order.parts if option.in_time else low
+
+
+def crew_that_is_enough(option: Option) -> int:
+    """Return the least number of people that has the order ready on the same day, all else as it is."""
+    order = option.project.order
+    if not _is_quick(option):
+        return order.crew
+    for people in range(1, order.crew):
+        made = _days(option, replace(order, crew=people))
+        if made is not None and made.calendar_days <= option.calendar_days:
+            return people
+    return order.crew
 
 
 def what_would_speed_up(option: Option) -> str:

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from layout.batch_log import counted
 from layout.limits import limit
-from layout.model import Finding, Project, Severity
+from layout.model import Finding, Mix, Project, Severity
 from layout.order.rigid_master import LAYER_MM, LEAST_POT_LIFE_MIN, RigidMaster, tray_resin
 from layout.pour.mixing import mixed_g_per_ml
 from layout.pour.time import largest_batch_ml, pot_life_min, pour_min
@@ -66,13 +66,17 @@ def tray_findings(project: Project, tray: RigidMaster, settings: RigidSettings |
             )
         )  # fmt: skip
     if time.batches != 1:
-        words = "in no number of batches" if time.batches is None else f"only in {counted(time.batches, 'batch')}"
+        words = (
+            "it sets on the way, however it is split. Take a slower resin or a cooler shop"
+            if time.batches is None
+            else f"in one go it may set on the way. Pour {counted(time.batches, 'batch')}, mixed one after the other"
+        )
         found.append(
             Finding(
                 "tray_time", Severity.REFUSE if time.batches is None else Severity.WARN, (), time.needed_min,
                 (limit(project, "resin_time").refuse or 1.0) * time.pot_life_min, "min",
                 detail=f"Mixing and pouring take {minutes_text(time.needed_min)} of a pot life of"
-                f" {minutes_text(time.pot_life_min)}: {words} does each set after it is poured.",
+                f" {minutes_text(time.pot_life_min)}: {words}.",
             )
         )  # fmt: skip
     if tray.layers > 1:
@@ -94,8 +98,26 @@ def tray_findings(project: Project, tray: RigidMaster, settings: RigidSettings |
                 " hole that breaks the suction.",
             )
         )  # fmt: skip
-    found.append(_patch(project))
+    found.extend((*_caution(resin), _patch(project)))
     return tuple(found)
+
+
+def _caution(resin: Mix) -> tuple[Finding, ...]:
+    """Return what the resin asks of the one who pours it."""
+    what = {
+        "urethane": "Urethane gives off isocyanates, which can sensitize lungs and skin for good",
+        "epoxy": "Epoxy can sensitize skin for good, and a large batch heats itself",
+        "polyester": "Polyester gives off styrene",
+    }.get(resin.cure or "")
+    if what is None:
+        return ()
+    return (
+        Finding(
+            "tray_caution", Severity.INFO, unit="",
+            detail=f"{what}: ventilate, nitrile gloves, goggles, and follow the product's safety data and your local"
+            " rules.",
+        ),
+    )  # fmt: skip
 
 
 def _patch(project: Project) -> Finding:

@@ -23,6 +23,8 @@ from layout.model import CavityId, LogEntry, Project
 from layout.numbering import numbers
 from layout.order.plan import option_of
 from layout.order.rigid_master import rigid_master
+from layout.shop import FinishCoat
+from layout.units import Units
 from layout.volumes import volumes
 from tests.layout.order.bolt_heads import bolt_heads
 
@@ -353,3 +355,23 @@ def test_that_a_worn_mold_and_a_bad_cavity_show_on_the_layout(qtbot: QtBot) -> N
     assert said["bad_cavity"].cavities == (bad,)
     store.apply("Forget", replace(project, log=()))
     assert not any(item._fails for item in scene._cavities.values())
+
+
+def test_that_an_inch_shop_reads_and_types_fahrenheit_and_square_feet(qtbot: QtBot) -> None:
+    project = bolt_heads(3, 2)
+    coat = FinishCoat("primer", 8000.0)
+    entry = LogEntry("2026-05-04", "cast", "1", good=6, temperature_c=25.0)
+    page = _page(qtbot, replace(project, units=Units("in"), log=(entry,), order=replace(project.order, coats=(coat,))))
+    warm = next(k for k, c in enumerate(COLUMNS) if c.name == "temperature_c")
+    assert page.log.table.horizontalHeaderItem(warm).text() == "Temperature, °F"
+    assert page.log.table.item(0, warm).text() == "77"
+    page.log.table.item(0, warm).setText("86")
+    assert page._store.project.log[0].temperature_c == pytest.approx(30.0)
+    page.log.table.item(0, warm).setText("20C")
+    assert page._store.project.log[0].temperature_c == pytest.approx(20.0)
+    # 8 m2 a litre are 325.97 sq ft a gallon: 1 sq ft is 0.09290304 m2, 1 gallon 3.785411784 L
+    assert page.coats.table.horizontalHeaderItem(1).text() == "Covers, sq ft a gallon"
+    assert float(page.coats.table.item(0, 1).text()) == pytest.approx(8 * 3.785411784 / 0.09290304, abs=0.001)
+    page.coats.table.item(0, 1).setText("400")
+    assert page._store.project.order.coats[0].coverage_mm2_per_ml == pytest.approx(400 * 92903.04 / 3785.411784)
+    assert "in²" in page.coats.needs.text()

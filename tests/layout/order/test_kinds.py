@@ -38,7 +38,10 @@ def test_that_each_kind_gets_its_original_its_single_mold_its_masters_and_its_sp
 
 
 def test_that_masters_in_hand_are_counted_off_once() -> None:
-    assert [k.to_cast for k in kinds(_mixed(masters_in_hand=9))] == [0, 3]
+    # 4 and 2 positions, 3 spares each: spares are cast only with masters that are lacking
+    assert [k.to_cast for k in kinds(_mixed(masters_in_hand=3))] == [4, 5]
+    assert [k.to_cast for k in kinds(_mixed(masters_in_hand=5))] == [0, 4]
+    assert [k.to_cast for k in kinds(_mixed(masters_in_hand=6))] == [0, 0]
     assert [k.to_cast for k in kinds(_mixed(masters_in_hand=50))] == [0, 0]
 
 

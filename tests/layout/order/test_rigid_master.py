@@ -114,7 +114,7 @@ def test_that_the_slow_resin_is_poured_in_one_and_the_test_patch_is_always_asked
     assert tray_time(project, tray).batches == 1
     assert tray_time(project, tray).pot_life_min == pytest.approx(30 * (100 / tray.mass_g) ** 0.2)
     kinds = {f.kind for f in tray_findings(project, tray, RigidSettings(draft_deg=3.0))}
-    assert kinds == {"tray_heat", "tray_inhibition"}
+    assert kinds == {"tray_heat", "tray_caution", "tray_inhibition"}
 
 
 def test_that_a_drafted_tray_names_its_bevelled_pad_with_both_its_sizes() -> None:

@@ -5,8 +5,9 @@ from dataclasses import replace
 import pytest
 
 from layout.model import Project
-from layout.order.plan import option_of
-from layout.order.sooner import changes_that_help, parts_in_time, together, what_would_speed_up
+from layout.order.limits import plan_findings
+from layout.order.plan import compared, option_of
+from layout.order.sooner import changes_that_help, crew_that_is_enough, parts_in_time, together, what_would_speed_up
 from tests.layout.order.bolt_heads import bolt_heads
 
 
@@ -45,3 +46,22 @@ def test_that_the_last_part_in_time_is_the_last() -> None:
     assert option_of(_order(late.project, parts=parts)).in_time
     assert not option_of(_order(late.project, parts=parts + 1)).in_time
     assert f"{parts} parts can be ready by the date" in what_would_speed_up(late)
+
+
+def test_that_masters_for_every_position_hold_nothing_up_and_bring_the_days_that_were_said() -> None:
+    late = option_of(_order(bolt_heads(4, 2), parts=400, days=1))
+    said = next(c for c in changes_that_help(late) if "masters in hand" in c.what)
+    assert said.what == "8 masters in hand"
+    there = option_of(_order(late.project, masters_in_hand=8))
+    assert there.calendar_days == said.days
+    assert next(s for s in there.steps if s.id == "copies").left_out
+
+
+def test_that_people_who_bring_nothing_are_told() -> None:
+    crowd = option_of(_order(bolt_heads(4, 2), parts=20, crew=3))
+    assert crew_that_is_enough(crowd) == 1
+    said = [f for f in plan_findings(compared([crowd])) if f.kind == "idle_crew"]
+    assert said[0].detail.startswith("1 person has it ready on the same day as 3")
+    alone = option_of(_order(crowd.project, crew=1))
+    assert alone.calendar_days == crowd.calendar_days
+    assert not [f for f in plan_findings(compared([alone])) if f.kind == "idle_crew"]
