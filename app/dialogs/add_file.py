@@ -55,6 +55,7 @@ class AddFile(QDialog):
         self._desk, self._file = desk, file
         self._jobs = Jobs(self)
         self._read: tuple[float | None, FileUnits | None] | None = None
+        self._reading: tuple[float | None, FileUnits | None] | None = None
         self.master: Master | None = None
         is_drawing = file.suffix.lower() in _DRAWINGS
         self.height_field = length_field(tr("Height"), lambda: desk.project.units, SHORTEST_PART_MM)
@@ -115,13 +116,14 @@ class AddFile(QDialog):
         """Read the file with what is asked for now, in the background."""
         self.master = None
         self.add.setEnabled(False)
+        # what comes of a reading under way is not asked for any more
+        self._read = None
         if self._is_drawing and not self.height_field.text().strip():
             self._tell(tr("A drawing is an outline: type how high the part is."))
             return
         try:
             height, unit = self._read = self._asked()
         except LayoutError as error:
-            self._read = None
             self._tell(f"▲ {said(error.problem)}; {said(error.remedy)}.")
             return
         if height is not None and height > LONGEST_LENGTH_MM:
@@ -133,7 +135,9 @@ class AddFile(QDialog):
             return (height, unit), read_master(name, height_mm=height, units=unit, taken_ids=taken)
 
         self._tell(tr("Reading {file}…", file=self._file.name))
-        self._jobs.start(tr("Reading"), work, self._done)
+        if not self._jobs.is_busy:
+            self._reading = self._read
+            self._jobs.start(tr("Reading"), work, self._done)
 
     def _done(self, result: object) -> None:
         assert isinstance(result, tuple)
@@ -147,6 +151,10 @@ class AddFile(QDialog):
         self._tell(facts_of(master, self._desk.project.units))
 
     def _failed(self, error: BaseException) -> None:
+        if self._reading != self._read:
+            # something else is asked for by now: that is what is read
+            self._look()
+            return
         if not isinstance(error, LayoutError):
             self._tell(f"▲ {error}")
         elif self._choices[self.unit.currentIndex()][0] is None and "unit" in error.problem:

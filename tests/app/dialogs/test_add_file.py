@@ -125,3 +125,36 @@ def test_that_inches_begin_with_round_inches(qtbot: QtBot) -> None:
         assert field.value is not None
         assert np.isclose(field.value / 25.4 * 16, round(field.value / 25.4 * 16))
     QTest.keyClick(dialog, Qt.Key.Key_Escape)
+
+
+def test_that_tab_reaches_every_part_of_the_dialog_of_a_drawing(qtbot: QtBot, tmp_path: Path) -> None:
+    from PySide6.QtWidgets import QDialogButtonBox
+
+    _window, _page, dialog = opened(qtbot, drawing(tmp_path, 0))
+    dialog.activateWindow()
+    qtbot.waitUntil(dialog.isActiveWindow)
+    qtbot.keyClicks(dialog.height_field, "8")
+    dialog.unit.setCurrentIndex(1)
+    dialog.unit.activated.emit(1)
+    qtbot.waitUntil(dialog.add.isEnabled, timeout=10_000)
+    dialog.height_field.setFocus()
+    visited = []
+    for _ in range(4):
+        visited.append(dialog.focusWidget())
+        QTest.keyClick(dialog.focusWidget(), Qt.Key.Key_Tab)
+    cancel = dialog.buttons.button(QDialogButtonBox.StandardButton.Cancel)
+    assert set(visited) == {dialog.height_field, dialog.unit, dialog.add, cancel}
+    dialog.reject()
+
+
+def test_that_a_height_taken_back_while_the_file_is_read_adds_nothing(qtbot: QtBot, tmp_path: Path) -> None:
+    _window, _page, dialog = opened(qtbot, drawing(tmp_path, 1))
+    qtbot.keyClicks(dialog.height_field, "8")
+    assert dialog._jobs.is_busy
+    dialog.height_field.clear()
+    dialog.height_field.textEdited.emit("")
+    qtbot.waitUntil(lambda: not dialog._jobs.is_busy, timeout=10_000)
+    assert not dialog.add.isEnabled()
+    assert dialog.master is None
+    assert "type how high the part is" in dialog.facts.text()
+    dialog.reject()
