@@ -90,6 +90,15 @@ class Mix:
         return "resin" if self.is_resin else "silicone"
 
 
+RESIN_CURES: Final = ("urethane", "epoxy", "polyester")
+"""What is no silicone: poured round a gang mold it makes the tray of a rigid master mold."""
+
+
+def is_resin(mix: Mix) -> bool:
+    """Return whether what is poured in the box is a resin: the project then is a rigid master mold's tray."""
+    return mix.cure in RESIN_CURES
+
+
 FAST_PLATINUM: Final = Mix(
     "fast platinum", 1.10, 1.10, 1.0, 1.0, "v", 7.0, 23.888888888888889, 60.0,
     viscosity_cp=2500.0, shore_a=18.0, tear_n_per_mm=13.1, shrink=0.001, price_per_kg=36.0,

@@ -2,12 +2,13 @@
 
 import argparse
 import contextlib
+from dataclasses import replace
 from pathlib import Path
 
 from layout import edits
 from layout.advice import KINDS
 from layout.checks import check
-from layout.errors import BadValueError, CannotWriteError, FileExistsAlreadyError, RulesBrokenError
+from layout.errors import BadValueError, CannotWriteError, FileExistsAlreadyError, RulesBrokenError, UnknownNameError
 from layout.limits import TABLE
 from layout.model import Finding, Project, Severity
 from layout.numbering import by_name
@@ -26,6 +27,32 @@ def add_export_arguments(parser: argparse.ArgumentParser) -> None:
         help="export although this kind of rule is broken, for a reason (repeat for each kind)",
     )
     parser.add_argument("--force", action="store_true", help="write over a file that exists")
+
+
+def add_take_back_argument(parser: argparse.ArgumentParser) -> None:
+    """Declare ``--take-back``."""
+    parser.add_argument(
+        "--take-back", action="append", default=[], metavar="KIND", help="forget the reason kept for a kind (repeat)"
+    )
+
+
+def without_taken_back(project: Project, kinds: list[str]) -> Project:
+    """Return the project without the reasons kept for these kinds; a LayoutError for one that has none."""
+    for kind in kinds:
+        if kind.strip() not in {o.kind for o in project.overrides}:
+            kept = ", ".join(o.kind for o in project.overrides) or "none"
+            raise UnknownNameError("--take-back", f"no reason is kept for {kind.strip()!r}", f"kept are: {kept}")
+    gone = {kind.strip() for kind in kinds}
+    return replace(project, overrides=tuple(o for o in project.overrides if o.kind not in gone))
+
+
+def told_overrides(project: Project, findings: tuple[Finding, ...]) -> tuple[str, ...]:
+    """Return what is refused and was taken on, with the reason, to be said again whenever a file is written."""
+    reasons = {o.kind: o.reason for o in project.overrides}
+    told = dict.fromkeys(f.kind for f in findings if f.severity == Severity.REFUSE and f.kind in reasons)
+    return tuple(
+        f"{_of_kind([f for f in findings if f.kind == kind], project)} Taken on: {reasons[kind]}" for kind in told
+    )
 
 
 def with_accepted(project: Project, accepted: list[str]) -> Project:

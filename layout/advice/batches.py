@@ -5,6 +5,7 @@ from dataclasses import replace
 
 from layout.advice.saying import at_least_text, finding, found, judged
 from layout.limits import limit
+from layout.mix import is_resin
 from layout.model import Finding, Project, Severity
 from layout.pour.remedies import Remedies, remedies
 from layout.pour.silicone import SiliconePour, silicone_pour, time_limit_share
@@ -48,7 +49,7 @@ def _pot_life_words(project: Project, ways: Remedies) -> str:
     said = ["do without degassing"] if ways.without_degas else []
     at = temperature_text(ways.pot_life_at_c, project.units)
     named = f", such as {ways.slower.name}" if ways.slower else ""
-    said.append(f"take a silicone with {enough_minutes_text(ways.pot_life_min)} of pot life at {at}{named}")
+    said.append(f"take a {_what(project)} with {enough_minutes_text(ways.pot_life_min)} of pot life at {at}{named}")
     if ways.cooler_c is not None:
         cool = _whole_degrees(ways.cooler_c, project.units)
         coldest = limit(project, "cold_parts").warn
@@ -79,6 +80,10 @@ def _second_hands_words(project: Project) -> str:
 
 def _steps(pour: SiliconePour) -> str:
     return "Mixing, degassing and pouring" if pour.degas_min else "Mixing and pouring"
+
+
+def _what(project: Project) -> str:
+    return "resin" if is_resin(project.silicone) else "silicone"
 
 
 def _at(project: Project) -> str:
@@ -190,7 +195,7 @@ def _layers(project: Project, pour: SiliconePour) -> Finding | None:
     pours = [step for step in silicone_timeline(project).steps if step.what == "pour"]
     age = pours[-1].end_min - pours[0].end_min
     sentence = (
-        f"{minutes_text(age)} pass from the first cup to the last of {count}; the silicone is demolded after"
+        f"{minutes_text(age)} pass from the first cup to the last of {count}; the {_what(project)} is demolded after"
         f" {minutes_text(pour.demold_min)}: the first layer is cured when the last goes on, and layers hold on each"
         f" other only while they are tacky. {_begun(one_batch_words(project))}."
     )

@@ -130,10 +130,11 @@ def _scale_step(project: Project, pour: SiliconePour) -> Finding | None:
         return None
     share = 100.0 * step / least
     allowed = limit(project, "scale_step").warn or 1.0
+    larger = ", or mix larger batches" if share <= 2.0 * allowed else ""
     fine = _usual_step(least * allowed / 100.0)
     sentence = (
         f"The scale's step of {step:g} g is {share:.1f} % of the smallest part weighed ({about(least)} g): weigh on one"
-        f" of {fine:g} g or finer, or mix batches {about(share / allowed)} times as large."
+        f" of {fine:g} g or finer{larger}."
     )
     return judged(project, "scale_step", share, sentence)
 

@@ -3,7 +3,8 @@
 import math
 
 from layout.advice.batches import batch_advice
-from layout.advice.saying import about, finding, found, judged
+from layout.advice.saying import about, finding, found, judged, mm
+from layout.mix import is_resin
 from layout.model import Finding, Project, Severity
 from layout.pour.mixing import b_per_a_by_volume, b_per_a_by_weight, wrong_ratio_error_pct
 from layout.pour.savings import filler_room_ml, savings
@@ -24,7 +25,26 @@ def silicone_advice(project: Project) -> tuple[Finding, ...]:
         _ratio(project),
         _heights(project),
         _empty(project),
+        _thick_tray(project, pour),
     )
+
+
+LAYER_MM = 12.0
+"""Resin thicker than this may overheat. Common practice, no source."""
+
+
+def _thick_tray(project: Project, pour: SiliconePour) -> Finding | None:
+    """A tray of resin, poured thick, heats itself."""
+    if not is_resin(project.silicone) or pour.pour_height_mm <= LAYER_MM:
+        return None
+    layers = math.ceil(pour.pour_height_mm / LAYER_MM - 1e-9)
+    thick, layer, most = (mm(v, project.units) for v in (pour.pour_height_mm, pour.pour_height_mm / layers, LAYER_MM))
+    sentence = (
+        f"{thick} of resin, {pour.dose.mass_g:.0f} g, can run hot and smoke, over {most} a layer: if it heats, pour"
+        f" {layers} layers of {layer} and let each cool; spread left-overs in a metal tray, and follow the product's"
+        " safety data."
+    )
+    return finding("thick_pour", Severity.WARN, sentence, measured=pour.pour_height_mm, required=LAYER_MM, unit="mm")
 
 
 def _coat(project: Project, pour: SiliconePour) -> Finding | None:

@@ -13,6 +13,7 @@ NAMES = {
     "b_g_per_ml": "the density of B",
     "ratio_a": "the ratio",
     "pot_life_min": "the pot life",
+    "pot_life_at_c": "the temperature of its pot life (24 °C, 75 °F)",
     "demold_min": "the demold time",
 }
 WORTH_LEARNING = 0.02

@@ -61,9 +61,12 @@ def _from_values(typed: dict[str, str], where: str, kind: Kind) -> Mix:
     values: dict[str, Any] = {}
     for key, value in typed.items():
         values.update(_READERS[key](value, f"{where} {key}="))
-    origins = tuple((name, DATA_SHEET) for name in values if name not in ("name", "cure"))
+    bare_pot = "pot" in typed and "@" not in typed["pot"]
+    unsure = ("name", "cure", *(("pot_life_at_c",) if bare_pot else ()))
+    origins = tuple((name, DATA_SHEET) for name in values if name not in unsure)
     base = FAST_PLATINUM if kind == "silicone" else FAST_URETHANE
     values, assumed = _with_times(values, base)
+    assumed += ("pot_life_at_c",) if bare_pot else ()
     blank: dict[str, Any] = {"name": kind, "mix_min": base.mix_min, "mass_exponent": base.mass_exponent}
     if kind == "resin":
         blank["mold_life"] = base.mold_life

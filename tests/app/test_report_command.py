@@ -9,6 +9,7 @@ import pytest
 
 from app.commands import run as frame
 from layout import edits, project_file
+from layout.materials import parse_mix
 from tests.worked_example import grid_of_48
 
 
@@ -337,3 +338,44 @@ def test_that_a_slip_in_a_kind_that_is_accepted_is_told(e1, capsys):
     assert "'warm_part'" in told
     assert "warm_parts" in told.split(";")[1]
     assert project_file.load(e1).overrides == ()
+
+
+def test_that_a_reason_is_kept_only_for_what_is_refused_is_repeated_and_can_be_taken_back(e1, tmp_path, capsys):
+    hot = ["report", str(e1), "--temperature", "36C", "--force", "-o", str(tmp_path / "sheet.csv")]
+    taken = ["warm_parts=hot day", "cavities_per_batch=three of us", "layers=wiped", "tall_web=trial"]
+    assert frame.run([*hot, *(word for text in taken for word in ("--accept", text))]) == 0
+    told = capsys.readouterr().err
+    assert "kept in" in told
+    assert "--take-back warm_parts" in told
+    assert "nothing of the kind tall_web is refused here; not kept" in told
+    assert {o.kind for o in project_file.load(e1).overrides} == {"warm_parts", "cavities_per_batch", "layers"}
+    assert frame.run(hot) == 0
+    again = capsys.readouterr().err
+    assert "Stop: A and B at 36 °C are warm" in again
+    assert "Taken on: hot day" in again
+    assert "kept in" not in again
+    assert frame.run([*hot, "--take-back", "warm_parts"]) == 1
+    assert frame.run(["report", str(e1), "--take-back", "warm_parts"]) == 0
+    assert {o.kind for o in project_file.load(e1).overrides} == {"cavities_per_batch", "layers"}
+    assert frame.run(["report", str(e1), "--take-back", "warm_parts"]) == 2
+
+
+def test_that_a_tray_of_resin_is_poured_as_resin(e1, tmp_path, capsys):
+    tray = tmp_path / "tray.manymold"
+    assert frame.run(["rigid", str(e1), "--box-project", str(tray)]) == 0
+    capsys.readouterr()
+    assert frame.run(["report", str(tray)]) == 0
+    said = capsys.readouterr().out
+    assert "Tray resin, scale readings in grams" in said
+    assert "silicone" not in said.lower()
+    assert "can run hot" in said
+    assert "platinum" not in said.lower()
+
+
+def test_that_a_pot_life_without_its_temperature_is_marked_as_a_guess(e1, capsys):
+    project = project_file.load(e1)
+    for typed, guessed in (("pot=30,demold=90", True), ("pot=30@73F,demold=90", False)):
+        mix = parse_mix(f"a=1.08,b=0.97,ratio=100:10w,{typed}", "", "silicone")
+        project_file.save(replace(project, silicone=mix), e1)
+        assert frame.run(["report", str(e1)]) == 0
+        assert ("the temperature of its pot life" in capsys.readouterr().out) == guessed

@@ -136,7 +136,7 @@ def pour_text(project: Project, content: SheetContent) -> str:
     lines = [content.title, content.subtitle, ""]
     lines += [words for _, words in content.warnings]
     lines += [f"Taken on: {words}" for words in content.accepted]
-    lines += [*([""] if content.warnings or content.accepted else []), "Silicone, scale readings in grams"]
+    lines += [*([""] if content.warnings or content.accepted else []), f"{content.poured}, scale readings in grams"]
     lines += _reading_lines(content.silicone, step)
     if content.resin:
         lines.append(f"Resin ({content.resin_name}), scale readings in grams")

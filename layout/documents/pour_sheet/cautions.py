@@ -2,6 +2,7 @@
 
 from typing import Final
 
+from layout.mix import is_resin
 from layout.model import Project
 
 DEFER: Final = "The products' safety data sheets, the labels, local codes and licensed practice decide, not this sheet."
@@ -47,7 +48,14 @@ def cautions(project: Project) -> tuple[str, ...]:
     -----
     A silicone of unknown cure is taken for platinum, a resin of unknown cure for urethane: those ask for most care.
     """
-    found = [_RESINS.get(project.resin.cure, URETHANE), _SILICONES.get(project.silicone.cure, PLATINUM)]
+    cast = _RESINS.get(project.resin.cure, URETHANE)
+    # what is poured in the box is a resin where it makes a tray
+    poured = (
+        _RESINS[project.silicone.cure]
+        if is_resin(project.silicone)
+        else _SILICONES.get(project.silicone.cure, PLATINUM)
+    )
+    found = list(dict.fromkeys((cast, poured)))
     if project.pour.degas:
         found.append(VACUUM)
     if project.pour.pressure_pot_diameter_mm is not None:

@@ -7,6 +7,7 @@ from layout.advice.bench import container_words
 from layout.documents.pour_sheet.cautions import cautions
 from layout.limits import limit
 from layout.materials import origin_of
+from layout.mix import is_resin
 from layout.model import CavityId, Finding, Mix, Project, Severity
 from layout.numbering import by_number, numbers
 from layout.pour.leftover import fills, leftover_ml
@@ -77,6 +78,7 @@ class SheetContent:
     accepted: tuple[str, ...]
     batch_of: dict[CavityId, int]
     resin_name: str = ""
+    poured: str = "Silicone"
 
 
 def sheet_content(project: Project, findings: tuple[Finding, ...], date: str = "", name: str = "") -> SheetContent:
@@ -114,6 +116,7 @@ def sheet_content(project: Project, findings: tuple[Finding, ...], date: str = "
         accepted=tuple(f"{o.kind.replace('_', ' ')}: {o.reason}" for o in project.overrides if o.kind in refused),
         batch_of={i: n for n, batch in enumerate(resin.batches, start=1) for i in batch.cavities},
         resin_name=mix_words(project.resin),
+        poured=poured_words(project),
     )
 
 
@@ -169,7 +172,7 @@ def _facts(project: Project, pour: SiliconePour, resin: ResinPour) -> tuple[tupl
     units = project.units
     found = [
         ("Fill line over the base", line_text(pour.pour_height_mm, units)),
-        ("Silicone", mix_words(project.silicone)),
+        (poured_words(project), mix_words(project.silicone)),
         ("Net in the box", volume_text(pour.volumes.net_ml, units)),
         ("To mix", f"{volume_text(pour.batching.total_ml, units)}, {mass_text(pour.dose.mass_g, units)}"),
         ("A + B a batch", _parts_words(pour)),
@@ -192,7 +195,9 @@ def _facts(project: Project, pour: SiliconePour, resin: ResinPour) -> tuple[tupl
         found.append(("Kits to buy", f"{pour.kits.count} of {holds}; {left}"))
     if resin.per_cavity_ml is not None:
         found.append(("Resin", f"{mix_words(project.resin)}, {_each_master(project)}"))
-        found.append(("Resin a cycle", f"{mass_text(resin.dose.mass_g, units)}{_kit_words(project, resin)}"))
+        loss = project.pour.resin_waste_pct
+        lost = f", {loss:g} % for the loss in the cup" if loss > 0.0 else ""
+        found.append(("Resin a cycle", f"{mass_text(resin.dose.mass_g, units)}{lost}{_kit_words(project, resin)}"))
     if resin.dose.pigment_g > 0.0:
         found.append(("Pigment a cycle", f"{resin.dose.pigment_g:.2f} g, stirred into A before B goes in"))
     return (*found, *_left_over(project, pour))
@@ -210,6 +215,11 @@ def _left_over(project: Project, pour: SiliconePour) -> list[tuple[str, str]]:
     if rest:
         words += ("; not " if filled else ", too little for ") + ", ".join(f"{name} ({takes[name]})" for name in rest)
     return [("Left-over", words)]
+
+
+def poured_words(project: Project) -> str:
+    """Return what is poured in the box: silicone, or the resin of a rigid master mold's tray."""
+    return "Tray resin" if is_resin(project.silicone) else "Silicone"
 
 
 def glued(words: str) -> str:
@@ -306,11 +316,14 @@ def _checklist(project: Project, pour: SiliconePour, resin: ResinPour, times: Ti
     filled = sum(1 for c in project.cavities if not c.empty)
     line = line_text(pour.pour_height_mm, units)
     steps = []
+    tray = is_resin(project.silicone)
     if (project.silicone.cure or "platinum") == "platinum":
         steps.append("Test patch on master, glue and box has cured.")
     steps += [
         "Box dry-fitted, joints sealed outside; bench level both ways.",
-        f"{filled} {'master' if filled == 1 else 'masters'} glued all round, sealed, dusted.",
+        f"{filled} {'master' if filled == 1 else 'masters'} glued all round, sealed, dusted."
+        if not tray
+        else "The gang mold stands open face up on its pad, pinned or glued down, released.",
         f"Fill line drawn inside the side, {line} over the base.",
         f"A and B at {temperature_text(project.pour.temperature_c, units)}, container ready, cup tared.",
     ]

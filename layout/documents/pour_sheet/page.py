@@ -80,7 +80,7 @@ def pour_pages(project: Project, content: SheetContent, paper: Paper = A4) -> tu
     sheet = _Sheet(paper)
     _head(sheet, content)
     few = len(content.silicone) + len(content.resin) <= FEW_CUPS
-    _readings(sheet, project, "Silicone", content.silicone, 8.2 if few else 6.4)
+    _readings(sheet, project, content.poured, content.silicone, 8.2 if few else 6.4)
     _readings(sheet, project, f"Resin: {content.resin_name}", content.resin, 6.4 if few else 5.0)
     _facts(sheet, content)
     lower, lower_height = _lower(sheet, content, bool(project.cavities))

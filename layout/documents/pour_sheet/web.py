@@ -50,7 +50,7 @@ def to_html(project: Project, content: SheetContent, paper: Paper = A4) -> str:
         '<div class="screen">',
         f"<h1>{escape(content.title)}</h1><p>{escape(content.subtitle)}</p>",
         *_warnings(content),
-        "<h2>Silicone</h2>",
+        f"<h2>{escape(content.poured)}</h2>",
         _table(project, content.silicone),
         f"<h2>Resin: {escape(content.resin_name)}</h2>",
         _table(project, content.resin) if content.resin else "<p>No batch fits its pot life, or no cavity.</p>",
