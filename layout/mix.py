@@ -82,21 +82,12 @@ class Mix:
     @property
     def is_resin(self) -> bool:
         """Whether it cures hard: what is poured in the box of a rigid master mold."""
-        return self.cure in ("urethane", "epoxy")
+        return self.cure in ("urethane", "epoxy", "polyester")
 
     @property
     def word(self) -> str:
         """``"resin"`` or ``"silicone"``, for sentences about what is poured in the box."""
         return "resin" if self.is_resin else "silicone"
-
-
-RESIN_CURES: Final = ("urethane", "epoxy", "polyester")
-"""What is no silicone: poured round a gang mold it makes the tray of a rigid master mold."""
-
-
-def is_resin(mix: Mix) -> bool:
-    """Return whether what is poured in the box is a resin: the project then is a rigid master mold's tray."""
-    return mix.cure in RESIN_CURES
 
 
 FAST_PLATINUM: Final = Mix(

@@ -5,7 +5,6 @@ from dataclasses import replace
 
 from layout.advice.saying import at_least_text, finding, found, judged
 from layout.limits import limit
-from layout.mix import is_resin
 from layout.model import Finding, Project, Severity
 from layout.pour.remedies import Remedies, remedies
 from layout.pour.silicone import SiliconePour, silicone_pour, time_limit_share
@@ -83,7 +82,7 @@ def _steps(pour: SiliconePour) -> str:
 
 
 def _what(project: Project) -> str:
-    return "resin" if is_resin(project.silicone) else "silicone"
+    return project.silicone.word
 
 
 def _at(project: Project) -> str:

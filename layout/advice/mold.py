@@ -12,7 +12,6 @@ from layout.errors import BadValueError
 from layout.geometry import Disc, as_polygon, footprint_area_mm2, footprint_polygon
 from layout.limits import limit
 from layout.masters.undercut import LOCKED
-from layout.mix import is_resin
 from layout.model import Finding, KeepOut, Master, Project, RectBox, Severity
 from layout.pour.mixing import mixed_g_per_ml
 from layout.regions import inner_polygon, inner_size_mm, placed_keep_out
@@ -30,7 +29,7 @@ def mold_advice(project: Project, *, bulge: bool = True) -> tuple[Finding, ...]:
     parts = [f for m in masters for f in (_undercut(project, m), _glued_face(project, m), _deep(project, m))]
     return (
         *found(_narrow_web(project), _tall_web(project), _floor(project)),
-        *(() if is_resin(project.silicone) else found(_block_size(project), _block_mass(project))),
+        *found(_block_size(project), _block_mass(project)),
         *found(*parts),
         *found(*(_two_volumes(project, m) for m in masters)),
         *found(*(_stray_keep_out(project, area) for area in project.keep_outs)),

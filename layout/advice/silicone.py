@@ -4,7 +4,6 @@ import math
 
 from layout.advice.batches import batch_advice
 from layout.advice.saying import about, finding, found, judged, mm
-from layout.mix import is_resin
 from layout.model import Finding, Project, Severity
 from layout.pour.mixing import b_per_a_by_volume, b_per_a_by_weight, wrong_ratio_error_pct
 from layout.pour.savings import filler_room_ml, savings
@@ -35,7 +34,7 @@ LAYER_MM = 12.0
 
 def _thick_tray(project: Project, pour: SiliconePour) -> Finding | None:
     """A tray of resin, poured thick, heats itself."""
-    if not is_resin(project.silicone) or pour.pour_height_mm <= LAYER_MM:
+    if not project.silicone.is_resin or pour.pour_height_mm <= LAYER_MM:
         return None
     layers = math.ceil(pour.pour_height_mm / LAYER_MM - 1e-9)
     thick, layer, most = (mm(v, project.units) for v in (pour.pour_height_mm, pour.pour_height_mm / layers, LAYER_MM))

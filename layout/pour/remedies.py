@@ -5,7 +5,6 @@ from dataclasses import dataclass, replace
 
 from layout.limits import limit
 from layout.materials import Catalogue, built_in
-from layout.mix import is_resin
 from layout.model import Mix, Project
 from layout.pour.mixing import mixed_g_per_ml
 from layout.pour.silicone import silicone_pour, time_limit_share
@@ -112,7 +111,7 @@ def _one_batch(project: Project, mix: Mix) -> _One:
 def _slower(project: Project, catalogue: Catalogue, share: float) -> Mix | None:
     """The fastest silicone of the catalogue that fits in one batch; of the same cure and hardness if there is one."""
     fitting = []
-    for mix in catalogue.resins if is_resin(project.silicone) else catalogue.silicones:
+    for mix in catalogue.resins if project.silicone.is_resin else catalogue.silicones:
         one = _one_batch(project, mix)
         if one.minutes <= share * one.pot_min:
             softer = abs((mix.shore_a or USUAL_SHORE_A) - (project.silicone.shore_a or USUAL_SHORE_A)) > LIKE_SHORE_A

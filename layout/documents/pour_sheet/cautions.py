@@ -2,7 +2,6 @@
 
 from typing import Final
 
-from layout.mix import is_resin
 from layout.model import Project
 
 DEFER: Final = "The products' safety data sheets, the labels, local codes and licensed practice decide, not this sheet."
@@ -51,9 +50,7 @@ def cautions(project: Project) -> tuple[str, ...]:
     cast = _RESINS.get(project.resin.cure, URETHANE)
     # what is poured in the box is a resin where it makes a tray
     poured = (
-        _RESINS[project.silicone.cure]
-        if is_resin(project.silicone)
-        else _SILICONES.get(project.silicone.cure, PLATINUM)
+        _RESINS[project.silicone.cure] if project.silicone.is_resin else _SILICONES.get(project.silicone.cure, PLATINUM)
     )
     found = list(dict.fromkeys((cast, poured)))
     if project.pour.degas:

@@ -7,7 +7,6 @@ from layout.advice.bench import container_words
 from layout.documents.pour_sheet.cautions import cautions
 from layout.limits import limit
 from layout.materials import origin_of
-from layout.mix import is_resin
 from layout.model import CavityId, Finding, Mix, Project, Severity
 from layout.numbering import by_number, numbers
 from layout.pour.leftover import fills, leftover_ml
@@ -219,7 +218,7 @@ def _left_over(project: Project, pour: SiliconePour) -> list[tuple[str, str]]:
 
 def poured_words(project: Project) -> str:
     """Return what is poured in the box: silicone, or the resin of a rigid master mold's tray."""
-    return "Tray resin" if is_resin(project.silicone) else "Silicone"
+    return "Tray resin" if project.silicone.is_resin else "Silicone"
 
 
 def glued(words: str) -> str:
@@ -316,7 +315,7 @@ def _checklist(project: Project, pour: SiliconePour, resin: ResinPour, times: Ti
     filled = sum(1 for c in project.cavities if not c.empty)
     line = line_text(pour.pour_height_mm, units)
     steps = []
-    tray = is_resin(project.silicone)
+    tray = project.silicone.is_resin
     if (project.silicone.cure or "platinum") == "platinum":
         steps.append("Test patch on master, glue and box has cured.")
     steps += [
