@@ -126,6 +126,9 @@ class OrderSettings:
         Dates on which nobody works.
     box_each_min : float
         Hands for each cavity of a gang mold besides `box_min`: its master glued in and sealed.
+    kind_parts : tuple of (str, int)
+        Good parts of each master, by its id, in a mixed box; with another `parts` their proportion. Empty: in the
+        proportion of the masters' wanted numbers, else as laid out.
     """
 
     parts: int = 100
@@ -167,6 +170,7 @@ class OrderSettings:
     workdays: tuple[int, ...] = (1, 2, 3, 4, 5)
     closed: tuple[str, ...] = ()
     box_each_min: float = 0.0
+    kind_parts: tuple[tuple[str, int], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -37,7 +37,7 @@ _WHOLE: Final = (
 def add_order_options(parser: argparse.ArgumentParser) -> None:
     """Add them all, in groups."""
     wanted = parser.add_argument_group("what is wanted, by when")
-    wanted.add_argument("--parts", metavar="N", required=True, help="good parts wanted")
+    wanted.add_argument("--parts", metavar="N", required=True, help="good parts; of a mixed box also knob=70,bolt=60")
     wanted.add_argument("--days", metavar="D", help="calendar days until delivery, first and last counted")
     wanted.add_argument("--start", metavar="DATE", help="first day, like 2026-11-30: days get dates and days off")
     wanted.add_argument("--by", metavar="DATE", help="delivery date, in place of --days; needs --start")

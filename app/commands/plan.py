@@ -22,7 +22,7 @@ from layout.order.chain import Step, shrink_of
 from layout.order.cycle import round_min, rounds_per_day, useful_molds
 from layout.order.dates import day_date, workdays_text
 from layout.order.day_by_day import iso_text
-from layout.order.kinds import parts_of_kinds
+from layout.order.kinds import parse_kind_parts, parts_of_kinds
 from layout.order.limits import curve_steps, order_limits, plan_findings
 from layout.order.needs import good_share
 from layout.order.plan import Option, calendar_of, plan, require_order
@@ -53,7 +53,11 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     project = project_file.load(args.file)
-    project = replace(project, order=with_order_options(project.order, args))
+    each: tuple[tuple[str, int], ...] = ()
+    if "=" in args.parts:
+        each = parse_kind_parts(args.parts, project, "--parts")
+        args.parts = str(sum(number for _, number in each))
+    project = replace(project, order=replace(with_order_options(project.order, args), kind_parts=each))
     if not project.masters:
         raise BadValueError(args.file, "the project has no master", "add one with new --master")
     require_order(project)

@@ -19,7 +19,7 @@ from app.fields import (
     typed_length_mm,
     within,
 )
-from app.pages.order_dates import DateFields
+from app.pages.order_dates import DateField, DateFields
 from app.pages.parts import FormColumn
 from app.store import Store
 from app.user_catalogue import catalogue
@@ -28,6 +28,7 @@ from layout.batch_log import mold_life_of, yield_of
 from layout.errors import LayoutError
 from layout.materials import built_in
 from layout.model import Mix, Project
+from layout.order.kinds import parse_kind_parts, parts_of_kinds
 from layout.order.rigid_master import USUAL_RESIN
 from layout.regions import inner_size_mm
 from layout.units import length_text
@@ -107,6 +108,10 @@ class OrderForm(FormColumn):
     def _make_wanted(self) -> None:
         form = self._group(tr("Order"))
         self._add(form, "parts", tr("Good parts"), least=1, most=1e6, whole=True)
+        self.each = DateField(tr("Of each kind"))
+        self.each.set_tip(tr("Good parts of each master of a mixed box; the scarcest one decides the casts."))
+        self.each.typed.connect(self._commit_each)
+        form.addRow(tr("Of each kind"), self.each)
         self._add(form, "days", tr("Days until delivery"), most=1e5, whole=True, optional=True,
                   tip=tr("Calendar days, first and last counted."))  # fmt: skip
         self.dates = DateFields(form, lambda: self._store.project.order, self.change)
@@ -123,6 +128,22 @@ class OrderForm(FormColumn):
         form.addRow(words, field)
         field.committed.connect(lambda mm: self.change(tr("Change {what}", what=words.lower()), **{name: mm or None}))
         self.fields[name] = field
+
+    def _commit_each(self, text: str) -> None:
+        try:
+            each = parse_kind_parts(text, self._store.project, tr("Of each kind")) if text else ()
+        except LayoutError as error:
+            self.each.mark(said(error))
+            return
+        parts = sum(n for _, n in each) or self._store.project.order.parts
+        self.change(tr("Change the parts of each kind"), parts=parts, kind_parts=each)
+
+    def _show_each(self, project: Project) -> None:
+        made = parts_of_kinds(project, project.order.parts)
+        words = ", ".join(f"{k.master.name}={n}" for k, n in made) if len(made) > 1 else ""
+        self.each.setEnabled(len(made) > 1)
+        self.each.setPlaceholderText(words or tr("one kind"))
+        self.each.show_text(words if project.order.kind_parts else "")
 
     def _make_shop(self) -> None:
         form = self._group(tr("Shop"))
@@ -222,6 +243,7 @@ class OrderForm(FormColumn):
         self._show_resin(project)
         self.currency.setText(project.order.currency)
         self.dates.show_order(project.order)
+        self._show_each(project)
         length, width = inner_size_mm(project.box.shape)
         for name, field in self.fields.items():
             value = getattr(project.order, name)

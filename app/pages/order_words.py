@@ -11,6 +11,7 @@ from layout.model import Project, RoundBox, Severity
 from layout.order.boxes import inside_text
 from layout.order.chain import chain, shrink_of
 from layout.order.dates import date_text, day_date
+from layout.order.kinds import parts_of_kinds
 from layout.order.limits import CurveStep, OrderLimit, plan_findings
 from layout.order.needs import needs
 from layout.order.plan import Option, Plan
@@ -33,8 +34,12 @@ def best_words(option: Option) -> str:
     days = counted(option.calendar_days, "one day", "{n} days")
     if order.start_date is not None:
         days += tr(", done {date}", date=date_text(day_date(order.start_date, option.calendar_days - 1)))
+    ordered = counted(order.parts, "one part", "{n} parts")
+    each = parts_of_kinds(option.project, order.parts)
+    if len(each) > 1:
+        ordered += f" ({', '.join(f'{n} {k.master.name}' for k, n in each)})"
     parts = [
-        counted(order.parts, "one part", "{n} parts"),
+        ordered,
         counted(option.cavities, "one cavity", "{n} cavities"),
         counted(option.molds, "one mold", "{n} molds"),
         counted(option.cycles, "one cast", "{n} casts"),
@@ -86,7 +91,12 @@ def warning_lines(found: Plan, limits: tuple[OrderLimit, ...]) -> list[str]:
     """Return the advice on the order, gravest first; what the limits say already is left out."""
     order = {Severity.REFUSE: 0, Severity.WARN: 1, Severity.INFO: 2}
     findings = sorted(plan_findings(found, limits), key=lambda f: order[f.severity])
-    return [said(message(f, found.best.project.units)) for f in findings if not f.kind.startswith("plan_")]
+    late = () if found.best.in_time else ("deadline",)
+    return [
+        said(message(f, found.best.project.units))
+        for f in findings
+        if not f.kind.startswith("plan_") and f.kind not in late
+    ]
 
 
 def _shrink_lines(project: Project, with_tray: bool) -> list[str]:

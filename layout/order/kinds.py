@@ -4,7 +4,9 @@ import math
 from collections import Counter
 from dataclasses import dataclass
 
+from layout.errors import BadValueError
 from layout.model import Master, Project
+from layout.units import parse_number
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,11 +56,14 @@ def parts_of_kinds(project: Project, parts: int) -> tuple[tuple[Kind, int], ...]
 
     Notes
     -----
-    In the proportion of the wanted numbers where every kind has one, else in the shares of the layout; rounded by the
-    largest remainder.
+    In the proportion of the order's own numbers for each kind, else of the masters' wanted numbers, where every kind
+    has one; else in the shares of the layout; rounded by the largest remainder.
     """
     found = kinds(project)
-    shares = [k.master.wanted or 0 for k in found]
+    ordered = dict(project.order.kind_parts)
+    shares = [ordered.get(k.master.id, 0) for k in found]
+    if not all(shares):
+        shares = [k.master.wanted or 0 for k in found]
     if not all(shares):
         shares = [k.cavities for k in found]
     exact = [parts * share / sum(shares) for share in shares]
@@ -67,6 +72,33 @@ def parts_of_kinds(project: Project, parts: int) -> tuple[tuple[Kind, int], ...]
     for i in by_rest[: parts - sum(whole)]:
         whole[i] += 1
     return tuple(zip(found, whole, strict=True))
+
+
+def parse_kind_parts(text: str, project: Project, where: str) -> tuple[tuple[str, int], ...]:
+    """Return typed numbers of parts of each kind, ``knob=70, bolt=60``, by the ids of their masters.
+
+    Raises
+    ------
+    BadValueError
+        If it can't be read, a kind of the layout is missing, or one is named that is not in it.
+    """
+    found = kinds(project)
+    known = {k.master.name.casefold(): k.master for k in found}
+    example = ", ".join(f"{k.master.name}={n}" for k, n in parts_of_kinds(project, max(100, len(found))))
+    remedy = f"write it like {example}" if found else "fill the box first"
+    numbers: dict[str, int] = {}
+    for piece in text.split(","):
+        name, _, number = (part.strip() for part in piece.rpartition("="))
+        if name.casefold() not in known:
+            raise BadValueError(where, f"{piece.strip()!r} names no part of the layout", remedy)
+        amount = parse_number(number, where, least=1.0, most=1e7)
+        if amount != int(amount):
+            raise BadValueError(where, f"{number!r} is not a whole number", remedy)
+        numbers[known[name.casefold()].id] = int(amount)
+    missing = [k.master.name for k in found if k.master.id not in numbers]
+    if missing:
+        raise BadValueError(where, f"{missing[0]} is missing", remedy)
+    return tuple(numbers.items())
 
 
 def casts_of(project: Project, cavities: int, parts: int, yield_share: float) -> int:

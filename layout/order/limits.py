@@ -18,8 +18,9 @@ from layout.order.plan import Option, Plan
 from layout.order.shrink_words import fine_mm
 from layout.order.shrinkage import final_size, fit
 from layout.order.sooner import crew_that_is_enough, what_would_speed_up
+from layout.pour.remedies import remedies
 from layout.regions import inner_size_mm
-from layout.units import length_text
+from layout.units import length_text, mass_text, volume_text
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,7 +99,23 @@ def _silicone(option: Option) -> OrderLimit:
         else "The silicone of one mold is one batch."
     )
     return OrderLimit("silicone_batches", "Silicone in one batch", count, 1, "batches", count != 1, says,
-                      "A slower silicone, a larger container, no degassing, or fewer cavities.")  # fmt: skip
+                      _one_batch_words(option) if count != 1 else "")  # fmt: skip
+
+
+def _one_batch_words(option: Option) -> str:
+    """What would let the silicone be one batch: only what stands in its way."""
+    project = option.project
+    needed = remedies(project)
+    ways = []
+    if needed.container_ml is not None:
+        ways.append(f"a container of {volume_text(needed.container_ml, project.units)}")
+    if needed.scale_g is not None:
+        ways.append(f"a scale that carries {mass_text(needed.scale_g, project.units)}")
+    if needed.late:
+        ways.append("a slower silicone")
+        ways += ["no degassing"] if needed.without_degas else []
+    words = " and ".join(ways) if ways else "a larger cup and scale"
+    return f"{words[0].upper()}{words[1:]}, or fewer cavities."
 
 
 def _life(option: Option) -> OrderLimit:

@@ -83,6 +83,8 @@ def _line(mix: Mix, grams: float, what_for: str) -> Purchase:
     if found is not None and mix.kit_a_g is not None and mix.kit_b_g is not None:
         word = "kit" if found.count == 1 else "kits"
         amount += f": {found.count} {word} of {mix.kit_a_g:.0f} + {mix.kit_b_g:.0f} g"
+        if weighed.a_g > found.count * mix.kit_a_g or weighed.b_g > found.count * mix.kit_b_g:
+            amount += " and what the shelf holds"
     price = None if mix.price_per_kg is None else mix.price_per_kg * grams / 1000.0
     to_pay = price
     if price is not None and found is not None and mix.kit_a_g is not None and mix.kit_b_g is not None:

@@ -17,9 +17,9 @@ from app.pages.order import OrderPage
 from app.pages.order_log import COLUMNS, read_bad
 from app.store import Store
 from app.theme import LIGHT
-from layout import project_file
+from layout import edits, project_file
 from layout.advice import layout_advice
-from layout.model import CavityId, LogEntry, Project
+from layout.model import CavityId, LogEntry, MasterId, Project
 from layout.numbering import numbers
 from layout.order.plan import option_of
 from layout.order.rigid_master import rigid_master
@@ -375,3 +375,19 @@ def test_that_an_inch_shop_reads_and_types_fahrenheit_and_square_feet(qtbot: QtB
     page.coats.table.item(0, 1).setText("400")
     assert page._store.project.order.coats[0].coverage_mm2_per_ml == pytest.approx(400 * 92903.04 / 3785.411784)
     assert "in²" in page.coats.needs.text()
+
+
+def test_that_parts_of_each_kind_are_typed_and_said_in_the_answer(qtbot: QtBot) -> None:
+    base = bolt_heads(3, 2)
+    flat = replace(base.masters[0], id=MasterId("flat"), name="flat")
+    project = replace(base, masters=(*base.masters, flat))
+    ids = [c.id for c in project.cavities[:2]]
+    page = _page(qtbot, edits.change_cavities(project, ids, lambda c: replace(c, master=MasterId("flat"))))
+    assert "(67 bolt head, 33 flat)" in page.answer.text()
+    _type(qtbot, page.form.each, "bolt head=20, flat=60")
+    assert page._store.project.order.parts == 80
+    assert "80 parts (20 bolt head, 60 flat)" in page.answer.text()
+    assert page.option.cycles == 31  # 60 from two cavities at 97 %
+    _type(qtbot, page.form.each, "flat=60")
+    assert page.form.each.is_wrong
+    assert page._store.project.order.parts == 80

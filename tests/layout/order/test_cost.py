@@ -119,3 +119,13 @@ def test_that_needs_of_more_cavities_are_never_less() -> None:
     few, many = needs(bolt_heads(3, 2)), needs(bolt_heads(4, 2))
     assert few.silicone_g < many.silicone_g
     assert few.hands_min < many.hands_min
+
+
+def test_that_only_what_stands_in_the_way_of_one_batch_is_named() -> None:
+    project = bolt_heads()
+    weak = replace(project, pour=replace(project.pour, degas=False, scale_limit_g=400.0))
+    said = next(x for x in order_limits(compared([option_of(weak)])) if x.kind == "silicone_batches")
+    assert said.binds
+    assert "a scale that carries" in said.loosen.lower()
+    assert "degassing" not in said.loosen
+    assert "container" not in said.loosen

@@ -5,13 +5,15 @@ from dataclasses import replace
 import pytest
 
 from layout import edits
+from layout.errors import BadValueError
 from layout.model import MasterId, Project
 from layout.order.boxes import one_cavity
 from layout.order.chain import chain, masters_needed
 from layout.order.cost import cost_of_parts
 from layout.order.finish import coated_mm2, mean_coated_mm2
-from layout.order.kinds import kinds, parts_of_kinds
+from layout.order.kinds import kinds, parse_kind_parts, parts_of_kinds
 from layout.order.needs import needs
+from layout.order.plan import option_of
 from layout.order.routes import routes
 from tests.layout.order.bolt_heads import bolt_heads
 
@@ -63,3 +65,23 @@ def test_that_the_coated_surface_is_the_mean_over_what_is_laid_out() -> None:
     assert mean_coated_mm2(project) == pytest.approx((4 * bolt + 2 * flat) / 6)
     bare = replace(project, cavities=())
     assert mean_coated_mm2(bare) == pytest.approx((bolt + flat) / 2)
+
+
+def test_that_an_order_names_its_own_number_of_each_kind() -> None:
+    project = _mixed()
+    each = parse_kind_parts("Flat=60, bolt head=40", project, "--parts")
+    assert dict(each) == {"flat": 60, "bolt-head": 40}
+    ordered = replace(project, order=replace(project.order, parts=100, kind_parts=each, yield_share=1.0))
+    assert [n for _, n in parts_of_kinds(ordered, 100)] == [40, 60]
+    # 60 of the kind that has two cavities
+    assert option_of(ordered).cycles == 30
+    # another total keeps the proportion
+    assert [n for _, n in parts_of_kinds(ordered, 50)] == [20, 30]
+
+
+@pytest.mark.parametrize(
+    "bad", ["flat=60", "flat=60, knob=3", "flat=0, bolt head=1", "flat=1.5, bolt head=1", "flat", ""]
+)
+def test_that_numbers_of_kinds_that_make_no_sense_are_refused_with_an_example(bad: str) -> None:
+    with pytest.raises(BadValueError):
+        parse_kind_parts(bad, _mixed(), "--parts")
