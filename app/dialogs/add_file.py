@@ -26,7 +26,7 @@ from app.theme import current_look
 from app.words import said, tr
 from layout import edits
 from layout.errors import LayoutError
-from layout.geometry import footprint_size_mm
+from layout.geometry import footprint_area_mm2, footprint_size_mm
 from layout.masters import READABLE, read_master
 from layout.tolerances import LONGEST_LENGTH_MM, SHORTEST_PART_MM
 from layout.units import Units, length_text, volume_text
@@ -192,17 +192,26 @@ def _in_inches(sentence: str, units: Units) -> str:
 def facts_of(master: Master, units: Units) -> str:
     """Return the size of a part in both units, so that a wrong one is seen, and its volume."""
     sizes = (*footprint_size_mm(master.footprint), master.height_mm)
-    text = tr(
-        "{mm} mm, that is {inches} in; {volume}",
-        mm=" x ".join(f"{v:.4g}" for v in sizes),
-        inches=" x ".join(f"{v / 25.4:.3g}" for v in sizes),
-        volume=volume_text(master.volume_ml, units),
-    )
-    from layout.masters.sizes import size_warning
+    in_mm = " x ".join(f"{v:.4g}" for v in sizes) + " mm"
+    in_inches = " x ".join(f"{v / 25.4:.3g}" for v in sizes) + " in"
+    first, second = (in_mm, in_inches) if units.length == "mm" else (in_inches, in_mm)
+    # no break between a number and its unit
+    volume = volume_text(master.volume_ml, units).replace(" ", "\N{NO-BREAK SPACE}")
+    text = tr("{size}, that is {other}; {volume}", size=first, other=second, volume=volume)
+    if _has_hole(master):
+        text = tr("{facts}. It has a hole, which the volume counts; pictures show the outside.", facts=text)
+    from layout.masters.sizes import ODD_SMALL_MM, size_warning
 
-    if size_warning(master):
+    if size_warning(master) or max(sizes[:2]) < ODD_SMALL_MM:
         return "▲ " + tr("{facts}. Can that be? If not, choose the other unit.", facts=text)
     return text
+
+
+def _has_hole(master: Master) -> bool:
+    """Whether a part as high everywhere as it is glued holds clearly less than its outline."""
+    if not master.source.lower().endswith(_DRAWINGS):
+        return False
+    return master.volume_ml * 1000.0 < 0.995 * footprint_area_mm2(master.footprint) * master.height_mm
 
 
 def put_on_shelf(desk: Desk, master: Master) -> None:

@@ -131,10 +131,12 @@ def _draw_heights(drawing: _Drawing, cut: Section, units: Units) -> None:
     """Name each height at the side it is read from; a height too low for its words keeps a line to them."""
     text = drawing.text_mm
     out = cut.length_mm + cut.base_mm
+    # the silicone's heights follow from the highest master of the mold, which the line may not cut
+    is_cut = any(piece.height_mm >= cut.tallest_mm - 1e-6 for piece in cut.cuts)
     marks = [
         ("freeboard", cut.pour_height_mm, cut.side_height_mm),
         ("floor", cut.tallest_mm, cut.pour_height_mm - cut.level_mm),
-        ("master", 0.0, cut.tallest_mm),
+        ("master" if is_cut or not cut.cuts else "highest master", 0.0, cut.tallest_mm),
     ]
     if cut.level_mm > 0.0:
         marks.insert(1, ("level", cut.pour_height_mm - cut.level_mm, cut.pour_height_mm))

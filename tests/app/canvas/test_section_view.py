@@ -61,3 +61,20 @@ def test_that_the_master_is_painted_in_its_colour_where_it_is_cut(view: SectionV
     }
     assert current_look().cavity in colours
     assert current_look().silicone in colours
+
+
+def test_that_a_height_of_a_master_the_line_does_not_cut_is_called_the_highest() -> None:
+    from layout import edits
+    from layout.documents.section_picture import section_svg
+    from layout.geometry import Disc
+    from layout.model import Box, Master, MasterId, Project, RectBox
+
+    low = Master(MasterId("low"), "low", "disc:12x5", Disc(6.0), 5.0, 0.57, 113.1)
+    high = Master(MasterId("high"), "high", "disc:12x9", Disc(6.0), 9.0, 1.0, 113.1)
+    project = Project("p", Box(RectBox(120.0, 100.0)), (low, high))
+    project = edits.add_cavities(project, [(low.id, 40.0, 30.0, 0.0), (high.id, 40.0, 70.0, 0.0)])[0]
+    over_low = section_svg(project, ((0.0, 30.0), (120.0, 30.0)))
+    over_high = section_svg(project, ((0.0, 70.0), (120.0, 70.0)))
+    assert "highest master 9" in over_low
+    assert "highest" not in over_high
+    assert "master 9" in over_high

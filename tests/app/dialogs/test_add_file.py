@@ -158,3 +158,23 @@ def test_that_a_height_taken_back_while_the_file_is_read_adds_nothing(qtbot: QtB
     assert dialog.master is None
     assert "type how high the part is" in dialog.facts.text()
     dialog.reject()
+
+
+def test_that_the_users_unit_comes_first_and_a_hole_is_told(qtbot: QtBot, tmp_path: Path) -> None:
+    document = ezdxf.new("R2010")
+    document.header["$INSUNITS"] = 1
+    document.modelspace().add_circle((0, 0), 0.75)
+    document.modelspace().add_circle((0, 0), 0.15)
+    path = tmp_path / "rosette.dxf"
+    document.saveas(path)
+    window, page = window_with(qtbot, discs())
+    window.actions_table["units_in"].trigger()
+    dialog = add_file(page, page.desk, str(path))
+    qtbot.keyClicks(dialog.height_field, "3/16")
+    qtbot.waitUntil(dialog.add.isEnabled, timeout=10_000)
+    assert dialog.facts.text().startswith("1.5 x 1.5 x 0.188 in, that is 38.1 x 38.1 x 4.763 mm; ")
+    assert "It has a hole" in dialog.facts.text()
+    dialog.unit.setCurrentIndex(1)
+    dialog.unit.activated.emit(1)
+    qtbot.waitUntil(lambda: "Can that be?" in dialog.facts.text(), timeout=10_000)
+    dialog.reject()
