@@ -11,6 +11,7 @@ from layout.fill.aside import Teller, run_aside
 from layout.fill.bounds import upper_bound_mixed
 from layout.fill.compiled import made_ready
 from layout.fill.discs import disc_lattices, disc_rounds
+from layout.fill.insertion import inserted
 from layout.fill.mixed import MixedSearch, mixed_rounds, mixed_strips, warm_mixed
 from layout.fill.pairs import Pairs
 from layout.fill.rectangles import rectangle_rounds
@@ -273,6 +274,9 @@ class _Run:
             rows.run(kernels, self.options.rounds is not None, pairs),
             rectangle_rounds(self.search),
         )
+        if self.search.task.obstacles:
+            # rows are laid for an empty box
+            yield from inserted(self.search, lambda: self.masters)
         if self.most_rounds == 0 or not kernels.wait(self.teller.should_stop):
             return
         # numba comes with this: only now, so that the first layouts come at once

@@ -13,6 +13,7 @@ import numpy as np
 
 from layout import edits
 from layout.checks import is_legal
+from layout.fill.insertion import inserted
 from layout.fill.mixed_strips import strips
 from layout.fill.search import Place, Search, at_allowed_turns, legal_part
 from layout.model import Master, MasterId, Project
@@ -103,6 +104,10 @@ class MixedSearch(Search):
             return sorted(lacking, key=lambda m: counts[m.id] / max(m.wanted or 1, 1))
         return self.fillers(counts)
 
+    def ranked_now(self) -> list[Master]:
+        """Return the same for the best layout."""
+        return self.ranked(self.counts(self.best))
+
     def fillers(self, counts: dict[MasterId, int]) -> list[Master]:
         """Return the masters that fill the box up, the rarest for its share first."""
         fill = [m for m in self.masters if m.wanted is None] or [m for m in self.masters if m.wanted]
@@ -116,6 +121,7 @@ def mixed_strips(search: MixedSearch) -> Iterator[None]:
         if places:
             search.offer(legal_part(project, places), "strips")
         yield
+    yield from inserted(search, search.ranked_now)
 
 
 def mixed_rounds(search: MixedSearch) -> Iterator[None]:
@@ -124,8 +130,15 @@ def mixed_rounds(search: MixedSearch) -> Iterator[None]:
 
     hopper = Hopper(search)
     while True:
+        before = search.best
         hopper.round()
         yield
+        if search.best != before:
+            found = search.count
+            for _ in inserted(search, search.ranked_now):
+                pass
+            if search.count > found:
+                hopper.begin_again()
 
 
 def warm_mixed() -> None:

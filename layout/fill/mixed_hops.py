@@ -53,6 +53,10 @@ class Hopper:
         self.pools: dict[int, list[State]] = {}
         self.current: State | None = None
 
+    def begin_again(self) -> None:
+        """Go on from the search's best layout, which others may have found."""
+        self.legal, self.pools, self.current = self._state_of(self.search.best), {}, None
+
     def round(self) -> None:
         """Do one round: so many hops, of one attempt to add a part after the other."""
         for _ in range(HOPS_A_ROUND):
