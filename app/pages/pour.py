@@ -164,7 +164,8 @@ class PourPage(QWidget):
             lambda g: f"{g:g} g",
         )
         self.used.setPlaceholderText(tr("grams used"))
-        self.used.setMaximumWidth(120)
+        self.used.setFixedWidth(110)
+        self.said.setWordWrap(True)
         self.log_pour = QPushButton(tr("Log this pour"))
         self.used.textChanged.connect(lambda text: self.log_pour.setEnabled(bool(text.strip())))
         self.log_pour.setToolTip(tr("Writes a line in the batch log and takes the silicone from the shelf"))
@@ -305,7 +306,7 @@ class PourPage(QWidget):
             self.said.setText(tr("Logged; see the log on the Order page."))
             return
         shelf = tr("{a} g of A and {b} g of B", a=f"{left.left_a_g:.0f}", b=f"{left.left_b_g:.0f}")
-        self.said.setText(tr("Logged; left on the shelf, of whole kits: {shelf} (Data... changes it).", shelf=shelf))
+        self.said.setText(tr("Logged. On the shelf now: {shelf}.", shelf=shelf))
 
     def _open_limits(self) -> None:
         dialog = LimitsDialog(self._store.project, self)

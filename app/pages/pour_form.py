@@ -22,6 +22,7 @@ from PySide6.QtWidgets import (
 from app.fields import AmountField, TypedField, length_field, length_field_text, plain_number, typed_length_mm, within
 from app.pages.parts import FormColumn
 from app.pages.pour_masters import MastersGroup
+from app.pages.pour_rows import altitude_text, bench_rows, extra_rows, hint, typed_altitude_m
 from app.store import Store
 from app.temperatures import temperature_field_text, typed_temperature_c
 from app.user_catalogue import catalogue
@@ -164,26 +165,7 @@ class PourForm(FormColumn):
 
     def _bench_group(self) -> None:
         form = self._group(tr("The bench"))
-        for words, name, suffix in (
-            (tr("Container"), "container_ml", " mL"),
-            (tr("Film in each cup"), "cup_film_ml", " mL"),
-            (tr("Container over batch"), "headroom", ""),
-            (tr("Scale weighs up to"), "scale_limit_g", " g"),
-            (tr("Scale's step"), "scale_step_g", " g"),
-            (tr("Empty container"), "container_tare_g", " g"),
-            (tr("Pouring rate"), "pour_ml_per_s", " mL/s"),
-            (tr("Time under vacuum"), "degas_min", " min"),
-            (tr("Pump reaches, absolute"), "absolute_mbar", " mbar"),
-            (tr("Altitude"), "altitude_m", " m"),
-            (tr("Humidity"), "humidity_pct", " %"),
-            (tr("Bench out of level"), "level_deg", "°"),
-            (tr("Container, across"), "container_diameter_mm", "length"),
-            (tr("Container, tall"), "container_height_mm", "length"),
-            (tr("Vacuum chamber, across"), "chamber_diameter_mm", "length"),
-            (tr("Vacuum chamber, tall"), "chamber_height_mm", "length"),
-            (tr("Pressure pot, across"), "pressure_pot_diameter_mm", "length"),
-            (tr("Pressure pot, tall"), "pressure_pot_height_mm", "length"),
-        ):
+        for words, name, suffix in bench_rows():
             self._row(form, words, name, suffix)
         self.start = TypedField(tr("Work starts at"))
         self.start.editingFinished.connect(self._set_start)
@@ -191,19 +173,7 @@ class PourForm(FormColumn):
 
     def _extras_group(self) -> None:
         form = self._group(tr("Resin, coat, left-overs"))
-        for words, name, suffix in (
-            (tr("Pigment"), "pigment_pct", " %"),
-            (tr("Drops for 100 g"), "pigment_drops", ""),
-            (tr("Weight of a drop"), "drop_g", " g"),
-            (tr("Proud of the rim"), "overfill_mm", "length"),
-            (tr("Proud, each cavity"), "overfill_ml", " mL"),
-            (tr("Resin lost"), "resin_waste_pct", " %"),
-            (tr("Detail coat"), "coat_mm", "length"),
-            (tr("Wait after the coat"), "coat_wait_min", " min"),
-            (tr("Old silicone"), "filler_ml", " mL"),
-            (tr("Its cover"), "filler_cover_mm", "length"),
-            (tr("Correction"), "correction", ""),
-        ):
+        for words, name, suffix in extra_rows():
             self._row(form, words, name, suffix)
         self.learn = QPushButton()
         self.learn.hide()
@@ -221,8 +191,12 @@ class PourForm(FormColumn):
         form.addRow(words, dial)
 
     def _row(self, form: QFormLayout, words: str, name: str, suffix: str) -> None:
-        field = self._length(name, words) if suffix == "length" else self._number(name, words, suffix)
+        if suffix == "altitude":
+            field = self._altitude(words)
+        else:
+            field = self._length(name, words) if suffix == "length" else self._number(name, words, suffix)
         self._fields[name] = field
+        field.setPlaceholderText(hint(name, self._units()))
         field.committed.connect(lambda value: self._set(name, None if math.isnan(value) else value, words))
         form.addRow(words, field)
 
@@ -243,6 +217,13 @@ class PourForm(FormColumn):
             return f"{plain_number(value)}{suffix}"
 
         return AmountField(words, _optional(parse), _shown(show))
+
+    def _altitude(self, words: str) -> AmountField:
+        return AmountField(
+            words,
+            lambda text: typed_altitude_m(text, words, self._units()),
+            lambda value: altitude_text(value, self._units()),
+        )
 
     def _length(self, name: str, words: str) -> AmountField:
         def parse(text: str) -> float:
@@ -322,14 +303,22 @@ class PourForm(FormColumn):
         self._tell("")
         if project.units != self._shown_units:
             self._shown_units = project.units
-            for field in (*self._fields.values(), self._floor):
-                (field.field if isinstance(field, Dial) else field).refresh()
+            for name, field in (*self._fields.items(), ("floor", self._floor)):
+                inner = field.field if isinstance(field, Dial) else field
+                inner.refresh()
+                inner.setPlaceholderText(hint(name, project.units))
         known = self._known()
         self._fill(self.silicone, known.silicones, project.silicone)
         self._fill(self.resin, known.resins, project.resin)
         for name, field in self._fields.items():
             value = getattr(project.pour, name)
-            field.set_value(math.nan if value is None else float(value))
+            amount, inner = (
+                math.nan if value is None else float(value),
+                field.field if isinstance(field, Dial) else field,
+            )
+            same = amount == inner.value or (math.isnan(amount) and inner.value is not None and math.isnan(inner.value))
+            if not (inner.is_wrong and same):  # what was refused stays to be mended, with the sentence under it
+                field.set_value(amount)
         self._floor.set_value(project.rules.floor_mm)
         self.masters.show_project(project)
         for box, on in ((self.degas, project.pour.degas), (self.hands, project.pour.hands > 1)):

@@ -373,3 +373,38 @@ def test_that_keep_outs_are_shown_on_the_plan(page):
     glued, mold = page.plan._views
     assert glued.keep_outs[0].boundingRect().center().x() == pytest.approx(30.0)
     assert mold.keep_outs[0].boundingRect().center().x() == pytest.approx(215.9 - 30.0)
+
+
+def test_that_an_altitude_is_typed_in_feet_by_an_inch_user(page):
+    store = page.test_store
+    store.apply("inches", replace(store.project, units=Units("in")))
+    field = page.form._fields["altitude_m"]
+    _type(field, "5280")
+    assert store.project.pour.altitude_m == pytest.approx(1609.344)
+    assert field.text() == "5280 ft"
+    _type(field, "1000 m")
+    assert store.project.pour.altitude_m == 1000.0
+    _type(field, "99999ft")
+    assert field.is_wrong
+    assert store.project.pour.altitude_m == 1000.0
+
+
+def test_that_what_was_refused_stays_to_be_mended_while_other_fields_change(page):
+    field = page.form._fields["humidity_pct"]
+    _type(field, "150")
+    assert field.is_wrong
+    _type(page.form._fields["container_ml"], "2.5l")
+    assert (field.text(), field.is_wrong) == ("150", True)
+    assert field.note
+    _type(field, "50")
+    assert page.test_store.project.pour.humidity_pct == 50.0
+    assert not field.is_wrong
+
+
+def test_that_an_empty_field_of_the_bench_shows_how_it_is_typed(page):
+    fields = page.form._fields
+    for name, metric, inch in (("container_ml", "2.5 L", "1 qt"), ("chamber_diameter_mm", "300 mm", "12 in")):
+        assert metric in fields[name].placeholderText()
+        page.test_store.apply("inches", replace(page.test_store.project, units=Units("in")))
+        assert inch in fields[name].placeholderText()
+        page.test_store.undo_stack.undo()
