@@ -127,8 +127,11 @@ class PageStrip(QWidget):
         self.setAccessibleName(tr("Pages"))
 
     def show_chosen(self, page_id: str) -> None:
-        """Mark the open page."""
-        self._steps[page_id].setChecked(True)
+        """Mark the open page; a focus on another step goes along."""
+        step = self._steps[page_id]
+        step.setChecked(True)
+        if any(other.hasFocus() for other in self._steps.values()):
+            step.setFocus()
 
     def set_answer(self, page_id: str, answer: str) -> None:
         """Show a page's answer under its name."""

@@ -114,6 +114,9 @@ def style_sheet(look: Look) -> str:
         border: 1px solid {look.quiet}; border-radius: 3px; background: {look.field}; }}
     QCheckBox::indicator:checked, QAbstractItemView::indicator:checked {{ background: {look.accent};
         border-color: {look.accent}; image: url({_MARKS}/check-{"dark" if look.dark else "light"}.svg); }}
+    QAbstractItemView::indicator:unchecked:selected {{ background: {look.accent}; border-color: {look.accent_text}; }}
+    QAbstractItemView::indicator:checked:selected {{ background: {look.field}; border-color: {look.accent_text};
+        image: url({_MARKS}/check-{"light" if look.dark else "dark"}.svg); }}
     QCheckBox::indicator:disabled {{ border-color: {look.line}; background: {look.window}; }}
     QCheckBox:focus {{ color: {look.accent}; }}
     QStatusBar {{ border-top: 1px solid {look.line}; }}

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import partial
 from typing import TYPE_CHECKING
 
 from PySide6.QtWidgets import QApplication
 
+from app.pages import PAGES
 from app.words import tr
 
 if TYPE_CHECKING:
@@ -43,6 +45,8 @@ class WindowActions:
             "print": self._print,
         }.items():  # fmt: skip
             self._actions.connect_to(action, handler)
+        for page in PAGES:
+            self._actions.connect_to(f"page_{page.id}", partial(window.open_page, page.id))
 
     def _undo(self) -> None:
         stack = self._window.store.undo_stack

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from app.words import counted, tr
 from layout import edits
-from layout.errors import LayoutError
+from layout.errors import BadValueError, LayoutError
 from layout.model import CavityId, Project
 
 if TYPE_CHECKING:
@@ -111,14 +111,14 @@ class LayoutCommands:
         x, y = at or (0.0, 0.0)
 
         def put(project: Project) -> Made:
-            after, new = arrange.place_near(project, master, x, y)
-            return after, (new,)
-
-        if self._make(tr("Put a cavity in the box"), put):
             from layout.checks import check
 
-            if check(self._desk.project, only=self._ids):
-                self._desk.told.emit(tr("No room was found: it stands where a rule is broken."))
+            after, new = arrange.place_near(project, master, x, y)
+            if check(after, only=[new]):
+                raise BadValueError(tr("box"), tr("no room was found for one more"), tr("make room or a larger box"))
+            return after, (new,)
+
+        self._make(tr("Put a cavity in the box"), put)
 
     def pin(self, pinned: bool) -> None:
         ids = self._ids

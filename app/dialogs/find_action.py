@@ -58,10 +58,18 @@ class FindAction(QDialog):
                 item.setFlags(item.flags() & ~Qt.ItemFlag.ItemIsEnabled)
             self.list.addItem(item)
         self.list.setCurrentRow(0)
+        self._explain(self.list.currentItem())
 
     def _explain(self, item: QListWidgetItem | None) -> None:
         action = self._actions[item.data(Qt.ItemDataRole.UserRole)] if item else None
-        self._why.setText(action.statusTip() if action else tr("No action has these words."))
+        if action is None:
+            self._why.setText(tr("No action has these words."))
+        elif action.isEnabled():
+            self._why.setText(action.statusTip())
+        else:
+            self._why.setText(
+                tr("{what}: not possible now, as nothing fit for it is selected or there", what=action.statusTip())
+            )
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
         if event.key() in (Qt.Key.Key_Down, Qt.Key.Key_Up):

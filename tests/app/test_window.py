@@ -478,3 +478,33 @@ def test_that_a_lot_of_silicone_is_told_in_kilograms(qtbot: QtBot) -> None:
     from app.pages import _pour_answer
 
     assert " kg in " in _pour_answer(discs((40, 40), length=7620.0, width=177.8))
+
+
+def test_that_a_full_box_takes_no_more_and_says_so(qtbot: QtBot) -> None:
+    window, _page = window_with(qtbot, discs((20, 20), length=40, width=40))
+    before = window.store.project
+    window.actions_table["place_one"].trigger()
+    assert window.store.project is before
+    assert "no room was found" in window.status.currentMessage()
+
+
+def test_that_pages_are_found_by_typing_and_words_that_nothing_has_are_told(qtbot: QtBot) -> None:
+    window, _page = window_with(qtbot, discs((40, 40)))
+    dialog = FindAction(window.actions_table, window)
+    dialog.show()
+    dialog.field.setText("qqq")
+    assert dialog.list.count() == 0
+    assert dialog._why.text() == "No action has these words."
+    dialog.field.setText("order page")
+    assert dialog.list.item(0).text().startswith("Order")
+    QTest.keyClick(dialog.field, Qt.Key.Key_Return)
+    assert window.page == "order"
+
+
+def test_that_the_focus_on_the_strip_goes_with_the_page(qtbot: QtBot) -> None:
+    window, _page = window_with(qtbot, discs((40, 40)))
+    window.activateWindow()
+    qtbot.waitUntil(window.isActiveWindow)
+    window.strip._steps["cavities"].setFocus()
+    window._step_page(1)
+    assert window.strip._steps["box"].hasFocus()
