@@ -68,6 +68,7 @@ class CatalogueDialog(QDialog):
         self._own = user_catalogue.EMPTY
         self._shown = self._current = current
         self.mix: Mix | None = None
+        self._warned = False
         self.setWindowTitle(tr("Silicones") if kind == "silicone" else tr("Resins"))
         self.list = QListWidget()
         self.list.setAccessibleName(tr("Materials"))
@@ -144,7 +145,7 @@ class CatalogueDialog(QDialog):
         self.remove.clicked.connect(self._remove)
         self.keep.clicked.connect(lambda: self._keep())
         self.buttons.accepted.connect(self._use)
-        self.buttons.rejected.connect(self.reject)
+        self.buttons.rejected.connect(self._close)
 
     # showing
 
@@ -182,6 +183,7 @@ class CatalogueDialog(QDialog):
 
     def _show(self, mix: Mix) -> None:
         self._shown = mix
+        self._warned = False
         texts = field_texts(mix)
         for key, field in self.fields.items():
             field.setText(texts[key])
@@ -267,6 +269,19 @@ class CatalogueDialog(QDialog):
         shown = back or self._all().mixes(self._kind)[0]
         self._fill_list(shown)
         self._show(shown)
+
+    def _is_changed(self) -> bool:
+        """Whether something was typed that is neither kept nor used."""
+        before = field_texts(self._shown)
+        return any(field.text() != before[key] for key, field in self.fields.items())
+
+    def _close(self) -> None:
+        """Close; where something typed would be lost, say so first and close at the second press."""
+        if self._is_changed() and not self._warned:
+            self._warned = True
+            self.problem.setText(tr("What you typed is not kept yet: keep it, use it, or press Close once more."))
+            return
+        self.reject()
 
     def _use(self) -> None:
         mix = self.typed()

@@ -92,7 +92,8 @@ class _Clock:
         self.foot = self.metrics.height() + 8
         names = max(self.metrics.horizontalAdvance(c.row) for c in times.clocks)
         self.demold = tr("demold {at}", at=_when(start, math.ceil(times.demold_min)))
-        right = self.metrics.horizontalAdvance(self.demold) + 26
+        strokes = max(self.metrics.horizontalAdvance(words) for words in (tr("empty by"), tr("sets")))
+        right = max(self.metrics.horizontalAdvance(self.demold) + 26, strokes + 20)
         self.area = area.adjusted(names + 12, 2, -right, -self.foot)
         self.names_left = area.left()
         self.last = max([c.sets_min for c in times.clocks] + [times.done_min]) * 1.02
@@ -110,6 +111,7 @@ class _Clock:
             middle = self.area.top() + (index + 0.5) * step
             self._row(row, QRectF(self.area.left(), middle - tall / 2.0, self.area.width(), tall))
         self._cure()
+        self._legend()
 
     def _axis(self) -> None:
         short = self.metrics.horizontalAdvance("00:00") + 16
@@ -175,6 +177,17 @@ class _Clock:
             "brush": (look.accent, look.accent_text, None),
             "wait": (look.panel, look.text, Qt.BrushStyle.BDiagPattern),
         }.get(what, (look.panel, look.text, None))
+
+    def _legend(self) -> None:
+        """What the two strokes through each cup mean, in the margin on the right."""
+        x, tall = self.area.right() + 8, self.metrics.height()
+        kinds = ((2, Qt.PenStyle.DashLine, tr("empty by")), (3, Qt.PenStyle.SolidLine, tr("sets")))
+        for index, (wide, style, words) in enumerate(kinds):
+            top = self.area.top() + index * (tall + 4)
+            self.painter.setPen(QPen(QColor(self.look.alarm), wide, style))
+            self.painter.drawLine(QPointF(x, top + 1), QPointF(x, top + tall - 1))
+            self.painter.setPen(QColor(self.look.quiet))
+            self.painter.drawText(QPointF(x + 8, top + self.metrics.ascent()), words)
 
     def _cure(self) -> None:
         """The cure is far longer than the pour: a broken line, and the time it ends."""

@@ -408,3 +408,22 @@ def test_that_an_empty_field_of_the_bench_shows_how_it_is_typed(page):
         page.test_store.apply("inches", replace(page.test_store.project, units=Units("in")))
         assert inch in fields[name].placeholderText()
         page.test_store.undo_stack.undo()
+
+
+def test_that_closing_the_catalogue_does_not_lose_what_was_typed_without_a_word(qtbot, monkeypatch, tmp_path):
+    monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path))
+    dialog = CatalogueDialog("silicone", FAST_PLATINUM)
+    qtbot.addWidget(dialog)
+    dialog.show()
+    close = dialog.buttons.button(dialog.buttons.StandardButton.Close)
+    dialog.fields["a"].setText("1.09")
+    close.click()
+    assert dialog.isVisible()
+    assert "not kept" in dialog.problem.text()
+    close.click()
+    assert not dialog.isVisible()
+    untouched = CatalogueDialog("silicone", FAST_PLATINUM)
+    qtbot.addWidget(untouched)
+    untouched.show()
+    untouched.buttons.button(untouched.buttons.StandardButton.Close).click()
+    assert not untouched.isVisible()
