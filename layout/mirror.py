@@ -6,7 +6,7 @@ looks into the finished mold sees left and right exchanged. The parts themselves
 
 from dataclasses import replace
 
-from layout.geometry import Disc, Footprint, Outline
+from layout.geometry import XY, Disc, Footprint, Outline
 from layout.model import BoxShape, OutlineBox, Project, RectBox, RoundBox
 from layout.regions import inner_size_mm
 
@@ -23,7 +23,12 @@ def mirrored_footprint(footprint: Footprint) -> Footprint:
     """Return a footprint with left and right exchanged."""
     if isinstance(footprint, Disc):
         return footprint
-    return Outline(tuple((-x, y) for x, y in reversed(footprint.points)))
+    return Outline(mirrored_ring(footprint.points))
+
+
+def mirrored_ring(points: tuple[XY, ...]) -> tuple[XY, ...]:
+    """Return an outline about the origin with left and right exchanged, still counter-clockwise."""
+    return tuple((-x, y) for x, y in reversed(points))
 
 
 def mirrored_shape(shape: BoxShape) -> BoxShape:
@@ -46,7 +51,10 @@ def mirrored(project: Project) -> Project:
     return replace(
         project,
         box=replace(project.box, shape=mirrored_shape(project.box.shape)),
-        masters=tuple(replace(m, footprint=mirrored_footprint(m.footprint)) for m in project.masters),
+        masters=tuple(
+            replace(m, footprint=mirrored_footprint(m.footprint), holes=tuple(mirrored_ring(h) for h in m.holes))
+            for m in project.masters
+        ),
         cavities=tuple(replace(c, x_mm=width - c.x_mm, angle_deg=-c.angle_deg % 360.0) for c in project.cavities),
         keep_outs=tuple(replace(k, x_mm=width - k.x_mm) for k in project.keep_outs),
     )

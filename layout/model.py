@@ -69,6 +69,9 @@ class Master:
     density_g_per_ml : float or None
         Of a master that is no copy in the project's resin, such as a mold in the box of its tray: nothing is cast in
         its place then. None: a copy.
+    holes : tuple of outlines
+        Through holes of the silhouette, in the footprint's own coordinates, mm, counter-clockwise; each lies inside the
+        true hole. Silicone stands in them, no cavity does: rules and fill see the footprint alone.
     """
 
     id: MasterId
@@ -85,6 +88,7 @@ class Master:
     second_volume_ml: float | None = None
     silhouette_mm2: float | None = None
     density_g_per_ml: float | None = None
+    holes: tuple[tuple[XY, ...], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

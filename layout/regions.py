@@ -20,11 +20,13 @@ from layout.geometry import (
     cos_sin,
     nearest_segment,
     place,
+    turned,
 )
 from layout.model import BoxShape, Cavity, CavityId, KeepOut, MasterId, OutlineBox, Project, RectBox, RoundBox
 
 if TYPE_CHECKING:
     from shapely.geometry import Polygon
+    from shapely.geometry.base import BaseGeometry
 
 
 def inner_polygon(shape: BoxShape) -> Polygon:
@@ -166,6 +168,20 @@ def placed_cavity(project: Project, cavity: Cavity) -> Placed:
     """Return the footprint of a cavity in the box."""
     footprint = project.master(cavity.master).footprint
     return place(footprint, cavity.x_mm, cavity.y_mm, cavity.angle_deg)
+
+
+def placed_holes(project: Project, cavity: Cavity) -> tuple[Polygon, ...]:
+    """Return the through holes of a cavity's master in the box, each inside the true one; for what is drawn."""
+    at = np.array([cavity.x_mm, cavity.y_mm])
+    holes = project.master(cavity.master).holes
+    return tuple(shapely.polygons(turned(hole, cavity.angle_deg) + at) for hole in holes)
+
+
+def placed_material(project: Project, cavity: Cavity) -> BaseGeometry:
+    """Return where a cavity's master covers the base: its footprint without its through holes, for what is drawn."""
+    polygon = as_polygon(placed_cavity(project, cavity))
+    holes = placed_holes(project, cavity)
+    return polygon.difference(shapely.union_all(holes)) if holes else polygon
 
 
 def placed_cavities(project: Project) -> dict[CavityId, Placed]:

@@ -12,7 +12,7 @@ from shapely.geometry import LineString, Polygon
 from layout.errors import BadValueError
 from layout.geometry import XY, PlacedDisc, Segment, as_polygon, cos_sin
 from layout.model import Cavity, CavityId, Master, Project, RoundBox
-from layout.regions import inner_polygon, inner_size_mm, placed_cavity
+from layout.regions import inner_polygon, inner_size_mm, placed_cavity, placed_holes
 from layout.tolerances import CLEARANCE_TOL_MM
 from layout.units import parse_length_mm
 from layout.volumes import freeboard_mm, level_error_mm, pour_height_mm, side_height_mm, tallest_mm
@@ -106,8 +106,8 @@ def section(project: Project, line: Segment) -> Section:
 
     Notes
     -----
-    A master is drawn by its footprint and height; simple solids with a dome or a hole by their true profile. Discs and
-    round boxes are cut exactly.
+    A master is drawn by its footprint without its through holes, and its height; simple solids with a dome by their
+    true profile. Discs, rings and round boxes are cut exactly.
     """
     (ax, ay), (bx, by) = line
     size = math.hypot(bx - ax, by - ay)
@@ -170,7 +170,7 @@ def _cuts(project: Project, cavity: Cavity, at: XY, way: XY) -> list[Cut]:
     master = project.master(cavity.master)
     made: list[Cut] = []
     for start, end in spans:
-        for a, b in _without_hole(master, cavity, at, way, (start, end)):
+        for a, b in _without(_holes(project, cavity, at, way), (start, end)):
             profile = _profile(master, cavity, at, way, (a, b))
             made.append(Cut(cavity.id, a, b, max(z for _, z in profile), profile, cavity.empty))
     return made
@@ -187,12 +187,22 @@ def _solid(source: str, word: str) -> tuple[float, ...]:
         return ()
 
 
-def _without_hole(master: Master, cavity: Cavity, at: XY, way: XY, span: Span) -> list[Span]:
-    ring = _solid(master.source, "ring")
-    if len(ring) != 3:
-        return [span]
-    hole = _chord(PlacedDisc(cavity.x_mm, cavity.y_mm, ring[1] / 2.0), at, way)
-    return [(span[0], hole[0][0]), (hole[0][1], span[1])] if hole else [span]
+def _holes(project: Project, cavity: Cavity, at: XY, way: XY) -> list[Span]:
+    """Where the line runs through holes of a master, in its order: a ring's exactly."""
+    ring = _solid(project.master(cavity.master).source, "ring")
+    if len(ring) == 3:
+        return _chord(PlacedDisc(cavity.x_mm, cavity.y_mm, ring[1] / 2.0), at, way)
+    return sorted(span for hole in placed_holes(project, cavity) for span in _spans(hole, at, way))
+
+
+def _without(holes: list[Span], span: Span) -> list[Span]:
+    left, start = [], span[0]
+    for a, b in holes:
+        if start < b and a < span[1]:
+            if a - start > CLEARANCE_TOL_MM:
+                left.append((start, a))
+            start = b
+    return [*left, (start, span[1])] if span[1] - start > CLEARANCE_TOL_MM else left
 
 
 def _profile(master: Master, cavity: Cavity, at: XY, way: XY, span: Span) -> tuple[XY, ...]:

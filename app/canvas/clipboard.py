@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 from layout import edits
 from layout.errors import BadFileError, LayoutError
-from layout.geometry import Disc, Footprint, Outline, centred_outline
+from layout.geometry import Disc, Footprint, Outline, centred_outline, clean_ring
 from layout.model import CavityId, Master, MasterId, Project
 
 if TYPE_CHECKING:
@@ -111,4 +111,6 @@ def _master_from_plain(plain: dict[str, Any]) -> Master:
         None if plain["undercut"] is None else float(plain["undercut"]),
         turn,
         None if plain["wanted"] is None else int(plain["wanted"]),
+        # text that an older version copied has none
+        holes=tuple(clean_ring(hole, _WHERE) for hole in plain.get("holes", ())),
     )

@@ -19,7 +19,7 @@ from layout.mirror import mirrored as mirror_image
 from layout.mirror import view_name
 from layout.model import Cavity, Finding, KeepOut, Project, RectBox, RoundBox
 from layout.numbering import by_number, numbers
-from layout.regions import inner_polygon, inner_size_mm, placed_cavity, placed_keep_out
+from layout.regions import inner_polygon, inner_size_mm, placed_cavity, placed_holes, placed_keep_out
 from layout.units import MM_PER_INCH, Units, length_text
 from layout.wording import message
 
@@ -210,6 +210,8 @@ def _draw_cavity(sheet: _Sheet, project: Project, cavity: Cavity, number: int) -
     placed = placed_cavity(project, cavity)
     dash = f"{0.5 * sheet.text_mm:.3f} {0.4 * sheet.text_mm:.3f}" if cavity.empty else ""
     sheet.shape(placed, _stroke(CAVITY_LINE, 0.13 * sheet.text_mm, "none" if cavity.empty else CAVITY_FILL, dash))
+    for hole in placed_holes(project, cavity):
+        sheet.shape(hole, _stroke(CAVITY_LINE, 0.13 * sheet.text_mm, "none" if cavity.empty else SILICONE, dash))
     (x, y), room = label_spot(placed)
     words = str(number)
     size = min(1.15, 1.1 * room / sheet.text_mm, 2.6 * room / (len(words) * sheet.text_mm))

@@ -95,6 +95,7 @@ def read_master(
         turn=turn,
         wanted=count,
         silhouette_mm2=solid.footprint_area_mm2,
+        holes=solid.holes,
     )
 
 

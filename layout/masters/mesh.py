@@ -9,18 +9,29 @@ import shapely
 from shapely.geometry import Polygon
 
 from layout.errors import BadFileError
-from layout.geometry import FloatArray, centred_outline
-from layout.masters.outward import MANY_CORNERS, filled, simplified_outward
+from layout.geometry import FloatArray, centred_outline, clean_ring
+from layout.masters.outward import (
+    MANY_CORNERS,
+    NARROWEST_HOLE_MM,
+    filled,
+    middle_of,
+    moved_ring,
+    simplified_inward,
+    simplified_outward,
+)
 from layout.masters.simple import Solid
 from layout.masters.triangles import read_triangles
 from layout.masters.undercut import FLAT_BACK_TOL_MM, undercut
-from layout.tolerances import LONGEST_LENGTH_MM, POINT_MERGE_TOL_MM, SHORTEST_PART_MM
+from layout.tolerances import ARC_CHORD_TOL_MM, LONGEST_LENGTH_MM, POINT_MERGE_TOL_MM, SHORTEST_PART_MM
 
 if TYPE_CHECKING:
     import trimesh
 
 FileUnits = Literal["mm", "in"]
 IntArray = npt.NDArray[np.int64]
+
+MOST_CELLS: Final = 400
+"""The largest places enclosed by rims that are tried as holes: a relief has thousands, and none of them is one."""
 
 STITCH_DIGITS: Final = 4
 """Corners that agree in so many digits of a mm are tried as one if the mesh does not close exactly: text files are
@@ -49,9 +60,10 @@ def read_mesh(path: Path, units: FileUnits | None) -> Solid:
     mesh = _closed_mesh(read_triangles(path) * (25.4 if units == "in" else 1.0), path.name)
     _refuse_odd_size(mesh, path.name)
     mesh.apply_translation((0.0, 0.0, -float(mesh.bounds[0][2])))
-    outline = silhouette(np.asarray(mesh.vertices), np.asarray(mesh.faces), path.name)
+    outline, holes = shadow(np.asarray(mesh.vertices), np.asarray(mesh.faces), path.name)
     glued = _glued_area_mm2(mesh)
     simple = simplified_outward(outline) if len(outline.exterior.coords) > MANY_CORNERS else outline
+    middle = middle_of(simple.exterior.coords)
     return Solid(
         centred_outline(simple.exterior.coords, path.name),
         float(outline.area),
@@ -60,6 +72,7 @@ def read_mesh(path: Path, units: FileUnits | None) -> Solid:
         glued,
         float(mesh.area) - glued,
         undercut(np.asarray(mesh.vertices), np.asarray(mesh.faces)),
+        tuple(moved_ring(clean_ring(hole.exterior.coords, path.name), middle) for hole in holes),
     )
 
 
@@ -148,7 +161,14 @@ def _refuse_odd_size(mesh: "trimesh.Trimesh", where: str) -> None:
 
 
 def silhouette(vertices: FloatArray, faces: IntArray, where: str) -> Polygon:
-    """Return the outline of a closed mesh seen from above, holes filled; no corner of the mesh lies outside it.
+    """Return the outline of a closed mesh seen from above, holes filled; see `shadow`."""
+    return shadow(vertices, faces, where)[0]
+
+
+def shadow(vertices: FloatArray, faces: IntArray, where: str) -> tuple[Polygon, tuple[Polygon, ...]]:
+    """Return the outline of a closed mesh seen from above, holes filled, and the holes through it.
+
+    No corner of the mesh lies outside the outline, none inside a hole.
 
     Notes
     -----
@@ -161,31 +181,71 @@ def silhouette(vertices: FloatArray, faces: IntArray, where: str) -> Polygon:
     if not (twice > POINT_MERGE_TOL_MM**2).any():
         raise BadFileError(where, "the mesh has no extent seen from above", "export the part again")
     points = shapely.points(vertices[:, :2])
-    outline = _inside_of_rims(vertices, faces, twice > 0.0)
+    cells = _cells_of_rims(vertices, faces, twice > 0.0)
+    outline = filled(shapely.union_all([Polygon(cell.exterior) for cell in cells]))
+    open_cells = _without_material(cells, corners[twice > POINT_MERGE_TOL_MM**2])
     if outline.is_empty or not _covers_all(outline, points):
-        outline = _united(corners[np.abs(twice) > POINT_MERGE_TOL_MM**2], points)
+        outline, open_cells = _united(corners[np.abs(twice) > POINT_MERGE_TOL_MM**2], points)
     cleaned = shapely.simplify(outline, 0.0)
-    return cleaned if isinstance(cleaned, Polygon) and cleaned.is_valid else outline
+    whole = cleaned if isinstance(cleaned, Polygon) and cleaned.is_valid else outline
+    return whole, _holes(open_cells, points)
 
 
-def _inside_of_rims(vertices: FloatArray, faces: IntArray, up: npt.NDArray[np.bool_]) -> Polygon:
+def _without_material(cells: list[Polygon], up: FloatArray) -> list[Polygon]:
+    """Return the cells between the rims over which no triangle that faces up lies: there is no material in them."""
+    if len(cells) < 2:
+        return []
+    wide = sorted((c for c in cells if _is_wide(c)), key=lambda c: -c.area)[:MOST_CELLS]
+    low, high = up.min(axis=1), up.max(axis=1)
+    found = []
+    for cell in wide:
+        point = np.asarray(cell.representative_point().coords[0])
+        near = up[((low <= point) & (point <= high)).all(axis=1)]
+        away, along = near - point, np.roll(near, -1, axis=1) - near
+        side = along[:, :, 0] * away[:, :, 1] - along[:, :, 1] * away[:, :, 0]
+        # seen counter-clockwise, a point inside has every side on its left
+        if not (side <= 0.0).all(axis=1).any():
+            found.append(cell)
+    return found
+
+
+def _is_wide(cell: Polygon) -> bool:
+    return bool(2.0 * cell.area > NARROWEST_HOLE_MM * cell.length)
+
+
+def _holes(open_cells: list[Polygon], points: Any) -> tuple[Polygon, ...]:
+    holes = []
+    for part in shapely.get_parts(shapely.union_all(open_cells)):
+        hole = filled(shapely.simplify(filled(part), 0.0))
+        if len(hole.exterior.coords) > MANY_CORNERS:
+            hole = simplified_inward(hole)
+        inside = hole.buffer(-ARC_CHORD_TOL_MM)
+        shapely.prepare(inside)
+        # a hole that rounding tore open into the part is none
+        if hole.is_valid and not inside.is_empty and not shapely.contains_properly(inside, points).any():
+            holes.append(hole)
+    return tuple(holes)
+
+
+def _cells_of_rims(vertices: FloatArray, faces: IntArray, up: npt.NDArray[np.bool_]) -> list[Polygon]:
     edges = np.sort(np.vstack((faces[:, :2], faces[:, 1:], faces[:, [2, 0]])), axis=1)
     face = np.tile(np.arange(len(faces)), 3)
     order = np.lexsort((edges[:, 1], edges[:, 0]))
     first, second = order[0::2], order[1::2]  # the mesh is closed: each edge is there twice
     rim = edges[first][up[face[first]] != up[face[second]]]
     lines = shapely.linestrings(vertices[rim][:, :, :2])
-    closed = shapely.get_parts(shapely.polygonize([shapely.union_all(lines)]))
-    return filled(shapely.union_all([Polygon(part.exterior) for part in closed]))
+    return list(shapely.get_parts(shapely.polygonize([shapely.union_all(lines)])))
 
 
-def _united(corners: FloatArray, points: Any) -> Polygon:
-    shadow = shapely.union_all(shapely.polygons(np.concatenate((corners, corners[:, :1]), axis=1)))
-    outline = filled(shadow)
+def _united(corners: FloatArray, points: Any) -> tuple[Polygon, list[Polygon]]:
+    united = shapely.union_all(shapely.polygons(np.concatenate((corners, corners[:, :1]), axis=1)))
+    outline = filled(united)
     if not _covers_all(outline, points):
         farthest = float(np.max(shapely.distance(outline, points)))
-        outline = filled(shadow.buffer(farthest, join_style="mitre"))
-    return outline
+        united = united.buffer(farthest, join_style="mitre")
+        outline = filled(united)
+    body = max(shapely.get_parts(united), key=lambda part: float(part.area))
+    return outline, [hole for hole in map(Polygon, body.interiors) if _is_wide(hole)]
 
 
 def _covers_all(outline: Polygon, points: Any) -> bool:

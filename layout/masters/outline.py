@@ -13,7 +13,14 @@ from layout.errors import BadOutlineError
 from layout.geometry import XY, Disc, FloatArray, centred_outline, clean_ring
 from layout.masters.dxf import read_pieces
 from layout.masters.loops import Loop, circle_of, closed_loops, counter_clockwise, twice_area_mm2
-from layout.masters.outward import MANY_CORNERS, filled, simplified_outward
+from layout.masters.outward import (
+    MANY_CORNERS,
+    NARROWEST_HOLE_MM,
+    filled,
+    middle_of,
+    moved_ring,
+    simplified_outward,
+)
 from layout.masters.pieces import CURVE_CHORD_TOL_MM, Curve, Line, is_closed
 from layout.masters.simple import Solid
 from layout.model import BoxShape, RectBox, RoundBox
@@ -55,8 +62,23 @@ def read_outline(path: Path, height_mm: float, units: FileUnits | None) -> Solid
     section = area - math.fsum(abs(twice_area_mm2(hole)) / 2.0 for hole in holes)
     rim = math.fsum(piece.length_mm for loop in (outer, *holes) for piece in loop)
     circle = circle_of(outer)
-    footprint = Disc(circle[1]) if circle else centred_outline(safe_ring(outer, path.name, outside=True), path.name)
-    return Solid(footprint, area, height_mm, section * height_mm, section, section + rim * height_mm)
+    ring = () if circle else safe_ring(outer, path.name, outside=True)
+    footprint = Disc(circle[1]) if circle else centred_outline(ring, path.name)
+    middle = circle[0] if circle else middle_of(ring)
+    inner = tuple(moved_ring(hole, middle) for hole in _hole_rings(holes, path.name))
+    return Solid(
+        footprint, area, height_mm, section * height_mm, section, section + rim * height_mm, holes=inner
+    )  # fmt: skip
+
+
+def _hole_rings(holes: list[Loop], where: str) -> list[tuple[XY, ...]]:
+    """Return the holes flattened inside their curves; one too narrow for silicone to stand in is not worth a line."""
+    rings = []
+    for hole in holes:
+        width = abs(twice_area_mm2(hole)) / math.fsum(piece.length_mm for piece in hole)
+        if width > NARROWEST_HOLE_MM:
+            rings.append(safe_ring(counter_clockwise(hole), where, outside=False))
+    return rings
 
 
 def read_box_outline(path: Path, units: FileUnits | None) -> BoxShape:

@@ -10,7 +10,7 @@ import numpy as np
 import shapely
 
 from layout.errors import BadValueError
-from layout.geometry import Disc, FloatArray, Footprint, Outline, centred_outline, circle_around
+from layout.geometry import XY, Disc, FloatArray, Footprint, Outline, centred_outline, circle_around, circle_inside
 from layout.tolerances import ARC_CHORD_TOL_MM, CLEARANCE_TOL_MM, SHORTEST_PART_MM
 from layout.units import parse_length_mm
 
@@ -43,6 +43,8 @@ class Solid:
     surface_mm2 : float or None
         Without the glued back.
     undercut : float or None
+    holes : tuple of outlines
+        Through holes of the silhouette in the footprint's coordinates; each inside the true one.
     """
 
     footprint: Footprint
@@ -52,6 +54,7 @@ class Solid:
     glued_area_mm2: float
     surface_mm2: float | None
     undercut: float | None = 0.0
+    holes: tuple[tuple[XY, ...], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,7 +66,8 @@ class _Section:
     section_mm2: float
     perimeter_mm: float
     middle_radius_mm: float
-    corners: tuple[tuple[float, float], ...] = ()
+    corners: tuple[XY, ...] = ()
+    holes: tuple[tuple[XY, ...], ...] = ()
 
 
 def is_simple(text: str) -> bool:
@@ -128,6 +132,7 @@ def _prism(section: _Section, height_mm: float) -> Solid:
         section.section_mm2 * height_mm,
         section.section_mm2,
         section.section_mm2 + section.perimeter_mm * height_mm,
+        holes=section.holes,
     )
 
 
@@ -142,7 +147,8 @@ def _ring(sizes: Sequence[float], _corners: int, where: str) -> _Section:
         raise BadValueError(where, "the ring's hole is as wide as the ring", "give the outer diameter first")
     area = math.pi * (outer - inner) * (outer + inner)
     # no dome stands on a hole: the middle radius is 0
-    return _Section(Disc(outer), math.pi * outer * outer, area, 2.0 * math.pi * (outer + inner), 0.0)
+    perimeter, hole = 2.0 * math.pi * (outer + inner), _tuples(circle_inside(inner))
+    return _Section(Disc(outer), math.pi * outer * outer, area, perimeter, 0.0, holes=(hole,))
 
 
 def _rect(sizes: Sequence[float], _corners: int, _where: str) -> _Section:
@@ -187,7 +193,7 @@ def _oval(sizes: Sequence[float], _corners: int, where: str) -> _Section:
     return _Section(centred_outline(points, where), area, area, ellipse_perimeter_mm(a, b), min(a, b), _tuples(points))
 
 
-def _tuples(points: FloatArray) -> tuple[tuple[float, float], ...]:
+def _tuples(points: FloatArray) -> tuple[XY, ...]:
     return tuple((float(x), float(y)) for x, y in points)
 
 

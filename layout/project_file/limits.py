@@ -5,11 +5,13 @@ import math
 from collections.abc import Iterable
 from typing import Any, Final
 
+import shapely
+
 from layout.errors import BadFileError, BadOutlineError
-from layout.geometry import Disc, clean_ring
+from layout.geometry import Disc, clean_ring, footprint_polygon
 from layout.model import Master, OutlineBox, Project
 from layout.project_file.fields import file_fields
-from layout.tolerances import LONGEST_LENGTH_MM, POINT_MERGE_TOL_MM, SHORTEST_PART_MM
+from layout.tolerances import ARC_CHORD_TOL_MM, LONGEST_LENGTH_MM, POINT_MERGE_TOL_MM, SHORTEST_PART_MM
 
 _REMEDY: Final = "mend that field or restore an older copy"
 _FARTHEST_MM: Final = 10.0 * LONGEST_LENGTH_MM
@@ -107,6 +109,7 @@ def check_project(project: Project, where: str) -> None:
             raise _bad(where, f"pour_order[{i}]", f"there is no cavity {cavity_id!r}")
     for i, master in enumerate(project.masters):
         _check_footprint(master, f"masters[{i}].footprint.points", where)
+        _check_holes(master, f"masters[{i}].holes", where)
     if isinstance(project.box.shape, OutlineBox):
         ring = _ring(project.box.shape.points, "box.shape.points", where)
         if max(abs(min(x for x, _ in ring)), abs(min(y for _, y in ring))) > POINT_MERGE_TOL_MM:
@@ -132,7 +135,7 @@ def _check_numbers(value: Any, name: str, path: str, where: str) -> None:
             _check_numbers(getattr(value, field.name), field.name, step, where)
     elif isinstance(value, tuple):
         for i, member in enumerate(value):
-            _check_numbers(member, "x_mm" if name in {"", "points"} else name, f"{path}[{i}]", where)
+            _check_numbers(member, "x_mm" if name in {"", "points", "holes"} else name, f"{path}[{i}]", where)
     elif isinstance(value, str):
         if len(value) > LONGEST_TEXT:
             raise _bad(where, path, f"the text is longer than {LONGEST_TEXT} letters")
@@ -151,6 +154,15 @@ def _check_footprint(master: Master, field: str, where: str) -> None:
     xs, ys = zip(*ring, strict=True)
     if max(abs(min(xs) + max(xs)), abs(min(ys) + max(ys))) > 2.0 * POINT_MERGE_TOL_MM:
         raise _bad(where, field, "the outline is not centred on 0, 0")
+
+
+def _check_holes(master: Master, field: str, where: str) -> None:
+    if not master.holes:
+        return
+    room = footprint_polygon(master.footprint).buffer(ARC_CHORD_TOL_MM)
+    for i, points in enumerate(master.holes):
+        if not room.covers(shapely.Polygon(_ring(points, f"{field}[{i}]", where))):
+            raise _bad(where, f"{field}[{i}]", "the hole reaches out of the footprint")
 
 
 def _ring(points: tuple[tuple[float, float], ...], field: str, where: str) -> tuple[tuple[float, float], ...]:

@@ -277,3 +277,19 @@ def test_that_a_file_of_the_first_version_stays_readable() -> None:
     assert (read.box.sheet, read.box.thickness_mm, len(read.keep_outs), read.pour_order) == ("acrylic", 3.1, 2, ("c3",))
     assert (read.overrides[0].reason, read.log[0].good, read.units.denominator) == ("trial piece", 46, 64)
     assert from_text(to_text(read), "f") == read
+
+
+def test_that_holes_are_kept_and_an_older_file_without_them_is_read() -> None:
+    project = edits.add_master(Project("rings", Box(RectBox(80.0, 60.0))), read_master("ring:30x18x6"))
+    assert from_text(to_text(project), "a file") == project
+    older = json.loads(to_text(project))
+    del older["masters"][0]["holes"]
+    assert from_text(json.dumps(older), "a file").masters[0].holes == ()
+
+
+def test_that_a_hole_outside_the_footprint_is_named() -> None:
+    project = edits.add_master(Project("rings", Box(RectBox(80.0, 60.0))), read_master("ring:30x18x6"))
+    wrong = json.loads(to_text(project))
+    wrong["masters"][0]["holes"] = [[[10.0, 0.0], [20.0, 0.0], [10.0, 5.0]]]
+    with pytest.raises(BadFileError, match=r"masters\[0\]\.holes\[0\]"):
+        from_text(json.dumps(wrong), "a file")

@@ -99,3 +99,18 @@ def test_that_a_line_of_no_length_or_beside_the_box_is_refused(
 ) -> None:
     with pytest.raises(BadValueError):
         section(_project(RectBox(120.0, 80.0), (BUTTON, 40.0, 40.0)), line)
+
+
+def test_that_a_plate_is_not_cut_where_the_line_crosses_its_hole() -> None:
+    square = ((-4.0, -3.0), (4.0, -3.0), (4.0, 3.0), (-4.0, 3.0))
+    plate = Master(
+        MasterId("p"), "p", "p.dxf", read_master("rect:30x20x5").footprint, 5.0, 2.76, 552.0, holes=(square,)
+    )
+    project = _project(RectBox(80.0, 60.0), (plate, 40.0, 30.0))
+    through = section(project, ((0.0, 31.0), (80.0, 31.0)))
+    assert [(c.start_mm, c.end_mm) for c in through.cuts] == [pytest.approx((25.0, 36.0)), pytest.approx((44.0, 55.0))]
+    beside = section(project, ((0.0, 34.0), (80.0, 34.0)))
+    assert [(c.start_mm, c.end_mm) for c in beside.cuts] == [pytest.approx((25.0, 55.0))]
+    turned = edits.turn_cavities(project, [c.id for c in project.cavities], 90.0)
+    cuts = section(turned, middle_line(turned, "x")).cuts
+    assert [(c.start_mm, c.end_mm) for c in cuts] == [pytest.approx((30.0, 37.0)), pytest.approx((43.0, 50.0))]

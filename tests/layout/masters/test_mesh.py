@@ -297,3 +297,45 @@ def test_that_plain_holes_and_bays_are_no_undercut(tmp_path: Path) -> None:
     ell = shapely.Polygon([(0, 0), (20, 0), (20, 6), (6, 6), (6, 20), (0, 20)])
     for plan in (ell, shapely.box(0, 0, 30, 20) - shapely.box(8, 5, 12, 9)):
         assert read(_prism(plan, 7.0), tmp_path).undercut == 0.0
+
+
+@pytest.mark.parametrize("by", [0.0, 0.3])
+def test_that_a_hole_one_can_look_through_is_kept_and_no_other(by: float, tmp_path: Path) -> None:
+    """A ring's hole; leaning, what is left of it: the two rims' ellipses in common, by the general mesh library's."""
+    mesh = trimesh.creation.annulus(9, 15, 6, sections=64)
+    mesh.apply_transform(trimesh.transformations.rotation_matrix(by, [1.0, 0.0, 0.0]))
+    mesh.apply_translation((50.0, -20.0, 3.0))
+    (hole,) = map(shapely.Polygon, read(mesh, tmp_path).holes)
+    shadow = shapely.union_all([shapely.Polygon(t[:, :2]).buffer(1e-6) for t in mesh.triangles])
+    (opening,) = map(shapely.Polygon, shadow.interiors)
+    x0, y0, x1, y1 = shadow.bounds
+    opening = shapely.affinity.translate(opening, -(x0 + x1) / 2.0, -(y0 + y1) / 2.0)
+    assert shapely.hausdorff_distance(hole.exterior, opening.exterior) <= 1e-3
+
+
+@pytest.mark.parametrize("name", sorted(SHAPES.keys() - {"ring"}))
+def test_that_a_part_without_a_through_hole_has_none(name: str, tmp_path: Path) -> None:
+    assert read(SHAPES[name], tmp_path).holes == ()
+
+
+def test_that_a_cup_has_no_through_hole_and_a_sieve_has_each_of_its_own(tmp_path: Path) -> None:
+    assert read(lathe([(0, 0), (10, 0), (10, 8), (8, 8), (8, 3), (0, 3)]), tmp_path).holes == ()
+    plate = {(i, j) for i in range(7) for j in range(3)} - {(1, 1), (3, 1), (4, 1)}
+    holes = [shapely.Polygon(h) for h in read(of_cells(plate, 4.0), tmp_path).holes]
+    assert sorted(h.bounds for h in holes) == [
+        pytest.approx((-10.0, -2.0, -6.0, 2.0)), pytest.approx((-2.0, -2.0, 6.0, 2.0)),
+    ]  # fmt: skip
+
+
+def of_cells(cells: set[tuple[int, int]], side: float) -> trimesh.Trimesh:
+    """A plate of upright square cells: of each the top, the bottom and the sides that have no neighbour."""
+    triangles = []
+    for i, j in cells:
+        a, b, c, d = (i, j), (i + 1, j), (i + 1, j + 1), (i, j + 1)
+        quads = [[(*p, 1) for p in (a, b, c, d)], [(*p, 0) for p in (d, c, b, a)]]
+        for near, p, q in (((i, j - 1), a, b), ((i + 1, j), b, c), ((i, j + 1), c, d), ((i - 1, j), d, a)):
+            if near not in cells:
+                quads.append([(*p, 0), (*q, 0), (*q, 1), (*p, 1)])
+        triangles += [t for q in quads for t in ((q[0], q[1], q[2]), (q[0], q[2], q[3]))]
+    corners = np.array(triangles, dtype=float) * side
+    return trimesh.Trimesh(corners.reshape(-1, 3), np.arange(len(triangles) * 3).reshape(-1, 3))

@@ -432,3 +432,29 @@ def test_that_a_box_is_read_from_its_outline_and_lies_inside_it(tmp_path: Path) 
         read_box_outline(
             Path(drawing(tmp_path, lambda m: (m.add_circle((0, 0), 60), m.add_circle((0, 0), 6)))), None
         )  # fmt: skip
+
+
+def test_that_inner_outlines_are_kept_as_holes_in_the_footprint_s_own_coordinates(tmp_path: Path) -> None:
+    def draw(space: Any) -> None:
+        space.add_lwpolyline(rectangle(40.0, 30.0, 100.0, 50.0), close=True)
+        space.add_circle((110.0, 60.0), 4.0)
+        space.add_lwpolyline(rectangle(6.0, 5.0, 130.0, 70.0), close=True)
+
+    master = read(tmp_path, draw)
+    round_one, square_one = sorted(map(shapely.Polygon, master.holes), key=lambda p: p.centroid.x)
+    assert (round_one.centroid.x, round_one.centroid.y) == pytest.approx((-10.0, -5.0), abs=1e-9)
+    true = shapely.Point(-10.0, -5.0).buffer(4.0, quad_segs=400)
+    assert true.buffer(1e-4).covers(round_one)
+    assert shapely.hausdorff_distance(true.exterior, round_one.exterior, densify=0.01) <= 2.0 * ARC_CHORD_TOL_MM
+    assert square_one.bounds == pytest.approx((10.0, 5.0, 16.0, 10.0))
+    assert all(shapely.LinearRing(hole).is_ccw for hole in master.holes)
+
+
+def test_that_the_hole_of_a_drawn_washer_lies_about_the_middle_of_its_circle(tmp_path: Path) -> None:
+    def draw(space: Any) -> None:
+        space.add_circle((50.0, 70.0), 12.0)
+        space.add_circle((53.0, 70.0), 5.0)
+
+    master = read(tmp_path, draw)
+    assert isinstance(master.footprint, Disc)
+    assert shapely.Polygon(master.holes[0]).bounds == pytest.approx((-2.0, -5.0, 8.0, 5.0), abs=2 * ARC_CHORD_TOL_MM)

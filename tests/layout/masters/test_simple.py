@@ -193,3 +193,15 @@ def test_that_options_which_do_not_go_with_a_solid_are_refused() -> None:
         read_master("disc:20x5", count=0)
     with pytest.raises(BadValueError):
         read_master("disc:20x5", name="  ")
+
+
+def test_that_a_ring_keeps_its_hole_inside_the_true_one() -> None:
+    ring, disc = read_master("ring:30x18x6"), read_master("disc:30x6")
+    (hole,) = ring.holes
+    assert disc.holes == ()
+    far = [math.hypot(x, y) for x, y in hole]
+    assert max(far) <= 9.0
+    area = shapely.Polygon(hole).area
+    # the handbook's circle, less what a chord may miss along the whole rim
+    assert math.pi * 81.0 - 2.0 * math.pi * 9.0 * ARC_CHORD_TOL_MM <= area <= math.pi * 81.0
+    assert shapely.LinearRing(hole).is_ccw
