@@ -31,7 +31,7 @@ from layout.order.day_by_day import clock_text
 from layout.order.schedule import Schedule, Stint
 from layout.units import minutes_text
 
-_CARD: Final = QSize(198, 146)
+_CARD: Final = QSize(198, 168)
 _GAP: Final = 24
 
 
@@ -193,12 +193,10 @@ class ChainView(Picture):
             painter.drawText(rest, wrap, tr("Not done: {why}.", why=said(step.detail.removeprefix("left out: "))))
             return
         painter.setPen(QColor(look.text))
-        metrics = painter.fontMetrics()
         lines = [t for t in (amount_text(step), *_times(step)) if t]
         for words in lines:
-            painter.drawText(rest, Qt.AlignmentFlag.AlignTop,
-                             metrics.elidedText(words, Qt.TextElideMode.ElideRight, int(rest.width())))  # fmt: skip
-            rest.setTop(rest.top() + line + 1)
+            taken = painter.drawText(rest, wrap, words)
+            rest.setTop(taken.bottom() + 1)
         painter.setPen(QColor(look.quiet))
         painter.drawText(rest, wrap, said(step.detail))
 
