@@ -120,23 +120,42 @@ def _dot(a: FloatArray, b: FloatArray) -> float:
 
 
 @kept()
+def _add(out: FloatArray, p: float, a: FloatArray) -> None:
+    """Add p a. Loops are compiled in half the time of sums of whole arrays."""
+    for k in range(a.shape[0]):
+        out[k] += p * a[k]
+
+
+@kept()
+def _longest(a: FloatArray) -> float:
+    longest = 0.0
+    for k in range(a.shape[0]):
+        longest = max(longest, abs(a[k]))
+    return longest
+
+
+@kept()
+def _copy(out: FloatArray, p: float, a: FloatArray) -> None:
+    """Write p a; ``out`` may be a."""
+    for k in range(a.shape[0]):
+        out[k] = p * a[k]
+
+
+@kept()
 def _direction(
-    slope: FloatArray, steps: FloatArray, changes: FloatArray, rho: FloatArray, kept: int, newest: int
-) -> FloatArray:
-    q = -slope
-    alpha = np.zeros(_HISTORY)
+    q: FloatArray, slope: FloatArray, steps: FloatArray, changes: FloatArray, rho: FloatArray, alpha: FloatArray,
+    kept: int, newest: int,
+) -> None:  # fmt: skip
+    """Write the direction to go to ``q``."""
+    _copy(q, -1.0, slope)
     for k in range(kept):
         at = (newest - k) % _HISTORY
         alpha[at] = rho[at] * _dot(steps[at], q)
-        q -= alpha[at] * changes[at]
-    if kept > 0:
-        q *= 1.0 / (rho[newest] * _dot(changes[newest], changes[newest]))
-    else:
-        q *= 0.25
+        _add(q, -alpha[at], changes[at])
+    _copy(q, 1.0 / (rho[newest] * _dot(changes[newest], changes[newest])) if kept > 0 else 0.25, q)
     for k in range(kept - 1, -1, -1):
         at = (newest - k) % _HISTORY
-        q += steps[at] * (alpha[at] - rho[at] * _dot(changes[at], q))
-    return q
+        _add(q, alpha[at] - rho[at] * _dot(changes[at], q), steps[at])
 
 
 @kept()
@@ -149,28 +168,30 @@ def descend(
     Stops at ``enough``, after ``most_steps``, or when ``patience`` steps bring less than the share ``least_gain``.
     """
     m = z.shape[0]
-    slope, trial_slope = np.zeros(m), np.zeros(m)
+    slope, trial_slope, trial, q, alpha = np.zeros(m), np.zeros(m), np.zeros(m), np.zeros(m), np.zeros(_HISTORY)
     steps, changes, rho = np.zeros((_HISTORY, m)), np.zeros((_HISTORY, m)), np.zeros(_HISTORY)
     kept, newest = 0, -1
-    order = np.argsort(z[0::2])
+    # as they come: the energy sorts them
+    order = np.arange(m // 2)
     e = energy(z, slope, order, apart, bounds, circles, sides, polygons)
     mark, since = e, 0
     for _ in range(most_steps):
         if e <= enough:
             break
-        q = _direction(slope, steps, changes, rho, kept, newest)
+        _direction(q, slope, steps, changes, rho, alpha, kept, newest)
         down = _dot(q, slope)
         if down >= 0.0:
             kept = 0
-            q = -0.25 * slope
+            _copy(q, -0.25, slope)
             down = _dot(q, slope)
-        longest = np.abs(q).max()
+        longest = _longest(q)
         size = min(1.0, 0.5 * apart / longest) if longest > 0.0 else 0.0
         if size == 0.0:
             break
         found = False
         for _try in range(12):
-            trial = z + size * q
+            _copy(trial, 1.0, z)
+            _add(trial, size, q)
             trial_e = energy(trial, trial_slope, order, apart, bounds, circles, sides, polygons)
             if trial_e <= e + 1e-4 * size * down:
                 found = True
@@ -181,15 +202,20 @@ def descend(
                 break
             kept = 0
             continue
-        change = trial_slope - slope
-        step = trial - z
-        curved = _dot(change, step)
-        if curved > 1e-14 * _dot(change, change):
-            newest = (newest + 1) % _HISTORY
-            steps[newest], changes[newest], rho[newest] = step, change, 1.0 / curved
+        # the place of the oldest step; where the new one says nothing of the curvature, nothing older is lost but that
+        at = (newest + 1) % _HISTORY
+        _copy(steps[at], 1.0, trial)
+        _add(steps[at], -1.0, z)
+        _copy(changes[at], 1.0, trial_slope)
+        _add(changes[at], -1.0, slope)
+        curved = _dot(changes[at], steps[at])
+        if curved > 1e-14 * _dot(changes[at], changes[at]):
+            newest, rho[at] = at, 1.0 / curved
             kept = min(kept + 1, _HISTORY)
-        z[:] = trial
-        slope[:] = trial_slope
+        else:
+            kept = min(kept, _HISTORY - 1)
+        _copy(z, 1.0, trial)
+        _copy(slope, 1.0, trial_slope)
         e = trial_e
         since += 1
         if since >= patience:
