@@ -30,6 +30,7 @@ class _Free:
     h: float
 
 
+_Sizes = Sequence[tuple[float, float]]
 _Rule = Callable[[_Free, float, float], tuple[float, float]]
 _RULES: Final[tuple[_Rule, ...]] = (
     lambda f, w, h: (f.y + h, f.x + w),
@@ -44,17 +45,19 @@ def lay_by_rectangles(
 ) -> tuple[CutSheet, ...] | None:
     """Return every piece laid on left-overs, the smallest first, then on whole sheets; None if one does not go on."""
     rng = np.random.default_rng(seed)
-    count = len(job.panels)
+    # asked for at every place tried, so measured once
+    sizes = [job.size(i) for i in range(len(job.panels))]
     orders: list[list[int]] = [
-        sorted(range(count), key=key)
+        sorted(range(len(sizes)), key=key)
         for key in (
-            lambda i: -max(job.size(i)),
-            lambda i: -job.size(i)[0] * job.size(i)[1],
-            lambda i: -sum(job.size(i)),
-            lambda i: -min(job.size(i)),
+            lambda i: -max(sizes[i]),
+            lambda i: -sizes[i][0] * sizes[i][1],
+            lambda i: -sum(sizes[i]),
+            lambda i: -min(sizes[i]),
         )
     ]
     best: tuple[CutSheet, ...] | None = None
+    best_rank = (math.inf, math.inf, math.inf)
     plain = len(orders) * len(_RULES)
     fewest = fewest_whole(job, leftovers, kind)
     for attempt in range(MORE_ORDERS_TRIED):
@@ -62,9 +65,9 @@ def lay_by_rectangles(
             break
         order = orders[attempt // len(_RULES) % len(orders)]
         order = order if attempt < plain else _shuffled(order, rng)
-        laid = _lay_in_order(job, order, leftovers, kind, _RULES[attempt % len(_RULES)])
-        if laid is not None and (best is None or rank_of(laid, job) < rank_of(best, job)):
-            best = laid
+        laid = _lay_in_order(job, sizes, order, leftovers, kind, _RULES[attempt % len(_RULES)])
+        if laid is not None and (rank := rank_of(laid, job)) < best_rank:
+            best, best_rank = laid, rank
     return best
 
 
@@ -101,7 +104,7 @@ def _shuffled(order: list[int], rng: np.random.Generator) -> list[int]:
 
 
 def _lay_in_order(
-    job: SheetJob, order: list[int], leftovers: Sequence[Stock], kind: Stock | None, rule: _Rule
+    job: SheetJob, sizes: _Sizes, order: list[int], leftovers: Sequence[Stock], kind: Stock | None, rule: _Rule
 ) -> tuple[CutSheet, ...] | None:
     waiting = list(order)
     sheets: list[CutSheet] = []
@@ -111,7 +114,7 @@ def _lay_in_order(
         stock = kind if whole else coming.pop(0)
         if stock is None or len(sheets) > _MOST_SHEETS:
             return None
-        pieces, waiting = _fill_sheet(job, waiting, stock, rule)
+        pieces, waiting = _fill_sheet(job, sizes, waiting, stock, rule)
         if pieces:
             sheets.append(CutSheet(tuple(pieces), stock.length_mm, stock.width_mm, stock.name, not whole))
         elif whole:
@@ -119,13 +122,15 @@ def _lay_in_order(
     return tuple(sheets)
 
 
-def _fill_sheet(job: SheetJob, waiting: list[int], stock: Stock, rule: _Rule) -> tuple[list[Piece], list[int]]:
+def _fill_sheet(
+    job: SheetJob, sizes: _Sizes, waiting: list[int], stock: Stock, rule: _Rule
+) -> tuple[list[Piece], list[int]]:
     room = job.room(stock)
     free = [_Free(0.0, 0.0, *room)]
     pieces: list[Piece] = []
     rest: list[int] = []
     for index in waiting:
-        found = _best_place(free, job.size(index), rule)
+        found = _best_place(free, sizes[index], rule)
         if found is None:
             rest.append(index)
             continue

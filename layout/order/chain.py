@@ -46,7 +46,7 @@ def price_of(mix: Mix, grams: float) -> float:
     return (mix.price_per_kg or 0.0) * grams / 1000.0
 
 
-def chain(project: Project, needed: Needs, casts: int, molds: int) -> tuple[Step, ...]:
+def chain(project: Project, needed: Needs, casts: int, molds: int, *, each_mold: bool = True) -> tuple[Step, ...]:
     """Return the steps of an order, left-out ones included.
 
     Parameters
@@ -56,6 +56,8 @@ def chain(project: Project, needed: Needs, casts: int, molds: int) -> tuple[Step
     needed : Needs
         Of this layout.
     casts, molds : int
+    each_mold : bool
+        Whether every further gang mold gets a job of its own; where only sums are asked there may be thousands of them.
 
     Raises
     ------
@@ -66,7 +68,7 @@ def chain(project: Project, needed: Needs, casts: int, molds: int) -> tuple[Step
     link = _Links(project, needed, casts, molds)
     return (
         link.original(), link.single_mold(), link.copies(), link.intermediate_mold(), link.gang_mold(),
-        link.rigid_master(), link.more_molds(), link.casting(), link.trimming(), link.finish(), link.delivery(),
+        link.rigid_master(), link.more_molds(each_mold), link.casting(), link.trimming(), link.finish(), link.delivery(),
     )  # fmt: skip
 
 
@@ -273,7 +275,7 @@ class _Links:
         pair = (generation("", tray), generation("", self.project.silicone, silicone=True))
         return 100.0 * (1.0 - shrink_chain(pair).factor)
 
-    def more_molds(self) -> Step:
+    def more_molds(self, each_mold: bool) -> Step:
         count = self.molds - 1 + self.spares
         if count < 1:
             return self._left_out("more_molds", "one gang mold is enough")
@@ -290,7 +292,7 @@ class _Links:
             + (f", {self.spares} spare" if self.spares else ""),
             count, grams, "g", count * each, count * self.needed.silicone_demold_min,
             price_of(mix, grams) + count * box_cost,
-            tuple(self._pour_job(each, mold) for mold in range(1, self.molds)) + spare,
+            tuple(self._pour_job(each, mold) for mold in range(1, self.molds if each_mold else 1)) + spare,
         )  # fmt: skip
 
     def casting(self) -> Step:

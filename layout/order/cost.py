@@ -45,7 +45,7 @@ def cost_of_parts(project: Project, needed: Needs, parts: int) -> Money:
     wanted = replace(project, order=order)
     casts = casts_of(wanted, needed.cavities, parts, good_share(project))
     molds = math.ceil(casts / mold_life(project))
-    return money_of(wanted, needed, chain(wanted, needed, casts, molds), casts, molds)
+    return money_of(wanted, needed, chain(wanted, needed, casts, molds, each_mold=False), casts, molds)
 
 
 def break_even_parts(fixed_gang: float, fixed_single: float, each_single: float, each_gang: float) -> float | None:
