@@ -68,7 +68,8 @@ def chain(project: Project, needed: Needs, casts: int, molds: int, *, each_mold:
     link = _Links(project, needed, casts, molds)
     return (
         link.original(), link.single_mold(), link.copies(), link.intermediate_mold(), link.gang_mold(),
-        link.rigid_master(), link.more_molds(each_mold), link.casting(), link.trimming(), link.finish(), link.delivery(),
+        link.rigid_master(), link.more_molds(each_mold), link.casting(), link.trimming(), link.finish(),
+        link.delivery(),
     )  # fmt: skip
 
 

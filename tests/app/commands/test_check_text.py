@@ -60,12 +60,13 @@ def test_that_check_and_show_call_a_cavity_by_the_number_of_the_template(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     file = str(tmp_path / "bolts.manymold")
-    rules = ["--box", "9inx8in", "--display", "in/32", "--wall", "5/32in"]
+    rules = ["--box", "5inx4in", "--display", "in/32", "--wall", "5/32in"]
     assert run(["new", file, *rules, "--master", "hex:3/4inx1/4in"]) == 0
     assert run(["fill", file, "--rounds", "0"]) == 0
     filled = project_file.load(file)
     assert [c.id for _, c in numbered(filled)] == [c.id for c in filled.cavities]
-    assert run(["place", file, "--remove", "c1", "--at", "hex:1in,20mm"]) == 0
+    over = filled.cavities[1]
+    assert run(["place", file, "--remove", "c1", "--at", f"hex:{over.x_mm + 4.0}mm,{over.y_mm}mm"]) == 0
     capsys.readouterr()
     assert run(["check", file]) == 1
     told = capsys.readouterr().out

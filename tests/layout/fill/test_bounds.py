@@ -81,7 +81,7 @@ def test_that_the_hexagon_round_a_disc_and_round_a_grown_square_is_right() -> No
     assert 20 * 20 + 4 * 20 * 3 + math.pi * 9 < grown <= 26 * 26
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=30, deadline=None)
 @given(
     st.lists(st.tuples(st.floats(-9, 9), st.floats(-9, 9)), min_size=5, max_size=9),
     st.lists(st.floats(0.2, 1.6), min_size=6, max_size=6),
@@ -105,7 +105,7 @@ def test_that_no_circumscribed_hexagon_is_smaller_than_the_least_one(
     assert least_hexagon_mm2(centred_outline(xy, "test"), wall) <= around * (1 + 1e-9)
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=100, deadline=None)
 @given(st.data())
 def test_that_no_random_legal_layout_passes_the_bound(data: st.DataObject) -> None:
     """Parts put in one by one wherever they are legal, in boxes just a few parts wide, tight walls, any turn."""

@@ -142,6 +142,9 @@ class Walk:
     def walk(self):
         crew = range(len(self.doing))
         while self.out < self.casts or self.pile > 0:
+            if not works(self.minute, self.bench, self.days_off) and not any(self.doing):
+                self.minute += 1  # nobody is in: nothing begins, and what cures shows its age in the morning
+                continue
             for step in (self.end_what_is_done, self.start_something, self.work_a_minute):
                 for who in crew:
                     step(who)
