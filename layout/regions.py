@@ -25,8 +25,7 @@ from layout.geometry import (
 from layout.model import BoxShape, Cavity, CavityId, KeepOut, MasterId, OutlineBox, Project, RectBox, RoundBox
 
 if TYPE_CHECKING:
-    from shapely.geometry import Polygon
-    from shapely.geometry.base import BaseGeometry
+    from shapely.geometry import MultiPolygon, Polygon
 
 
 def inner_polygon(shape: BoxShape) -> Polygon:
@@ -177,11 +176,12 @@ def placed_holes(project: Project, cavity: Cavity) -> tuple[Polygon, ...]:
     return tuple(shapely.polygons(turned(hole, cavity.angle_deg) + at) for hole in holes)
 
 
-def placed_material(project: Project, cavity: Cavity) -> BaseGeometry:
+def placed_material(project: Project, cavity: Cavity) -> MultiPolygon:
     """Return where a cavity's master covers the base: its footprint without its through holes, for what is drawn."""
     polygon = as_polygon(placed_cavity(project, cavity))
     holes = placed_holes(project, cavity)
-    return polygon.difference(shapely.union_all(holes)) if holes else polygon
+    left = polygon.difference(shapely.union_all(holes)) if holes else polygon
+    return shapely.MultiPolygon([part for part in shapely.get_parts(left) if part.geom_type == "Polygon"])
 
 
 def placed_cavities(project: Project) -> dict[CavityId, Placed]:

@@ -26,15 +26,21 @@ LEAST_NUMBER_PIXELS = 6.0
 
 
 @lru_cache(maxsize=4096)
-def footprint_path(footprint: Footprint, angle_deg: float) -> QPainterPath:
-    """Return a footprint about its origin, turned, in mm."""
+def footprint_path(footprint: Footprint, angle_deg: float, holes: tuple[tuple[XY, ...], ...] = ()) -> QPainterPath:
+    """Return a footprint about its origin with its through holes, turned, in mm; inside and outside by odd and even."""
     path = QPainterPath()
     if isinstance(footprint, Disc):
         path.addEllipse(QPointF(0, 0), footprint.radius_mm, footprint.radius_mm)
     else:
-        path.addPolygon(QPolygonF([QPointF(x, y) for x, y in turned(footprint.points, angle_deg)]))
-        path.closeSubpath()
+        _add_ring(path, footprint.points, angle_deg)
+    for hole in holes:
+        _add_ring(path, hole, angle_deg)
     return path
+
+
+def _add_ring(path: QPainterPath, points: tuple[XY, ...], angle_deg: float) -> None:
+    path.addPolygon(QPolygonF([QPointF(x, y) for x, y in turned(points, angle_deg)]))
+    path.closeSubpath()
 
 
 @lru_cache(maxsize=2048)
@@ -108,9 +114,11 @@ class CavityItem(QGraphicsItem):
         self._zoom = 1.0
         self._number_at = QPointF()
 
-    def set_shape(self, footprint: Footprint, x_mm: float, y_mm: float, angle_deg: float) -> None:
-        """Show this footprint here."""
-        path = footprint_path(footprint, 0.0 if isinstance(footprint, Disc) else angle_deg)
+    def set_shape(
+        self, footprint: Footprint, x_mm: float, y_mm: float, angle_deg: float, holes: tuple[tuple[XY, ...], ...] = ()
+    ) -> None:
+        """Show this footprint here, silicone through its holes."""
+        path = footprint_path(footprint, angle_deg if holes or not isinstance(footprint, Disc) else 0.0, holes)
         if path is not self._path:
             self.prepareGeometryChange()
             self._path = path

@@ -20,7 +20,7 @@ from app.canvas.items import (
 from layout.batch_log import bad_cavities
 from layout.checks import check
 from layout.gaps import Gap
-from layout.model import Cavity, CavityId, Finding, KeepOutId, MasterId, Project, RectBox, RoundBox
+from layout.model import Cavity, CavityId, Finding, KeepOutId, Master, MasterId, Project, RectBox, RoundBox
 from layout.numbering import numbers
 from layout.regions import inner_polygon, inner_size_mm
 
@@ -30,7 +30,6 @@ if TYPE_CHECKING:
 
     from app.canvas.desk import Desk, Preview
     from app.theme import Look
-    from layout.geometry import Footprint
 
 MARGIN_SHARE: Final = 0.12
 
@@ -140,7 +139,7 @@ class Scene(QGraphicsScene):
     def _show_cavities(
         self, project: Project, broken: frozenset[CavityId], chosen: tuple[CavityId, ...] | None = None
     ) -> None:
-        footprints: dict[MasterId, Footprint] = {m.id: m.footprint for m in project.masters}
+        masters: dict[MasterId, Master] = {m.id: m for m in project.masters}
         same_masters = self._project is not None and self._project.masters is project.masters
         selected = set(self._desk.selection.cavities if chosen is None else chosen)
         present = set()
@@ -152,7 +151,8 @@ class Scene(QGraphicsScene):
                 item.fit_cache(1.0 / self._mm_per_pixel)
                 self.addItem(item)
             if self._shown.get(cavity.id) is not cavity or not same_masters:
-                item.set_shape(footprints[cavity.master], cavity.x_mm, cavity.y_mm, cavity.angle_deg)
+                master = masters[cavity.master]
+                item.set_shape(master.footprint, cavity.x_mm, cavity.y_mm, cavity.angle_deg, master.holes)
                 self._shown[cavity.id] = cavity
             item.set_state(
                 self._look, str(self._numbers.get(cavity.id, "")), selected=cavity.id in selected,

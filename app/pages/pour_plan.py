@@ -28,7 +28,7 @@ from layout.geometry import PlacedDisc
 from layout.mirror import mirrored
 from layout.model import CavityId, Project, RoundBox
 from layout.numbering import numbers
-from layout.regions import inner_polygon, inner_size_mm, placed_cavity, placed_keep_out
+from layout.regions import inner_polygon, inner_size_mm, placed_cavity, placed_holes, placed_keep_out
 
 DARK_TINTS: Final = ("#2b333a", "#1f4f73", "#6b4a1a", "#4d545b", "#54406b", "#5d5a22")
 LEAST_PIXELS: Final = 6.5
@@ -72,6 +72,8 @@ def _view(project: Project) -> _View:
             path.addEllipse(QPointF(placed.x_mm, placed.y_mm), placed.radius_mm, placed.radius_mm)
         else:
             path.addPolygon(QPolygonF([QPointF(p[0], p[1]) for p in placed.exterior.coords]))
+        for hole in placed_holes(project, cavity):
+            path.addPolygon(QPolygonF([QPointF(p[0], p[1]) for p in hole.exterior.coords]))
         (x, y), room = label_spot(placed)
         spots.append(_Spot(cavity.id, path, x, y, room))
     return _View(*inner_size_mm(project.box.shape), inside, tuple(spots), tuple(_keep_outs(project)))

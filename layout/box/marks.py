@@ -10,7 +10,8 @@ from dataclasses import dataclass
 from typing import Final
 
 import shapely
-from shapely.geometry import Point
+from shapely.geometry import Point, Polygon
+from shapely.geometry.base import BaseGeometry
 
 from layout.box.panel import Cutter
 from layout.box.shapes import Circle, Layer, Shape, line, moved, polyline, without_doubles
@@ -18,7 +19,7 @@ from layout.box.strokes import text_strokes, text_width_mm
 from layout.geometry import XY, Placed, PlacedDisc, footprint_area_mm2
 from layout.model import Master, Project
 from layout.numbering import numbered
-from layout.regions import placed_cavity
+from layout.regions import placed_cavity, placed_holes, placed_material
 
 BURN_INSET_MM: Final = 0.5
 """How far a burned outline stays inside the rim, so that half a line's width and the glue line lie between."""
@@ -52,20 +53,23 @@ def cavity_marks(project: Project, cutter: Cutter) -> tuple[Shape, ...]:
     Notes
     -----
     By pen the outline is the footprint itself. A burned one lies `BURN_INSET_MM` inside it, and centre and number are
-    left out of parts whose back does not cover their footprint, such as rings.
+    left out of parts whose back does not cover their footprint, such as rings. In a through hole silicone comes down
+    to the base: its outline is drawn like the outer one, and no mark stands in it.
     """
     outlines: list[Shape] = []
     inner: list[Shape] = []
     for number, cavity in numbered(project):
         master = project.master(cavity.master)
         placed = placed_cavity(project, cavity)
-        outlines.extend(_outline(placed, BURN_INSET_MM if burns(cutter) else 0.0))
+        holes, material = placed_holes(project, cavity), placed_material(project, cavity)
+        inset = BURN_INSET_MM if burns(cutter) else 0.0
+        outlines.extend(_holed_outline(material, placed, inset) if holes else _outline(placed, inset))
         if not burns(cutter) or _covers_its_footprint(master):
             centre = (cavity.x_mm, cavity.y_mm)
-            room = _room_mm(placed, centre)
-            if room < _LEAST_ROOM_MM and not isinstance(placed, PlacedDisc):
+            room = _room_mm(material if holes else placed, centre)
+            if room < _LEAST_ROOM_MM and (holes or not isinstance(placed, PlacedDisc)):
                 # the centre of an L lies beside it: its number stands where it is widest, without a cross
-                widest = shapely.maximum_inscribed_circle(placed, tolerance=0.1).coords
+                widest = shapely.maximum_inscribed_circle(material, tolerance=0.1).coords
                 centre, room = (widest[0][0], widest[0][1]), math.dist(widest[0], widest[1])
                 inner.extend(_centre_and_number(centre, room, str(number))[2:])
             else:
@@ -91,11 +95,24 @@ def _outline(placed: Placed, inset_mm: float) -> list[Shape]:
     ]
 
 
-def _room_mm(placed: Placed, centre: XY) -> float:
+def _holed_outline(material: BaseGeometry, placed: Placed, inset_mm: float) -> list[Shape]:
+    """Return the rims of a part and of its holes, burned ones so far under it; where it is too narrow, none."""
+    if inset_mm == 0.0:
+        inner = [Polygon(ring) for part in shapely.get_parts(material) for ring in part.interiors]
+        return [*_outline(placed, 0.0), *(shape for hole in inner for shape in _outline(hole, 0.0))]
+    parts = [part for part in shapely.get_parts(material.buffer(-inset_mm, join_style="mitre")) if not part.is_empty]
+    return [
+        polyline([(x, y) for x, y in ring.coords[:-1]], Layer.DRAW)
+        for part in parts
+        for ring in (part.exterior, *part.interiors)
+    ]
+
+
+def _room_mm(placed: PlacedDisc | BaseGeometry, centre: XY) -> float:
     if isinstance(placed, PlacedDisc):
         return placed.radius_mm
     point = Point(centre)
-    return float(placed.exterior.distance(point)) if placed.contains(point) else 0.0
+    return float(placed.boundary.distance(point)) if placed.contains(point) else 0.0
 
 
 def _centre_and_number(centre: XY, room_mm: float, words: str) -> list[Shape]:

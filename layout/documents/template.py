@@ -14,7 +14,7 @@ from layout.box.shapes import Circle, Layer, Shape, line, moved, polyline, recta
 from layout.box.strokes import text_strokes, text_width_mm
 from layout.documents.page import GREY, Area, Line, Mark, Page, Paper, Round, Text
 from layout.documents.template_frame import MIRRORED, SIDE_UP, TRUE_SIZE, frame, outside, seams
-from layout.documents.template_spots import Number, Spot, spots
+from layout.documents.template_spots import Number, Spot, cross_lines, spots
 from layout.documents.template_tiles import OVERLAP_MM, Tile, tiles
 from layout.errors import BadValueError
 from layout.geometry import XY, Placed, PlacedDisc, as_polygon
@@ -180,8 +180,10 @@ def _box_marks(project: Project, view: _View) -> list[Mark]:
 
 def _cavity_marks(view: _View, spot: Spot) -> list[Mark]:
     marks = view.outline(spot.placed, 0.25, (1.5, 1.0) if spot.cavity.empty else ())
-    if spot.glue is not None:
-        marks += view.outline(spot.glue, 0.1, (1.0, 0.8), GREY)
+    for hole in spot.holes:
+        marks += view.outline(hole, 0.25, (1.5, 1.0) if spot.cavity.empty else ())
+    for border in spot.glue:
+        marks += view.outline(border, 0.1, (1.0, 0.8), GREY)
     for a, b in _cross(spot):
         marks += view.line(a, b, 0.15)
     for a, b in spot.arrow:
@@ -194,9 +196,8 @@ def _cavity_marks(view: _View, spot: Spot) -> list[Mark]:
     return marks
 
 
-def _cross(spot: Spot) -> tuple[tuple[XY, XY], tuple[XY, XY]]:
-    x, y, arm = spot.cavity.x_mm, spot.cavity.y_mm, spot.cross_mm
-    return ((x - arm, y), (x + arm, y)), ((x, y - arm), (x, y + arm))
+def _cross(spot: Spot) -> tuple[tuple[XY, XY], ...]:
+    return cross_lines((spot.cavity.x_mm, spot.cavity.y_mm), spot.cross_mm)
 
 
 def template_shapes(project: Project, letters: tuple[Polygon, ...] = ()) -> tuple[Shape, ...]:
@@ -215,8 +216,8 @@ def template_shapes(project: Project, letters: tuple[Polygon, ...] = ()) -> tupl
     inner: list[Shape] = []
     for spot in spots(project):
         drawn.append(_shape_of(spot.placed))
-        if spot.glue is not None:
-            inner.append(_shape_of(spot.glue, Layer.NOTES))
+        drawn += [_shape_of(hole) for hole in spot.holes]
+        inner += [_shape_of(border, Layer.NOTES) for border in spot.glue]
         inner += _number_strokes(spot.number)
         # the arrow runs along an arm of the cross: no stretch is drawn twice
         inner += without_doubles(tuple(line(a, b) for a, b in (*spot.arrow, *_cross(spot))))

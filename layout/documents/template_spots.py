@@ -1,15 +1,18 @@
 """Where on a cavity its number, its arrow and its glue go, so that none of them hides another."""
 
+import math
 from dataclasses import dataclass
 from typing import Final
 
 import shapely
-from shapely.geometry import LineString, Polygon
+from shapely.geometry import LineString, MultiPolygon, Polygon
+from shapely.geometry.base import BaseGeometry
 
 from layout.geometry import XY, Placed, PlacedDisc, as_polygon, cos_sin
 from layout.model import Cavity, Project
 from layout.numbering import numbered
-from layout.regions import placed_cavity
+from layout.regions import placed_cavity, placed_holes, placed_material
+from layout.tolerances import ARC_CHORD_TOL_MM
 
 GLUE_INSET_MM: Final = 1.5
 """The glue stays this far inside the edge: glue that squeezes out would be copied. Common practice, no source."""
@@ -55,21 +58,24 @@ class Spot:
     ----------
     cavity : Cavity
     placed : Placed
-    glue : Placed or None
-        The line the glue keeps inside of; None for a part too small for it.
+    glue : tuple of Placed
+        The lines the glue keeps inside of, or round a hole outside of; none for a part too small for it.
     cross_mm : float
-        Arm of the cross at its centre.
+        Arm of the cross at its centre; 0 where the centre lies over a hole, or too near to one.
     arrow : tuple of ((x, y), (x, y))
         Lines of the arrow; none for a disc, which has no right.
     number : Number
+    holes : tuple of Polygon
+        Through holes of the master, where silicone must come down to the base.
     """
 
     cavity: Cavity
     placed: Placed
-    glue: Placed | None
+    glue: tuple[Placed, ...]
     cross_mm: float
     arrow: tuple[tuple[XY, XY], ...]
     number: Number
+    holes: tuple[Polygon, ...] = ()
 
 
 def spots(project: Project) -> tuple[Spot, ...]:
@@ -81,8 +87,26 @@ def _spot(project: Project, cavity: Cavity, number: int) -> Spot:
     placed = placed_cavity(project, cavity)
     reach = reach_mm(placed)
     cross = min(2.0, 0.2 * reach)
-    lines = () if isinstance(placed, PlacedDisc) else arrow(cavity, reach)
-    return Spot(cavity, placed, glue_line(placed), cross, lines, _number_at(placed, cavity, str(number), cross, reach))
+    at, holes, material = (cavity.x_mm, cavity.y_mm), placed_holes(project, cavity), placed_material(project, cavity)
+    turn = None if _is_round(placed, holes) else cavity.angle_deg
+    lines = () if turn is None else arrow(at, turn, reach)
+    if holes and _taken(at, cross, lines).dwithin(shapely.union_all(holes), _CLEAR_MM):
+        # what stands about the centre would stand in a hole: it goes where the part is widest, without the cross
+        widest = shapely.maximum_inscribed_circle(material, tolerance=0.05 * reach)
+        (x, y), reach, cross = widest.coords[0], 0.8 * widest.length, 0.0
+        at = (float(x), float(y))
+        lines = () if turn is None else arrow(at, turn, reach)
+    taken = _taken(at, cross, lines)
+    figure = _number_at(material, (at, turn), str(number), (cross, reach), taken)
+    return Spot(cavity, placed, glue_lines(placed, holes), cross, lines, figure, holes)
+
+
+def _is_round(placed: Placed, holes: tuple[Polygon, ...]) -> bool:
+    """Whether a part looks the same at every turn: a disc, or one with round holes about its own middle."""
+    if not isinstance(placed, PlacedDisc):
+        return False
+    rims = [[math.dist(p, (placed.x_mm, placed.y_mm)) for p in hole.exterior.coords] for hole in holes]
+    return all(max(rim) - min(rim) <= 2.0 * ARC_CHORD_TOL_MM for rim in rims)
 
 
 def reach_mm(placed: Placed) -> float:
@@ -91,16 +115,32 @@ def reach_mm(placed: Placed) -> float:
     return 0.4 * min(x1 - x0, y1 - y0)
 
 
-def arrow(cavity: Cavity, reach_mm: float) -> tuple[tuple[XY, XY], ...]:
-    """Return an arrow from a cavity's centre to where the right of its master points, as three lines."""
-    c, s = cos_sin(cavity.angle_deg)
-    tip = (cavity.x_mm + reach_mm * c, cavity.y_mm + reach_mm * s)
+def arrow(at: XY, angle_deg: float, reach_mm: float) -> tuple[tuple[XY, XY], ...]:
+    """Return an arrow from a point on a cavity to where the right of its master points, as three lines."""
+    c, s = cos_sin(angle_deg)
+    tip = (at[0] + reach_mm * c, at[1] + reach_mm * s)
     barb = 0.3 * reach_mm
 
     def back(side: float) -> XY:
         return (tip[0] - barb * c - side * 0.5 * barb * s, tip[1] - barb * s + side * 0.5 * barb * c)
 
-    return (((cavity.x_mm, cavity.y_mm), tip), (tip, back(1.0)), (tip, back(-1.0)))
+    return ((at, tip), (tip, back(1.0)), (tip, back(-1.0)))
+
+
+def glue_lines(placed: Placed, holes: tuple[Polygon, ...] = ()) -> tuple[Placed, ...]:
+    """Return the borders of the area the glue keeps to: off the part's edge, and as far off the edges of its holes."""
+    outer = glue_line(placed)
+    if outer is None:
+        return ()
+    if not holes:
+        return (outer,)
+    around = shapely.union_all([hole.buffer(GLUE_INSET_MM, join_style="mitre") for hole in holes])
+    lines: list[Placed] = []
+    whole = as_polygon(outer).contains_properly(around)
+    for part in shapely.get_parts(as_polygon(outer).difference(around)):
+        if isinstance(part, Polygon):
+            lines += [outer if whole else Polygon(part.exterior), *map(Polygon, part.interiors)]
+    return tuple(lines)
 
 
 def glue_line(placed: Placed) -> Placed | None:
@@ -112,41 +152,48 @@ def glue_line(placed: Placed) -> Placed | None:
     return smaller if isinstance(smaller, Polygon) and not smaller.is_empty else None
 
 
-def _number_at(placed: Placed, cavity: Cavity, words: str, cross: float, reach: float) -> Number:
+def _number_at(
+    material: MultiPolygon,
+    pose: tuple[XY, float | None],
+    words: str,
+    marks_mm: tuple[float, float],
+    taken: BaseGeometry,
+) -> Number:
     """Return the number behind the arrow's foot, else beside it, else where the part is widest; smaller if it must be.
 
-    It keeps inside the outline and off the arrow and the cross.
+    It keeps inside the outline, out of the holes and off the arrow and the cross.
     """
-    polygon = as_polygon(placed)
-    taken = _taken(cavity, cross, 0.0 if isinstance(placed, PlacedDisc) else reach)
-    c, s = cos_sin(cavity.angle_deg)
-    directions = ((0.0, 1.0),) if isinstance(placed, PlacedDisc) else ((-c, -s), (-s, c), (s, -c))
-    widest = shapely.maximum_inscribed_circle(polygon, tolerance=0.05 * reach).coords[0] if reach else None
+    ((x, y), turn_deg), (cross, reach) = pose, marks_mm
+    c, s = cos_sin(turn_deg or 0.0)
+    directions = ((0.0, 1.0),) if turn_deg is None else ((-c, -s), (-s, c), (s, -c))
+    widest = shapely.maximum_inscribed_circle(material, tolerance=0.05 * reach).coords[0] if reach else None
     size = min(LARGEST_MM, 0.8 * reach, WIDEST_MM / (_LETTER * len(words)))
     while True:
         across, up = _half_extents(words, size)
         for dx, dy in directions:
             away = cross + _CLEAR_MM + across * abs(dx) + up * abs(dy)
-            number = Number(words, cavity.x_mm + away * dx, cavity.y_mm + away * dy, size)
-            if _fits(number, polygon, taken):
+            number = Number(words, x + away * dx, y + away * dy, size)
+            if _fits(number, material, taken):
                 return number
         if widest is not None:
             number = Number(words, float(widest[0]), float(widest[1]), size)
-            if _fits(number, polygon, taken):
+            if _fits(number, material, taken):
                 return number
         if size <= LEAST_MM:
-            return Number(words, cavity.x_mm, cavity.y_mm + cross + _CLEAR_MM + up, LEAST_MM)
+            return Number(words, x, y + cross + _CLEAR_MM + up, LEAST_MM)
         size = max(LEAST_MM, 0.85 * size)
 
 
-def _taken(cavity: Cavity, cross: float, reach: float) -> shapely.geometry.base.BaseGeometry:
-    x, y = cavity.x_mm, cavity.y_mm
-    lines = [LineString([(x - cross, y), (x + cross, y)]), LineString([(x, y - cross), (x, y + cross)])]
-    if reach:
-        lines += [LineString(part) for part in arrow(cavity, reach)]
-    return shapely.MultiLineString(lines)
+def cross_lines(at: XY, arm_mm: float) -> tuple[tuple[XY, XY], ...]:
+    """Return the two lines of a cross; none if its arm is 0."""
+    x, y = at
+    return (((x - arm_mm, y), (x + arm_mm, y)), ((x, y - arm_mm), (x, y + arm_mm))) if arm_mm else ()
 
 
-def _fits(number: Number, polygon: Polygon, taken: shapely.geometry.base.BaseGeometry) -> bool:
+def _taken(at: XY, cross: float, lines: tuple[tuple[XY, XY], ...]) -> BaseGeometry:
+    return shapely.MultiLineString([LineString(part) for part in (*cross_lines(at, cross), *lines)])
+
+
+def _fits(number: Number, material: MultiPolygon, taken: BaseGeometry) -> bool:
     room = shapely.box(*number.bounds)
-    return bool(polygon.contains(room) and not room.intersects(taken))
+    return bool(material.contains(room) and not room.intersects(taken))

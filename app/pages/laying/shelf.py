@@ -32,11 +32,10 @@ def picture_of(master: Master, look: Look, ratio: float, size: int = _PICTURE) -
     pixmap = QPixmap(round(size * ratio), round(size * ratio))
     pixmap.setDevicePixelRatio(ratio)
     pixmap.fill(Qt.GlobalColor.transparent)
-    # a copy: the hole is the ring's own, the footprint is shared
-    path = QPainterPath(footprint_path(master.footprint, 0.0))
-    hole = _hole_mm(master)
+    # a copy: an older project's ring has no hole but in its name, and the path is shared
+    path = QPainterPath(footprint_path(master.footprint, 0.0, master.holes))
+    hole = 0.0 if master.holes else _hole_mm(master)
     if hole:
-        path.setFillRule(Qt.FillRule.OddEvenFill)
         path.addEllipse(QPointF(0.0, 0.0), hole / 2.0, hole / 2.0)
     bounds = path.boundingRect()
     scale = (size - 6) / max(bounds.width(), bounds.height(), 1e-6)

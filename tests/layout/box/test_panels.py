@@ -9,13 +9,15 @@ import shapely
 
 from layout.box.cutting import in_rows, sheet_shapes
 from layout.box.marks import cavity_marks
+from layout.box.panel import Cutter
 from layout.box.panels import make_parts
-from layout.box.shapes import Layer, Shape, line_of, points_of
+from layout.box.shapes import Circle, Layer, Shape, line_of, points_of
 from layout.box.stock import USUAL_STOCK
 from layout.box.strokes import text_strokes
 from layout.documents.dxf import to_dxf
-from layout.geometry import Outline
+from layout.geometry import Outline, as_polygon
 from layout.model import Cavity, CavityId, Master, MasterId
+from layout.regions import placed_cavity, placed_holes
 from layout.units import parse_size_mm
 from tests.layout.box.boxes import bare_project, bolt_project
 
@@ -176,3 +178,26 @@ def test_that_usual_sheets_have_the_size_that_is_typed() -> None:
     sizes = {(s.length_mm, s.width_mm) for s in USUAL_STOCK}
     for typed in ("20x30in", "32x40in", "24x12in", "24x48in"):
         assert parse_size_mm(typed, "--stock") in sizes
+
+
+@pytest.mark.parametrize("cutter", ["knife", "laser"])
+@pytest.mark.parametrize("angle", [0.0, 37.0])
+def test_that_the_base_shows_a_hole_and_nothing_stands_in_it(cutter: Cutter, angle: float) -> None:
+    plate = Outline(((-20.0, -15.0), (20.0, -15.0), (20.0, 15.0), (-20.0, 15.0)))
+    hole = ((-3.0, -3.0), (3.0, -3.0), (3.0, 3.0), (-3.0, 3.0))
+    master = Master(MasterId("p"), "p", "p.dxf", plate, 5.0, 5.82, 1164.0, holes=(hole,))
+    cavity = Cavity(CavityId("c1"), master.id, 50.0, 50.0, angle)
+    project = replace(bare_project(100.0, 100.0), masters=(master,), cavities=(cavity,))
+    marks = cavity_marks(project, cutter)
+    opening = placed_holes(project, cavity)[0]
+    assert sum(_is_closed(s) for s in marks) == 2  # the rim and the hole's
+    assert sum(not _is_closed(s) for s in marks) == len(text_strokes("1", (0.0, 0.0), 1.0))
+    room = 0.5 - 1e-9 if cutter == "laser" else -1e-9
+    for mark in marks:
+        drawn = line_of(mark) if not _is_closed(mark) else shapely.Polygon(points_of(mark)).exterior
+        assert drawn.distance(opening) >= room
+        assert as_polygon(placed_cavity(project, cavity)).buffer(1e-9).covers(drawn)
+
+
+def _is_closed(shape: Shape) -> bool:
+    return isinstance(shape, Circle) or shape.closed

@@ -9,6 +9,7 @@ import pytest
 import shapely
 
 from app.printing.paint import pages_to_pdf
+from layout.box.shapes import Circle, Layer, line_of, points_of
 from layout.documents.page import A4, LETTER, Line, Page, Paper, Round, Text
 from layout.documents.template import (
     MIRRORED,
@@ -20,6 +21,7 @@ from layout.documents.template import (
 )
 from layout.documents.template_spots import spots
 from layout.geometry import Disc, Outline, as_polygon
+from layout.masters import read_master
 from layout.model import Box, Cavity, CavityId, Master, MasterId, OutlineBox, Project, RectBox
 from layout.regions import placed_cavities
 from tests.layout.box.boxes import bare_project, bolt_project, round_project
@@ -326,3 +328,67 @@ def test_that_the_base_of_a_slanted_outline_is_on_the_paper_whole() -> None:
     half = math.atan2(40.0, 60.0)
     assert -x0 == pytest.approx(4.7625 / math.sin(half))
     assert (x1 - 120.0, y1 - 80.0) == pytest.approx((-x0, -y0))
+
+
+def _ring_project() -> Project:
+    ring, cavity = read_master("ring:30x18x6"), Cavity(CavityId("c1"), MasterId("ring"), 40.0, 30.0)
+    return replace(bare_project(80.0, 60.0), masters=(ring,), cavities=(cavity,))
+
+
+def _plate_project() -> Project:
+    """A plate with a hole in its middle, quarter turned: the hole is 8 wide and 12 high as it is glued."""
+    hole = ((-6.0, -4.0), (6.0, -4.0), (6.0, 4.0), (-6.0, 4.0))
+    plate = replace(read_master("rect:40x30x5"), holes=(hole,))
+    cavity = Cavity(CavityId("c1"), plate.id, 40.0, 30.0, 90.0)
+    return replace(bare_project(80.0, 60.0), masters=(plate,), cavities=(cavity,))
+
+
+def test_that_glue_keeps_as_far_off_a_hole_as_off_the_edge() -> None:
+    (ring,) = spots(_ring_project())
+    outer, inner = ring.glue
+    assert outer.radius_mm == 15.0 - 1.5
+    away = [math.dist(p, (40.0, 30.0)) for p in inner.exterior.coords]
+    assert [min(away), max(away)] == pytest.approx([10.5, 10.5], abs=0.02)
+    (plate,) = spots(_plate_project())
+    assert sorted(g.bounds for g in plate.glue) == [
+        pytest.approx((25.0 + 1.5, 10.0 + 1.5, 55.0 - 1.5, 50.0 - 1.5)),
+        pytest.approx((36.0 - 1.5, 24.0 - 1.5, 44.0 + 1.5, 36.0 + 1.5)),
+    ]
+
+
+@pytest.mark.parametrize("project", [_ring_project(), _plate_project()], ids=["ring", "plate"])
+def test_that_the_template_draws_a_hole_and_no_cross_arrow_or_number_in_it(project: Project) -> None:
+    (spot,) = spots(project)
+    assert spot.cross_mm == 0.0
+    (hole,) = spot.holes
+    lines = [s for s in template_shapes(project) if s.layer == Layer.DRAW and not isinstance(s, Circle)]
+    drawn = [shapely.Polygon(points_of(s)) for s in lines if s.closed]
+    x0, y0, _, _ = outer_bounds(project)
+    base_hole = shapely.affinity.translate(hole, -x0, -y0)
+    assert any(shapely.hausdorff_distance(p.exterior, base_hole.exterior) < 1e-9 for p in drawn)
+    strokes = [line_of(s) for s in lines if not s.closed]
+    assert strokes
+    assert not any(stroke.intersects(base_hole) for stroke in strokes)
+    figure = shapely.box(*spot.number.bounds)
+    assert as_polygon(spot.placed).contains(figure)
+    assert not figure.intersects(hole)
+
+
+def test_that_the_printed_template_shows_the_hole_of_a_plate(qapp) -> None:
+    project = _plate_project()
+    (page,) = template_pages(project, A4)
+    (tile,) = tiles(outer_bounds(project), A4)[1]
+    (pdf,) = read_pdf(pages_to_pdf((page,), "t"))
+    corners = [tile.to_page(p) for p in ((36.0, 24.0), (44.0, 24.0), (44.0, 36.0), (36.0, 36.0))]
+    for (ax, ay), (bx, by) in pairwise([*corners, corners[0]]):
+        assert pdf.has(ax, ay, bx, by, 0.1)
+
+
+def test_that_a_washer_with_its_hole_aside_gets_an_arrow() -> None:
+    project = _ring_project()
+    (hole,) = project.masters[0].holes
+    aside = replace(project.masters[0], holes=(tuple((x + 4.0, y) for x, y in hole),))
+    assert spots(project)[0].arrow == ()
+    (spot,) = spots(replace(project, masters=(aside,)))
+    assert spot.arrow
+    assert not any(shapely.LineString(a).intersects(spot.holes[0]) for a in spot.arrow)
