@@ -17,7 +17,7 @@ from layout.fill.pairs import Pairs
 from layout.fill.rectangles import rectangle_rounds
 from layout.fill.room import room_of
 from layout.fill.rows import tables_of
-from layout.fill.search import NO_LIMIT, Place, Search, Task, in_the_middle, laid, legal_part
+from layout.fill.search import NO_LIMIT, Place, Search, Task, in_pouring_order, in_the_middle, legal_part
 from layout.fill.stacking import Rows
 from layout.fill.warm import Kernels
 from layout.model import Project
@@ -209,7 +209,7 @@ class _Run:
         # a fill that was stopped at once must not throw away the better layout that was there
         for places, method in ((self.best.places, self.best.method), (legal_part(self.base, self.before), "as it was")):
             judge.offer(places, method)
-        project = laid(self.base, judge.best)
+        project = edits.add_cavities(self.base, judge.best)[0]
         if judge.best != self.before:
             project = in_the_middle(project)
         count = self.pinned + judge.count
@@ -225,13 +225,13 @@ class _Run:
     def _heard(self, found: _Found) -> None:
         self.best = found
         if self.on_progress:
-            project = in_the_middle(laid(self.base, found.places))
+            project = in_the_middle(edits.add_cavities(self.base, found.places)[0])
             self.on_progress(Progress(project, self.pinned + len(found.places), found.method, found.rounds))
 
     # --------------------------------------------------------------------------------------- in the search's own thread
 
     def _better(self, places: tuple[Place, ...], method: str) -> None:
-        self.teller.tell(_Found(places, method, self.rounds))
+        self.teller.tell(_Found(in_pouring_order(self.base, places), method, self.rounds))
 
     def _search_on(self) -> None:
         for piece, _ in enumerate(self._work()):

@@ -80,12 +80,17 @@ def at_allowed_turns(project: Project, places: tuple[Place, ...]) -> tuple[Place
     return tuple(out)
 
 
-def laid(project: Project, places: Iterable[Place]) -> Project:
-    """Return the project with cavities at these places, their ids in pouring order: as the template numbers them."""
+def in_pouring_order(project: Project, places: Iterable[Place]) -> tuple[Place, ...]:
+    """Return places in the order they'd be poured: as the template numbers them."""
     found, ids = edits.add_cavities(project, places)
     place_of = {c.id: (c.master, c.x_mm, c.y_mm, c.angle_deg) for c in found.cavities}
     new = set(ids)
-    return edits.add_cavities(project, [place_of[i] for i in pour_order(found) if i in new])[0]
+    return tuple(place_of[i] for i in pour_order(found) if i in new)
+
+
+def laid(project: Project, places: Iterable[Place]) -> Project:
+    """Return the project with cavities at these places, their ids in pouring order."""
+    return edits.add_cavities(project, in_pouring_order(project, places))[0]
 
 
 def legal_part(project: Project, places: Iterable[Place]) -> tuple[Place, ...]:
