@@ -82,7 +82,7 @@ def section_svg(project: Project, line: Segment, tints: Tints = ON_PAPER) -> str
     number = numbers(project)
     text = max(1.8, 0.02 * cut.length_mm)
     thick = cut.base_mm
-    left, right = thick + 9.5 * text, thick + 13.0 * text
+    left, right = thick + 9.5 * text, thick + (13.0 if _shows_tallest(cut) else 16.5) * text
     high, low = cut.side_height_mm + 2.2 * text, thick + 2.6 * text
     drawing = _Drawing(high, text, tints)
     _draw_box(drawing, cut)
@@ -127,16 +127,20 @@ def _draw_cut(drawing: _Drawing, piece: Cut, number: int) -> None:
         drawing.text(middle, words, size=min(1.0, 0.8 * room / text), anchor="middle")
 
 
+def _shows_tallest(cut: Section) -> bool:
+    """Whether the height that counts is that of a master in the picture, or no master is."""
+    return not cut.cuts or any(piece.height_mm >= cut.tallest_mm - 1e-6 for piece in cut.cuts)
+
+
 def _draw_heights(drawing: _Drawing, cut: Section, units: Units) -> None:
     """Name each height at the side it is read from; a height too low for its words keeps a line to them."""
     text = drawing.text_mm
     out = cut.length_mm + cut.base_mm
     # the silicone's heights follow from the highest master of the mold, which the line may not cut
-    is_cut = any(piece.height_mm >= cut.tallest_mm - 1e-6 for piece in cut.cuts)
     marks = [
         ("freeboard", cut.pour_height_mm, cut.side_height_mm),
         ("floor", cut.tallest_mm, cut.pour_height_mm - cut.level_mm),
-        ("master" if is_cut or not cut.cuts else "highest master", 0.0, cut.tallest_mm),
+        ("master" if _shows_tallest(cut) else "highest master", 0.0, cut.tallest_mm),
     ]
     if cut.level_mm > 0.0:
         marks.insert(1, ("level", cut.pour_height_mm - cut.level_mm, cut.pour_height_mm))

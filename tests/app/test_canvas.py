@@ -7,8 +7,12 @@ from PySide6.QtCore import Qt
 from PySide6.QtTest import QTest
 from pytestqt.qtbot import QtBot
 
+from app.canvas import clipboard
 from layout import edits
 from layout.checks import check, clearances
+from layout.masters import read_master
+from layout.model import Box, Project, RectBox
+from layout.regions import placed_holes
 from tests.app.canvas_help import discs, drag, pixel, window_with
 
 CTRL = Qt.KeyboardModifier.ControlModifier
@@ -246,3 +250,21 @@ def test_that_a_key_held_at_the_wall_says_so_after_the_move(qtbot: QtBot) -> Non
     QTest.keyClick(page.view, Qt.Key.Key_Right)
     QTest.keyClick(page.view, Qt.Key.Key_Right)
     assert "Held at the wall" in window.status.currentMessage()
+
+
+def test_that_silicone_shows_through_a_ring_and_a_copied_one_keeps_its_hole(qtbot: QtBot) -> None:
+    project = edits.add_master(Project("rings", Box(RectBox(120.0, 80.0))), read_master("ring:30x18x6"))
+    project, (ring,) = edits.add_cavities(project, [(project.masters[0].id, 40.0, 40.0, 0.0)])
+    _window, page = window_with(qtbot, project)
+    picture = page.view.viewport().grab().toImage()
+    ratio = picture.devicePixelRatio()
+
+    def colour(x_mm: float, y_mm: float) -> str:
+        at = pixel(page.view, x_mm, y_mm)
+        return picture.pixelColor(round(at.x() * ratio), round(at.y() * ratio)).name()
+
+    # off the number in the middle: in the hole as beside the ring, and not as on it
+    assert colour(46.0, 43.0) == colour(80.0, 60.0) != colour(50.0, 47.0)
+    after, (copy,) = clipboard.from_text(Project("other", project.box), clipboard.to_text(project, [ring]))
+    assert placed_holes(after, after.cavities[0])[0].equals(placed_holes(project, project.cavities[0])[0])
+    assert copy == after.cavities[0].id

@@ -11,9 +11,10 @@ from layout.geometry import XY, Placed, PlacedDisc
 from layout.mirror import mirrored
 from layout.model import CavityId, Project, RoundBox
 from layout.numbering import numbered, numbers, rows
-from layout.regions import inner_polygon, inner_size_mm, placed_cavity, placed_keep_out
+from layout.regions import inner_polygon, inner_size_mm, placed_cavity, placed_holes, placed_keep_out
 
-TINTS: Final = ("#ffffff", "#cfe2f3", "#fbe0bd", "#d9d9d9", "#e6d5ee", "#fff3a6")
+_PAPER: Final = "#ffffff"
+TINTS: Final = (_PAPER, "#cfe2f3", "#fbe0bd", "#d9d9d9", "#e6d5ee", "#fff3a6")
 """Batches in turn: apart in grey and for the colour-blind; each batch's number stands in the key as well."""
 
 LEAST_TEXT_MM: Final = 1.1
@@ -72,6 +73,7 @@ def plan_marks(
         placed = placed_cavity(project, cavity)
         batch = batch_of.get(cavity.id)
         marks.append(_shape(placed, window, tint(batch) if batch else None))
+        marks += [_shape(hole, window, _PAPER) for hole in placed_holes(project, cavity)]
     if tiny:
         return (*marks, *_row_labels(project, number_of, window, length))
     for cavity in project.cavities:
