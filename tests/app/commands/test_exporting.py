@@ -10,8 +10,8 @@ EXPORTS = [
     ["panels", "-o"],
     ["template", "-o"],
     ["report", "-o"],
-    ["plan", "--parts", "40", "--calendar"],
-    ["plan", "--parts", "40", "--purchases"],
+    ["plan", "--parts", "40", "--cavities", "1", "--calendar"],
+    ["plan", "--parts", "40", "--cavities", "1", "--purchases"],
 ]
 
 

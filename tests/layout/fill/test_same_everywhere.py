@@ -10,10 +10,11 @@ import pytest
 PRINT_LAYOUTS = """
 from tests.layout.fill.boxes import disc, project
 from tests.layout.fill.fill_cases import project_of
-from tests.layout.fill.test_stopping import MIXED
+from tests.layout.fill.test_stopping import MIXED, boxed
 from layout.fill.fill import FillOptions, fill
-from layout.model import RoundBox
-for mold in (project(RoundBox(300.0), disc(10.0), wall=6.35, edge=9.5), project_of("star"), MIXED):
+from layout.model import RectBox, RoundBox
+tube = project(RoundBox(300.0), disc(10.0), wall=6.35, edge=9.5)
+for mold in (tube, project_of("star"), boxed(MIXED, RectBox(150.0, 110.0))):
     found = fill(mold, FillOptions(rounds=2)).project
     print([(c.id, c.master, c.x_mm, c.y_mm, c.angle_deg) for c in found.cavities])
 """

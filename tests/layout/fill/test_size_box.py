@@ -109,9 +109,13 @@ def test_that_pinned_cavities_and_keep_outs_stay_where_they_are() -> None:
     mold, ids = edits.add_cavities(mold, [(HEXAGON.id, 30.0, 25.0, 10.0)])
     mold = edits.pin_cavities(mold, ids, True)
     mold = edits.add_keep_outs(mold, [KeepOut(KeepOutId(""), 60, 20, 16, 12)])
-    found = size_box(mold, 6, SizeOptions(rounds=6))
+    # of one proportion: without it the same is done for a dozen of them
+    found = size_box(mold, 6, SizeOptions(proportion=(4.0, 3.0), rounds=3))
     assert found.count == 6
     assert is_legal(found.project)
+    shape = found.project.box.shape
+    assert isinstance(shape, RectBox)
+    assert shape.length_mm / shape.width_mm == pytest.approx(4.0 / 3.0, abs=1e-5)
     assert found.project.cavities[0] == mold.cavities[0]
     assert found.project.keep_outs == mold.keep_outs
 

@@ -7,9 +7,11 @@ from itertools import pairwise
 import pytest
 
 from layout.model import Project
+from layout.order.chain import chain
 from layout.order.cost import (
     break_even_parts,
     cost_of_parts,
+    money_of,
     rigid_pays_from,
     smooth_best_cavities,
 )
@@ -36,6 +38,17 @@ def test_that_the_worked_break_evens_come_out() -> None:
     assert smooth_best_cavities(25 / 60, 1000, 3.0, 0.97, 1.61) == pytest.approx(28.3, abs=0.05)
     assert break_even_parts(100.0, 0.0, 1.0, 2.0) is None
     assert rigid_pays_from(70.0, 0.0) is None
+
+
+@pytest.mark.parametrize("more", [{}, {"repeat": (("gang_mold", 3),)}, {"skip": ("rigid_master",)}])
+def test_that_the_money_is_the_same_whether_each_mold_has_a_job_or_not(more: dict[str, object]) -> None:
+    project = _order(bolt_heads(3, 2), **more)
+    needed = needs(project)
+    whole, sums = (chain(project, needed, 400, 11, each_mold=each) for each in (True, False))
+    assert money_of(project, needed, whole, 400, 11) == money_of(project, needed, sums, 400, 11)
+    poured = next(s for s in whole if s.id == "more_molds").jobs
+    assert [j.ready_mold for j in poured if j.ready_mold is not None] == list(range(1, 11))
+    assert [replace(s, jobs=()) for s in whole] == [replace(s, jobs=()) for s in sums]
 
 
 def _linear(cavities: int, grams_each: float) -> Needs:
