@@ -63,7 +63,7 @@ def test_that_every_field_of_a_page_says_under_it_what_cant_be_read(
         qtbot.waitUntil(lambda field=field: bool(field.note))
         notes = [n for n in page.findChildren(FieldNote) if n.text() == field.note]
         assert len(notes) == 1, field.accessibleName()
-        qtbot.waitUntil(lambda note=notes[0]: is_seen(note), timeout=2000)
+        qtbot.waitUntil(lambda note=notes[0]: is_seen(note), timeout=20_000)
         assert "'zzz" in field.note
         assert before in field.note
         assert window.store.project is project

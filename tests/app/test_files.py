@@ -172,6 +172,6 @@ def test_that_a_change_on_disk_is_noticed_and_read_again(
     window.files.open_path(path)
     asked = answers(monkeypatch, Answer.Yes)
     project_file.save(discs((66, 60)), path)
-    qtbot.waitUntil(lambda: bool(asked), timeout=3000)
+    qtbot.waitUntil(lambda: bool(asked), timeout=20_000)
     assert window.store.project.cavities[0].x_mm == 66
     window.close()

@@ -54,7 +54,7 @@ def test_that_reports_are_passed_on_at_most_ten_times_a_second(qtbot: QtBot, job
     seen: list[object] = []
     jobs.progressed.connect(seen.append)
     jobs.start("Searching", busy_until_stopped, seconds=0.55)
-    with qtbot.waitSignal(jobs.finished, timeout=3000):
+    with qtbot.waitSignal(jobs.finished, timeout=20_000):
         pass
     assert 1 <= len(seen) <= 7
 
@@ -63,7 +63,7 @@ def test_that_a_cancelled_job_brings_nothing(qtbot: QtBot, jobs: Jobs) -> None:
     results: list[object] = []
     jobs.finished.connect(results.append)
     jobs.start("Searching", busy_until_stopped, results.append)
-    with qtbot.waitSignal(jobs.busy_changed, timeout=2000, check_params_cb=lambda busy: not busy):
+    with qtbot.waitSignal(jobs.busy_changed, timeout=20_000, check_params_cb=lambda busy: not busy):
         jobs.cancel()
     qtbot.wait(30)
     assert results == []
@@ -74,7 +74,7 @@ def test_that_a_cancelled_job_brings_nothing(qtbot: QtBot, jobs: Jobs) -> None:
 def test_that_a_second_job_is_refused_while_one_runs(qtbot: QtBot, jobs: Jobs) -> None:
     jobs.start("Searching", busy_until_stopped)
     assert not jobs.start("Another", busy_until_stopped)
-    with qtbot.waitSignal(jobs.finished, timeout=2000):
+    with qtbot.waitSignal(jobs.finished, timeout=20_000):
         jobs.stop()
 
 
@@ -82,7 +82,7 @@ def test_that_an_error_in_the_job_is_handed_over(qtbot: QtBot, jobs: Jobs) -> No
     def fail(_control: Control) -> None:
         raise ValueError("no room")
 
-    with qtbot.waitSignal(jobs.failed, timeout=2000) as caught:
+    with qtbot.waitSignal(jobs.failed, timeout=20_000) as caught:
         jobs.start("Failing", fail)
     assert str(caught.args[0]) == "no room"
     assert not jobs.is_busy

@@ -114,13 +114,14 @@ def test_that_a_layout_that_breaks_a_wall_is_never_called_the_most_possible(qtbo
 def test_that_stopping_a_fill_answers_at_once_and_keeps_what_it_had(qtbot: QtBot) -> None:
     window, page = window_with(qtbot, discs((40, 40), length=300, width=250))
     page.seconds.set_value(600)
+    seen: list[int] = []
+    window.jobs.progressed.connect(lambda progress: seen.append(progress.count))
     window.actions_table["fill"].trigger()
-    qtbot.waitSignal(window.jobs.progressed, timeout=60_000).wait()
-    qtbot.wait(100)
+    qtbot.waitUntil(lambda: bool(seen) and seen[-1] > 10, timeout=60_000)
     # of 600 s asked for; how fast to a tenth depends on how busy the machine is, so no clock is read here
-    with qtbot.waitSignal(window.jobs.finished, timeout=10_000):
+    with qtbot.waitSignal(window.jobs.finished, timeout=60_000):
         window.actions_table["stop"].trigger()
-    assert len(window.store.project.cavities) > 10
+    assert len(window.store.project.cavities) >= seen[-1] > 10
     assert check(window.store.project) == ()
 
 

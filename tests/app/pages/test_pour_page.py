@@ -140,7 +140,7 @@ def test_that_the_slow_advice_follows_when_the_user_rests(page, qtbot):
     store = page.test_store
     store.apply("x", replace(store.project, rules=replace(store.project.rules, floor_mm=70.0)))
     assert "bulge" not in {f.kind for f in page.findings}
-    qtbot.waitUntil(lambda: "bulge" in {f.kind for f in page.findings}, timeout=8000)
+    qtbot.waitUntil(lambda: "bulge" in {f.kind for f in page.findings}, timeout=30_000)
 
 
 @pytest.mark.parametrize("suffix", ["pdf", "html", "csv"])
