@@ -205,16 +205,20 @@ class _Run:
         bound = self.bound
         if bound == NO_LIMIT:
             bound = max(self.pinned, upper_bound_mixed(self.base, self.masters, quick=True))
+        found, method = self.best.places, self.best.method
         judge = self._new_search()
-        # a fill that was stopped at once must not throw away the better layout that was there
-        for places, method in ((self.best.places, self.best.method), (legal_part(self.base, self.before), "as it was")):
-            judge.offer(places, method)
-        project = edits.add_cavities(self.base, judge.best)[0]
-        if judge.best != self.before:
+        # a fill that was stopped at once must not throw away the better layout that was there; what was found has
+        # been admitted already, and judging it again would take a tenth of a second with thousands of parts
+        if judge.score_of(self.before) > judge.score_of(found):
+            judge.offer(legal_part(self.base, self.before), "as it was")
+            if judge.score_of(judge.best) > judge.score_of(found):
+                found, method = judge.best, judge.method
+        project = edits.add_cavities(self.base, found)[0]
+        if found != self.before:
             project = in_the_middle(project)
-        count = self.pinned + judge.count
+        count = self.pinned + len(found)
         return FillResult(
-            project, count, bound, judge.method or "pinned", self.rounds, self.options.seed, count >= bound,
+            project, count, bound, method or "pinned", self.rounds, self.options.seed, count >= bound,
             self.stopped,
         )  # fmt: skip
 
