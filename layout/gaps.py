@@ -70,10 +70,10 @@ def gaps(project: Project, ids: Collection[CavityId]) -> tuple[Gap, ...]:
     -----
     A gap is told if nothing else stands in it: the straight line between the two crosses no third footprint.
     """
-    placed = placed_cavities(project)
-    chosen = [i for i in placed if i in set(ids)]
+    placed, wanted = placed_cavities(project), set(ids)
+    chosen = [i for i in placed if i in wanted]
     others: list[tuple[Literal["cavity", "keep-out"], str, Placed]] = [
-        ("cavity", str(i), p) for i, p in placed.items() if i not in set(ids)
+        ("cavity", str(i), p) for i, p in placed.items() if i not in wanted
     ]
     others += [("keep-out", str(k.id), placed_keep_out(k)) for k in project.keep_outs]
     shapes = [as_polygon(p) for _, _, p in others]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, NamedTuple
 
 from PySide6.QtCore import QPointF, QRectF
 from PySide6.QtGui import QPainterPath, QPolygonF
@@ -17,7 +17,6 @@ from app.canvas.items import (
     LineItem,
     RubberItem,
 )
-from layout.batch_log import bad_cavities
 from layout.checks import check
 from layout.gaps import Gap
 from layout.model import Cavity, CavityId, Finding, KeepOutId, Master, MasterId, Project, RectBox, RoundBox
@@ -32,6 +31,31 @@ if TYPE_CHECKING:
     from app.theme import Look
 
 MARGIN_SHARE: Final = 0.12
+
+
+class _Drawn(NamedTuple):
+    """What the cavities were last drawn by, beside themselves."""
+
+    look: Look
+    selected: frozenset[CavityId]
+    numbers: dict[CavityId, int]
+    failing: frozenset[CavityId]
+    broken: frozenset[CavityId]
+
+    def is_as(
+        self, look: Look, selected: frozenset[CavityId], numbers: dict[CavityId, int], failing: frozenset[CavityId]
+    ) -> bool:
+        return self.look is look and self.selected == selected and self.numbers is numbers and self.failing == failing
+
+
+def _failing(project: Project) -> frozenset[CavityId]:
+    """Return the cavities that fail again and again, as the batch log has it."""
+    if not project.log:
+        return frozenset()
+    # only now: a start has no log yet
+    from layout.batch_log import bad_cavities
+
+    return frozenset(bad.cavity for bad in bad_cavities(project))
 
 
 class Scene(QGraphicsScene):
@@ -53,6 +77,7 @@ class Scene(QGraphicsScene):
         self._failing: frozenset[CavityId] = frozenset()
         self._broken: frozenset[CavityId] = frozenset()
         self._project: Project | None = None
+        self._drawn: _Drawn | None = None
         self._mm_per_pixel = 1.0
         self.show_findings_labels = True
         for item in (self._box, self._handle, self._line, self._gaps):
@@ -93,7 +118,7 @@ class Scene(QGraphicsScene):
         self._numbers = numbers(project)
         self._findings = check(project)
         self._broken = frozenset(i for f in self._findings for i in f.cavities)
-        self._failing = frozenset(bad.cavity for bad in bad_cavities(project))
+        self._failing = _failing(project)
         self._show_box(project)
         self._show_cavities(project, self._broken)
         self._show_areas(project)
@@ -141,10 +166,16 @@ class Scene(QGraphicsScene):
     ) -> None:
         masters: dict[MasterId, Master] = {m.id: m for m in project.masters}
         same_masters = self._project is not None and self._project.masters is project.masters
-        selected = set(self._desk.selection.cavities if chosen is None else chosen)
+        selected = frozenset(self._desk.selection.cavities if chosen is None else chosen)
+        # in a drag a few of hundreds change: the others are passed over
+        drawn = self._drawn
+        alike = same_masters and drawn is not None and drawn.is_as(self._look, selected, self._numbers, self._failing)
+        doubtful = broken ^ drawn.broken if drawn is not None else broken
         present = set()
         for cavity in project.cavities:
             present.add(cavity.id)
+            if alike and self._shown.get(cavity.id) is cavity and cavity.id not in doubtful:
+                continue
             item = self._cavities.get(cavity.id)
             if item is None:
                 item = self._cavities[cavity.id] = CavityItem(self._look)
@@ -163,6 +194,7 @@ class Scene(QGraphicsScene):
             self.removeItem(self._cavities.pop(gone))
             self._shown.pop(gone, None)
         self._project = project
+        self._drawn = _Drawn(self._look, selected, self._numbers, self._failing, broken)
 
     def _show_areas(self, project: Project) -> None:
         present = set()
