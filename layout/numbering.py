@@ -4,7 +4,7 @@ A serpentine walks the lowest row from left to right, the next from right to lef
 mold. The same numbers stand on the canvas, the template, the labels and the batch log.
 """
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 from functools import partial
 from itertools import takewhile
@@ -108,15 +108,18 @@ def names(project: Project) -> dict[CavityId, str]:
 
 def by_number(findings: Iterable[Finding], project: Project) -> tuple[Finding, ...]:
     """Return findings that call cavities by their numbers, as template, canvas and pour sheet do."""
-    told = tuple(findings)
-    number = numbers(project) if told else {}
-    return tuple(replace(f, cavities=tuple(CavityId(str(number.get(i, i))) for i in f.cavities)) for f in told)
+    return _called(findings, lambda: {i: str(n) for i, n in numbers(project).items()})
 
 
 def by_name(findings: Iterable[Finding], project: Project) -> tuple[Finding, ...]:
     """Return findings that call cavities as the command line does, by `names`."""
-    called = names(project)
-    return tuple(replace(f, cavities=tuple(CavityId(called.get(i, i)) for i in f.cavities)) for f in findings)
+    return _called(findings, lambda: names(project))
+
+
+def _called(findings: Iterable[Finding], names_of: Callable[[], dict[CavityId, str]]) -> tuple[Finding, ...]:
+    told = tuple(findings)
+    called = names_of() if told else {}
+    return tuple(replace(f, cavities=tuple(CavityId(called.get(i, i)) for i in f.cavities)) for f in told)
 
 
 def cavity_of(project: Project, typed: str) -> CavityId:

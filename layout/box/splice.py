@@ -11,7 +11,7 @@ from shapely.geometry import LineString
 
 from layout.box.cutting import cut_size_mm
 from layout.box.panel import BoxParts, Panel, Pose, Solid
-from layout.box.shapes import Path, Shape, is_closed, line_of, moved, points_of, polyline, rectangle
+from layout.box.shapes import Path, Shape, bounds_of_shapes, is_closed, line_of, moved, points_of, polyline, rectangle
 from layout.box.sheet_job import Stock
 from layout.box.strokes import text_strokes, text_width_mm
 from layout.errors import BadValueError
@@ -140,7 +140,7 @@ def _folded(panel: Panel, start: float, end: float, *, first: bool) -> tuple[Sol
     if panel.half or not panel.folded:
         return panel.folded if first else ()
     (solid,) = panel.folded
-    x0, x1 = solid.outline.vertices[0][0], solid.outline.vertices[1][0]  # type: ignore[union-attr]
+    x0, _, x1, _ = bounds_of_shapes([solid.outline])
     a, b = max(start, x0), min(end, x1)
     bevel = solid.bevel_mm[0] if a == x0 else 0.0, solid.bevel_mm[1] if b == x1 else 0.0
     return (replace(solid, outline=rectangle(a, 0.0, b - a, panel.width_mm), bevel_mm=bevel),)
