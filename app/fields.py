@@ -216,6 +216,28 @@ def plain_number(value: float, decimals: int = 3) -> str:
     return "0" if text == "-0" else text
 
 
+def shown_angle_deg(angle_deg: float) -> float:
+    """Return an angle from 0 up to 360, where a hair short of a whole turn is none.
+
+    Examples
+    --------
+    >>> shown_angle_deg(359.99), shown_angle_deg(359.999)
+    (359.99, 0.0)
+    """
+    return angle_deg if round(angle_deg, 2) < 360.0 else 0.0
+
+
+def angle_text(angle_deg: float) -> str:
+    """Return an angle from 0 up to 360 as a person reads it.
+
+    Examples
+    --------
+    >>> angle_text(90.0), angle_text(359.999), angle_text(12.345)
+    ('90°', '0°', '12.35°')
+    """
+    return f"{plain_number(shown_angle_deg(angle_deg), 2)}°"
+
+
 def length_field_text(value_mm: float, units: Units) -> str:
     """Return a length as a field shows it: in fractions where it is one, else as fine as it can be measured.
 

@@ -109,6 +109,7 @@ def style_sheet(look: Look) -> str:
     QGraphicsView {{ border: 2px solid {look.line}; background: {look.canvas}; }}
     QLabel[role="title"] {{ font-weight: 600; }}
     QLabel[role="quiet"] {{ color: {look.quiet}; }}
+    QLabel[role="note"] {{ color: {look.text}; background: {look.panel}; border: 1px solid {look.alarm}; }}
     QLabel[role="alarm"] {{ color: {look.alarm}; font-weight: 600; }}
     QCheckBox::indicator, QAbstractItemView::indicator {{ width: 0.95em; height: 0.95em;
         border: 1px solid {look.quiet}; border-radius: 3px; background: {look.field}; }}

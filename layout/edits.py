@@ -19,6 +19,7 @@ from layout.model import (
     Project,
     Rules,
 )
+from layout.numbering import pour_order
 from layout.regions import placed_cavity
 from layout.tolerances import LONGEST_LENGTH_MM
 
@@ -305,6 +306,20 @@ def set_pour_order(project: Project, order: Sequence[CavityId]) -> Project:
         twice = next(i for i in order if list(order).count(i) > 1)
         raise BadValueError("pouring order", f"{twice} is named twice", "name each cavity once")
     return replace(project, pour_order=tuple(order))
+
+
+def keep_numbers(before: Project, after: Project) -> Project:
+    """Return a project to which cavities were added so that those of before keep their numbers, and the new ones follow.
+
+    A template printed before shows the old numbers. Where the serpentine keeps them by itself the order stays its own.
+
+    Parameters
+    ----------
+    before, after : Project
+        ``after`` has every cavity of ``before``.
+    """
+    order = pour_order(before)
+    return after if pour_order(after)[: len(order)] == order else set_pour_order(after, order)
 
 
 def accept(project: Project, kind: str, reason: str) -> Project:

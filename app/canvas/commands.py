@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from app.words import counted, tr
+from app.canvas.interactions import STILL_DEG
+from app.words import counted, said, tr
 from layout import edits
 from layout.errors import BadValueError, LayoutError
 from layout.model import CavityId, Project
@@ -37,11 +38,19 @@ class LayoutCommands:
         try:
             after, new = edit(desk.project)
         except LayoutError as error:
-            desk.told.emit(str(error))
+            desk.told.emit(said(error))
             return False
-        done = desk.commit(text, after)
+        return self.add(text, after, new)
+
+    def add(self, text: str, after: Project, new: tuple[CavityId, ...]) -> bool:
+        """Make a project with more cavities the Project and select them; those there were keep their numbers."""
+        desk = self._desk
+        kept = edits.keep_numbers(desk.project, after)
+        done = desk.commit(text, kept)
         if new:
             desk.selection.set(new)
+        if done and kept is not after:
+            desk.told.emit(tr("Numbered last, as the others keep theirs; Layout, Pouring order numbers all anew."))
         return done
 
     def turn(self, by_deg: float, merge: bool = True) -> None:
@@ -57,10 +66,12 @@ class LayoutCommands:
         from layout.hold import turned_as_far
 
         after, turned = turned_as_far(desk.project, ids, by_deg)
-        desk.commit(text, after, key)
-        if turned.held and abs(turned.by_deg) < 0.05:
+        if turned.held and abs(turned.by_deg) < STILL_DEG:
             desk.told.emit(tr("Held at the wall: it can't turn that way; F4 lets it pass."))
-        elif turned.held:
+            desk.noted.emit(tr("Held at the wall; F4 lets it pass"), edits.middle_of(desk.project, ids))
+            return
+        desk.commit(text, after, key)
+        if turned.held:
             way = tr("anticlockwise") if turned.by_deg > 0.0 else tr("clockwise")
             angle = f"{abs(turned.by_deg):.1f}"
             desk.told.emit(tr("Held at the wall after {angle}° {way}; F4 lets it pass.", angle=angle, way=way))

@@ -68,6 +68,8 @@ class Desk(QObject):
         What was previewed becomes the Project, which is shown right after.
     told(str)
         A sentence for the status line.
+    noted(str, (float, float))
+        A word to be shown beside a place of the mold, mm; an empty one takes it away.
     tool_changed(str)
     section_changed()
     master_chosen()
@@ -76,6 +78,7 @@ class Desk(QObject):
     previewed = Signal(object)
     ended = Signal()
     told = Signal(str)
+    noted = Signal(str, object)
     tool_changed = Signal(str)
     section_changed = Signal()
     master_chosen = Signal()

@@ -23,6 +23,9 @@ if TYPE_CHECKING:
 
 TURN_STEP_DEG = 15.0
 
+STILL_DEG = 0.05
+"""A turn held after less than this reads as none, and is none."""
+
 FEW = 24
 """The gaps of more cavities than these are not shown while they move: they could not be read."""
 
@@ -138,14 +141,16 @@ class TurnCavities:
             held = False
         else:
             turned = self._turning.turn_to(asked)
-            self._after, held = self._turning.project(), turned.held
-            asked = turned.by_deg
+            still = turned.held and abs(turned.by_deg) < STILL_DEG
+            self._after, held = self._before if still else self._turning.project(), turned.held
+            asked = 0.0 if still else turned.by_deg
         self._held = held
         gaps = gaps_near(self._after, self._ids, most=6) if len(self._ids) <= FEW else ()
         hint = tr("turned {angle}°", angle=f"{asked:.1f}")
         if held:
             hint = tr("{turned}; held at the wall", turned=hint)
         self._desk.show(Preview(self._after, self._ids, gaps, hint=hint))
+        self._desk.noted.emit(tr("Held at the wall; Ctrl passes") if held else "", point)
 
     def _wanted_deg(self, hands: Hands) -> float:
         if hands.free:
@@ -164,6 +169,7 @@ class TurnCavities:
             self._desk.told.emit(tr("Held at the wall: it turns no farther that way. Ctrl passes through."))
 
     def cancel(self) -> None:
+        self._desk.noted.emit("", self._about)
         self._desk.show(None)
 
 

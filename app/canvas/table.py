@@ -14,7 +14,7 @@ from PySide6.QtCore import (
 )
 from PySide6.QtWidgets import QAbstractItemView, QHeaderView, QTableView
 
-from app.fields import length_field_text, plain_number, typed_length_mm
+from app.fields import angle_text, length_field_text, typed_length_mm
 from app.words import said, tr
 from layout import edits
 from layout.errors import LayoutError
@@ -107,7 +107,7 @@ class PartsModel(QAbstractTableModel):
             return length_field_text(cavity.x_mm, units).removesuffix(units.length).strip()
         if column == Y:
             return length_field_text(cavity.y_mm, units).removesuffix(units.length).strip()
-        return f"{plain_number(cavity.angle_deg, 2)}°" if column == ANGLE else ""
+        return angle_text(cavity.angle_deg) if column == ANGLE else ""
 
     def flags(self, index: Index) -> Qt.ItemFlag:
         flags = Qt.ItemFlag.ItemIsEnabled | Qt.ItemFlag.ItemIsSelectable

@@ -293,9 +293,6 @@ class CanvasView(QGraphicsView):
                 self.hand.put_keep_out()
             else:
                 self.hand.pick_up()
-        elif key in (Qt.Key.Key_Tab, Qt.Key.Key_Backtab):
-            # with Ctrl at once to the next panel, not through every cavity
-            super().focusNextPrevChild(key == Qt.Key.Key_Tab)
         elif key == Qt.Key.Key_Escape:
             if not self.hand.cancel():
                 self.desk.selection.clear()

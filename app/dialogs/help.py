@@ -36,7 +36,7 @@ _CANVAS_KEYS = (
     ("Shift+Arrow, Ctrl+Arrow", "Move farther, move finer"),
     ("Ctrl+Shift+Arrow", "Move through the wall"),
     ("Enter", "Take in hand, put down"),
-    ("Ctrl+Tab", "From the mold to the next panel"),
+    ("Ctrl+Tab, Ctrl+Shift+Tab", "From the shelf to the mold, to the answers and back"),
     ("Esc", "Cancel a drag; select nothing"),
     ("Wheel", "Zoom about the pointer"),
     ("Space+drag, middle button", "Shift the view"),

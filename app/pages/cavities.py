@@ -94,13 +94,13 @@ class CavitiesPage(QWidget):
     def _arrange(self) -> None:
         row = QHBoxLayout(self)
         row.setContentsMargins(8, 8, 8, 6)
-        self._columns = QSplitter(Qt.Orientation.Horizontal)
-        self._columns.setChildrenCollapsible(False)
+        self.columns = QSplitter(Qt.Orientation.Horizontal)
+        self.columns.setChildrenCollapsible(False)
         for column in (self._left(), self._middle(), self._right()):
-            self._columns.addWidget(column)
-        self._columns.setStretchFactor(1, 1)
-        self._columns.setSizes([250, 680, 350])
-        row.addWidget(self._columns)
+            self.columns.addWidget(column)
+        self.columns.setStretchFactor(1, 1)
+        self.columns.setSizes([250, 680, 350])
+        row.addWidget(self.columns)
 
     def _left(self) -> QWidget:
         inner = QWidget()
@@ -208,7 +208,7 @@ class CavitiesPage(QWidget):
         self.view.pointed.connect(self._line.show_pointer)
         services.themes.changed.connect(self._look_changed)
         self.seconds.set_value(services.settings.fill_seconds)
-        self._columns.restoreState(services.settings.bytes_of("columns"))
+        self.columns.restoreState(services.settings.bytes_of("columns"))
         self._look_changed(services.themes.look)
         self._show_status()
 
@@ -227,7 +227,7 @@ class CavitiesPage(QWidget):
         """End what runs in the background."""
         self.bound_job.close()
         if self._services is not None:
-            self._services.settings.set_bytes("columns", self._columns.saveState())
+            self._services.settings.set_bytes("columns", self.columns.saveState())
         if self.acts is not None:
             self.acts.close()
 

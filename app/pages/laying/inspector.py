@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from PySide6.QtWidgets import QCheckBox, QGridLayout, QLabel, QWidget
 
 from app.canvas.commands import LayoutCommands
-from app.fields import AmountField, length_field, number_field
+from app.fields import AmountField, length_field, number_field, shown_angle_deg
 from app.words import counted, tr
 from layout import edits
 from layout.tolerances import CLEARANCE_TOL_MM
@@ -82,7 +82,7 @@ class Inspector(QWidget):
             self._title.setText(tr("Cavity {number}, {name}", number=number, name=name))
             self._turn_label.setText(tr("&Turned"))
             self.angle_field.set_tip(tr("Anticlockwise"))
-            self.angle_field.set_value(chosen[0].angle_deg)
+            self.angle_field.set_value(shown_angle_deg(chosen[0].angle_deg))
         else:
             self._title.setText(tr("{n} cavities, by their middle", n=len(chosen)))
             self._turn_label.setText(tr("&Turn by"))

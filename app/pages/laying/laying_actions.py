@@ -10,6 +10,8 @@ from PySide6.QtWidgets import QMenu
 
 from app.canvas import clipboard
 from app.canvas.commands import LayoutCommands
+from app.canvas.hand_note import HandNote
+from app.pages.laying.panels import PanelKeys
 from app.pages.laying.shelf import MASTER_MIME
 from app.words import counted, said, tr
 from layout import edits
@@ -107,6 +109,10 @@ class LayingActions:
         page.view.menu_asked.connect(lambda at: self._pop_up(_MENU, at))
         page.view.dropped.connect(self.drop)
         page.first_steps.asked.connect(self._first_step)
+        self._note = HandNote(page.view)
+        columns = [page.columns.widget(i) for i in range(3)]
+        # of the answers: what is typed if anything is selected, else the table
+        self._panels = PanelKeys(page, columns, ([page.shelf], [page.view], [page.inspector.x_field, page.table]))
 
     def _follow(self, button: QPushButton, action: QAction) -> None:
         """Let a button be possible when its action is."""
@@ -253,8 +259,7 @@ class LayingActions:
         except LayoutError as error:
             self._services.tell(said(error))
             return
-        desk.commit(counted(len(new), "Paste cavity", "Paste {n} cavities"), after)
-        desk.selection.set(new)
+        self.commands.add(counted(len(new), "Paste cavity", "Paste {n} cavities"), after, new)
         if shift is None:
             self._services.tell(tr("No room was found: they stand where they were copied."))
 
@@ -281,7 +286,8 @@ class LayingActions:
         dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
 
         def accepted() -> None:
-            if self._desk.project is dialog.before and self._desk.commit(dialog.undo_text, dialog.after):
+            if self._desk.project is dialog.before:
+                self.commands.add(dialog.undo_text, dialog.after, dialog.new_ids)
                 self._desk.selection.set((*dialog.ids, *dialog.new_ids))
 
         dialog.accepted.connect(accepted)
