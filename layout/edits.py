@@ -309,7 +309,7 @@ def set_pour_order(project: Project, order: Sequence[CavityId]) -> Project:
 
 
 def keep_numbers(before: Project, after: Project) -> Project:
-    """Return a project to which cavities were added so that those of before keep their numbers, and the new ones follow.
+    """Return a project with cavities added in which those of before keep their numbers, and the new ones follow.
 
     A template printed before shows the old numbers. Where the serpentine keeps them by itself the order stays its own.
 

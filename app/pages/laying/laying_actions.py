@@ -110,7 +110,7 @@ class LayingActions:
         page.view.dropped.connect(self.drop)
         page.first_steps.asked.connect(self._first_step)
         self._note = HandNote(page.view)
-        columns = [page.columns.widget(i) for i in range(3)]
+        columns = [column for i in range(3) if (column := page.columns.widget(i)) is not None]
         # of the answers: what is typed if anything is selected, else the table
         self._panels = PanelKeys(page, columns, ([page.shelf], [page.view], [page.inspector.x_field, page.table]))
 

@@ -66,7 +66,8 @@ def test_that_a_cavity_added_between_others_is_told_to_be_numbered_last(qtbot: Q
     page.desk.told.connect(told.append)
     assert page.acts is not None
     page.acts.commands.put_one((85.0, 20.0))
-    assert told and told[-1].startswith("Numbered last")
+    assert told
+    assert told[-1].startswith("Numbered last")
     window.actions_table["order_serpentine"].trigger()
     assert [numbers(window.store.project)[c.id] for c in window.store.project.cavities] == [1, 3, 2]
 
