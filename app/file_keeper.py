@@ -6,7 +6,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QFileSystemWatcher, QLockFile, QObject
+from PySide6.QtCore import QFileSystemWatcher, QLockFile, QObject, QTimer, Signal
 from PySide6.QtWidgets import QFileDialog, QMessageBox
 
 from app.recovery import Recovery, drop
@@ -20,10 +20,19 @@ if TYPE_CHECKING:
     from app.settings import Settings
 
 SUFFIX = ".manymold"
+GONE_MS = 700
 
 
 class FileKeeper(QObject):
-    """Opens and saves the store's project."""
+    """Opens and saves the store's project.
+
+    Signals
+    -------
+    told(str)
+        A sentence for the status line.
+    """
+
+    told = Signal(str)
 
     def __init__(self, store: Store, settings: Settings, window: QWidget) -> None:
         super().__init__(window)
@@ -147,6 +156,7 @@ class FileKeeper(QObject):
             self._watch(path)
         self._store.saved(path)
         self._settings.used(path)
+        self.told.emit(tr("{name} is saved.", name=path.name))
         return True
 
     # leaving
@@ -171,9 +181,9 @@ class FileKeeper(QObject):
         self.recovery.forget()
         self._release()
 
-    def offer_recovery(self) -> None:
-        """Offer the latest project that was left behind unsaved."""
-        found = self.recovery.left_behind()
+    def offer_recovery(self, of: Path | None = None) -> None:
+        """Offer the latest project that was left behind unsaved; with ``of`` only what was changed in that file."""
+        found = [r for r in self.recovery.left_behind() if of is None or r.path == of.absolute()]
         if not found:
             return
         latest = found[0]
@@ -203,19 +213,39 @@ class FileKeeper(QObject):
 
     def _changed_on_disk(self, name: str) -> None:
         path = Path(name)
+        if not path.exists():
+            # many programs write a file by putting another in its place
+            QTimer.singleShot(GONE_MS, self, lambda: self._if_gone(path))
+            return
         text = _text_of(path)
-        if path.exists() and name not in self._watcher.files():
+        if name not in self._watcher.files():
             self._watcher.addPath(name)
         if text == self._written or not text:
             return
         self._written = text
+        buttons = QMessageBox.StandardButton
+        sentence = tr("{name} was changed by another program. Read it again?", name=path.name)
+        if self._store.is_modified:
+            sentence += " " + tr("Your own changes, which are not saved, would be lost.")
         answer = QMessageBox.question(
-            self._window,
-            tr("The file was changed"),
-            tr("{name} was changed by another program. Read it again? Changes made here are lost.", name=path.name),
-        )
-        if answer == QMessageBox.StandardButton.Yes:
+            self._window, tr("The file was changed"), sentence, buttons.Yes | buttons.No,
+            buttons.No if self._store.is_modified else buttons.Yes,
+        )  # fmt: skip
+        if answer == buttons.Yes:
             self.open_path(path, ask=False)
+        else:
+            # what is shown is not what the file holds any more
+            self._store.differs()
+
+    def _if_gone(self, path: Path) -> None:
+        """Say that the project's file was taken away, unless whoever writes it has put it back."""
+        if path != self._store.path:
+            return
+        if path.exists():
+            self._changed_on_disk(str(path))
+            return
+        self._store.differs()
+        self.told.emit(tr("{name} is gone from its folder; saving writes it again.", name=path.name))
 
     def _ask_replace(self, path: Path) -> bool:
         answer = QMessageBox.question(
@@ -224,6 +254,13 @@ class FileKeeper(QObject):
         return answer == QMessageBox.StandardButton.Yes
 
     def _warn(self, sentence: str) -> None:
+        if not self._window.isVisible():
+            # the last window that closes ends the program: before ours is shown, that would be this one
+            QTimer.singleShot(0, self, lambda: self._warn_shown(sentence))
+        else:
+            self._warn_shown(sentence)
+
+    def _warn_shown(self, sentence: str) -> None:
         QMessageBox.warning(self._window, tr("Manymold"), sentence)
 
 

@@ -78,6 +78,7 @@ class MainWindow(QMainWindow):
         self.strip.chosen.connect(self.open_page)
         self.store.changed.connect(self._project_changed)
         self.store.file_changed.connect(self._show_title)
+        self.files.told.connect(self.tell)
         self.jobs.failed.connect(self._job_failed)
         self.jobs.busy_changed.connect(lambda _busy: self.refresh_enabled())
         self.status.job.stop_asked.connect(self.jobs.stop)

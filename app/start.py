@@ -140,6 +140,5 @@ def open_window(file: str | None) -> int:
             window.close()
             return BAD_INPUT
     window.show()
-    if file is None:
-        window.files.offer_recovery()
+    window.files.offer_recovery(None if file is None else Path(file))
     return app.exec()

@@ -88,6 +88,11 @@ class Store(QObject):
         self.undo_stack.resetClean()
         self.file_changed.emit()
 
+    def differs(self) -> None:
+        """Count as changed from now on: the file holds something else, or is gone."""
+        self.undo_stack.resetClean()
+        self.file_changed.emit()
+
     def saved(self, path: Path) -> None:
         """Remember that the Project is what this file holds."""
         self._path = path

@@ -175,3 +175,85 @@ def test_that_a_change_on_disk_is_noticed_and_read_again(
     qtbot.waitUntil(lambda: bool(asked), timeout=20_000)
     assert window.store.project.cavities[0].x_mm == 66
     window.close()
+
+
+def test_that_a_file_changed_on_disk_and_not_read_again_counts_as_unsaved(
+    qtbot: QtBot, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = tmp_path / "watched.manymold"
+    project_file.save(discs((40, 40)), path)
+    window, _page = window_with(qtbot, discs((50, 50)))
+    window.files.open_path(path)
+    nudge(window)
+    offered: list[tuple[str, object]] = []
+
+    def question(_parent: object, _title: str, text: str, _buttons: object, default: object) -> Answer:
+        offered.append((text, default))
+        return Answer.No
+
+    monkeypatch.setattr(QMessageBox, "question", question)
+    window.files.save()
+    project_file.save(discs((66, 60)), path)
+    qtbot.waitUntil(lambda: len(offered) == 1, timeout=20_000)
+    assert window.store.project.cavities[0].x_mm == 41
+    qtbot.waitUntil(window.isWindowModified)
+    # with changes of one's own the default is to keep them, and the loss is named
+    project_file.save(discs((77, 60)), path)
+    qtbot.waitUntil(lambda: len(offered) == 2, timeout=20_000)
+    assert offered[0][1] == Answer.Yes
+    assert offered[1][1] == Answer.No
+    assert "would be lost" in offered[1][0]
+
+
+def test_that_a_project_whose_file_is_taken_away_counts_as_unsaved_and_says_so(qtbot: QtBot, tmp_path: Path) -> None:
+    path = tmp_path / "watched.manymold"
+    project_file.save(discs((40, 40)), path)
+    window, _page = window_with(qtbot, discs((50, 50)))
+    window.files.open_path(path)
+    path.unlink()
+    qtbot.waitUntil(window.isWindowModified, timeout=20_000)
+    assert "is gone from its folder" in window.status.currentMessage()
+    window.actions_table["save"].trigger()
+    assert path.exists()
+    assert window.status.currentMessage() == "watched.manymold is saved."
+
+
+def test_that_a_warning_before_the_window_is_shown_waits_for_it(
+    qtbot: QtBot, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    # by argument a file is opened first; the only window open then would be the warning, and closing it end the program
+    path = tmp_path / "shared.manymold"
+    project_file.save(discs((40, 40)), path)
+    first, _ = window_with(qtbot, discs((50, 50)))
+    first.files.open_path(path)
+    told: list[bool] = []
+    second = MainWindow()
+    qtbot.addWidget(second)
+    monkeypatch.setattr(QMessageBox, "warning", lambda *_a: told.append(second.isVisible()))
+    assert second.files.open_path(path)
+    assert told == []
+    second.show()
+    qtbot.waitUntil(lambda: told == [True])
+
+
+def test_that_a_file_named_at_the_start_is_offered_its_own_unsaved_changes_only(
+    qtbot: QtBot, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = tmp_path / "mine.manymold"
+    project_file.save(discs((40, 40)), path)
+    window, _page = window_with(qtbot, discs((50, 50)))
+    window.files.open_path(path)
+    nudge(window)
+    window.files.recovery.keep()
+    window.files.recovery._lock.unlock()  # type: ignore[union-attr]
+    window.files._release()
+    other = MainWindow()
+    qtbot.addWidget(other, before_close_func=lambda w: w.store.undo_stack.setClean())
+    asked = answers(monkeypatch, Answer.Open)
+    other.files.offer_recovery(tmp_path / "another.manymold")
+    assert asked == []
+    other.files.open_path(path)
+    other.files.offer_recovery(path)
+    assert len(asked) == 1
+    assert other.store.project.cavities[0].x_mm == 41
+    assert other.isWindowModified()
