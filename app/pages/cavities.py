@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QEvent, Qt
+from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton, QScrollArea, QSplitter, QVBoxLayout, QWidget
 
 from app.canvas.desk import Desk, Preview
@@ -18,9 +18,8 @@ from app.pages.laying.asked_line import AskedLine
 from app.pages.laying.findings import FindingsList
 from app.pages.laying.first_steps import FirstSteps
 from app.pages.laying.inspector import Inspector
-from app.pages.laying.keep_out_form import KeepOutForm
+from app.pages.laying.late_forms import LateForms
 from app.pages.laying.laying_actions import LayingActions
-from app.pages.laying.master_form import MasterForm
 from app.pages.laying.one_by_one import OneByOne
 from app.pages.laying.readings import Bound, Readings
 from app.pages.laying.rules_form import RulesForm
@@ -31,8 +30,7 @@ from app.words import counted, tr
 from layout.mirror import view_name
 
 if TYPE_CHECKING:
-    from PySide6.QtCore import QObject
-    from PySide6.QtGui import QHideEvent, QResizeEvent
+    from PySide6.QtGui import QHideEvent
 
     from app.actions import State
     from app.canvas.section_view import SectionView
@@ -63,10 +61,9 @@ class CavitiesPage(QWidget):
         self.scene = Scene(self.desk, current_look())
         self.view = CanvasView(self.desk, self.scene)
         self.shelf = Shelf(self.desk)
-        self.master_form = MasterForm(self.desk)
+        self.forms = LateForms(self.desk, self)
         self.rules = RulesForm(self.desk)
         self.inspector = Inspector(self.desk)
-        self.keep_out = KeepOutForm(self.desk)
         self.readings = Readings()
         self.table = PartsTable(self.desk)
         self.findings = FindingsList()
@@ -117,7 +114,7 @@ class CavitiesPage(QWidget):
         for widget in (heading(tr("Shelf of masters")), self.shelf):
             column.addWidget(widget)
         column.addLayout(buttons)
-        column.addWidget(self.master_form)
+        column.addLayout(self.forms.master_place)
         column.addWidget(line)
         column.addWidget(heading(tr("Box and walls")))
         column.addWidget(self.rules)
@@ -166,7 +163,7 @@ class CavitiesPage(QWidget):
         line.setFrameShape(QFrame.Shape.HLine)
         column.addWidget(line)
         column.addWidget(self.inspector)
-        column.addWidget(self.keep_out)
+        column.addLayout(self.forms.keep_out_place)
         split = QSplitter(Qt.Orientation.Vertical)
         split.setChildrenCollapsible(False)
         split.addWidget(self.table)
@@ -182,14 +179,12 @@ class CavitiesPage(QWidget):
         self.desk.ended.connect(self._hint_ends)
         self.desk.selection.changed.connect(self._state_changed)
         self.desk.section_changed.connect(self._section_changed)
-        self.desk.master_chosen.connect(lambda: self.master_form.show_project(self.store.project))
         self.desk.tool_changed.connect(self._state_changed)
         self.jobs.busy_changed.connect(self._busy)
         self.findings.chosen.connect(self.lead_to)
         self.bound_job.known.connect(self._bound_known)
         self.fill_job.bound_known.connect(self._bound_known)
         self.view.zoomed.connect(self._state_changed)
-        self.view.installEventFilter(self)
 
     @property
     def first_focus(self) -> QWidget:
@@ -203,7 +198,6 @@ class CavitiesPage(QWidget):
         self.desk.told.connect(services.tell)
         self.fill_job.ended.connect(services.tell)
         self.fill_job.found.connect(services.status.job.set_found)
-        self.master_form.wrong.connect(services.tell)
         self._line = StatusReadings(services.status, self.desk, self.view, self.readings, self.scene)
         self.view.pointed.connect(self._line.show_pointer)
         services.themes.changed.connect(self._look_changed)
@@ -240,7 +234,7 @@ class CavitiesPage(QWidget):
             self.readings.show_count(len(project.cavities))
         self._answers.do((self._show_readings, self._show_findings), at_once=not many)
         self.first_steps.setVisible(not project.masters and not project.cavities)
-        self.master_form.show_project(project)
+        self.forms.show_master()
         self.asked.show_project(project)
         if self.section is not None:
             self.section.show_project(project)
@@ -335,9 +329,10 @@ class CavitiesPage(QWidget):
         if busy:
             # what has the focus is about to be disabled, which would pass it to the strip of pages
             self.view.setFocus()
-        panels = (self.shelf, self.master_form, self.rules, self.inspector, self.keep_out, self.table, self.add_button)
+        panels = (self.shelf, self.rules, self.inspector, self.table, self.add_button)
         for widget in panels:
             widget.setEnabled(not busy)
+        self.forms.set_enabled(not busy)
         self._state_changed()
 
     def _state_changed(self, *_changed: object) -> None:
@@ -379,20 +374,3 @@ class CavitiesPage(QWidget):
         super().hideEvent(event)
         if self._line is not None:
             self._line.leave()
-
-    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
-        if watched is self.view and event.type() in (QEvent.Type.Resize, QEvent.Type.Show):
-            self._place_card()
-        return super().eventFilter(watched, event)
-
-    def resizeEvent(self, event: QResizeEvent) -> None:
-        super().resizeEvent(event)
-        self._place_card()
-
-    def _place_card(self) -> None:
-        card = self.first_steps
-        card.adjustSize()
-        size = card.sizeHint()
-        width = min(max(size.width(), 340), self.view.width() - 20)
-        card.resize(width, max(size.height(), card.heightForWidth(width)))
-        card.move(max(0, (self.view.width() - card.width()) // 2), max(0, (self.view.height() - card.height()) // 2))

@@ -198,13 +198,13 @@ def test_that_a_keep_out_is_put_named_sized_and_moved_by_keys_alone(qtbot: QtBot
     assert (area.x_mm, area.y_mm) == (100, 75)
     QTest.keyClick(page.view, Qt.Key.Key_Left, SHIFT)
     assert window.store.project.keep_outs[0].x_mm == 90
-    assert page.keep_out.isVisible()
-    page.keep_out.length.setFocus()
-    page.keep_out.length.selectAll()
-    qtbot.keyClicks(page.keep_out.length, "44")
-    QTest.keyClick(page.keep_out.length, Qt.Key.Key_Return)
-    page.keep_out.purpose.setCurrentIndex(1)
-    page.keep_out.purpose.activated.emit(1)
+    assert page.forms.keep_out.isVisible()
+    page.forms.keep_out.length.setFocus()
+    page.forms.keep_out.length.selectAll()
+    qtbot.keyClicks(page.forms.keep_out.length, "44")
+    QTest.keyClick(page.forms.keep_out.length, Qt.Key.Key_Return)
+    page.forms.keep_out.purpose.setCurrentIndex(1)
+    page.forms.keep_out.purpose.activated.emit(1)
     changed = window.store.project.keep_outs[0]
     assert (changed.length_mm, changed.purpose) == (44, "pry slot")
 

@@ -28,7 +28,7 @@ def lit(page: CavitiesPage) -> str:
 
 
 def named(page: CavitiesPage) -> str:
-    return page.master_form._name.text()
+    return page.forms.master._name.text()
 
 
 def test_that_the_lit_line_is_the_master_whose_fields_are_shown(qtbot: QtBot) -> None:
@@ -72,7 +72,7 @@ def test_that_an_action_takes_the_chosen_master_off_and_says_what_went_with_it(q
 
 def typed(qtbot: QtBot, page: CavitiesPage, row: int, number: str) -> None:
     page.shelf.setCurrentRow(row)
-    field = page.master_form.wanted
+    field = page.forms.master.wanted
     field.setFocus()
     field.selectAll()
     qtbot.keyClicks(field, number)
@@ -120,7 +120,7 @@ def test_that_a_fill_with_this_master_only_leaves_the_others_out(qtbot: QtBot) -
 def test_that_a_wanted_number_that_cant_be_is_told(qtbot: QtBot, number: str, note: str) -> None:
     window, page = window_with(qtbot, two_masters())
     typed(qtbot, page, 0, number)
-    assert note in page.master_form.wanted.note
+    assert note in page.forms.master.wanted.note
     assert window.store.project.masters[0].wanted is None
 
 
@@ -128,11 +128,11 @@ def test_that_an_emptied_number_means_as_many_as_fit(qtbot: QtBot) -> None:
     project = discs((30.0, 30.0))
     project = edits.replace_master(project, replace(project.masters[0], wanted=5))
     window, page = window_with(qtbot, project)
-    assert page.master_form.wanted.text() == "5"
-    page.master_form.wanted.setFocus()
-    page.master_form.wanted.selectAll()
-    qtbot.keyClick(page.master_form.wanted, Qt.Key.Key_Delete)
-    qtbot.keyClick(page.master_form.wanted, Qt.Key.Key_Return)
+    assert page.forms.master.wanted.text() == "5"
+    page.forms.master.wanted.setFocus()
+    page.forms.master.wanted.selectAll()
+    qtbot.keyClick(page.forms.master.wanted, Qt.Key.Key_Delete)
+    qtbot.keyClick(page.forms.master.wanted, Qt.Key.Key_Return)
     assert window.store.project.masters[0].wanted is None
 
 

@@ -207,7 +207,7 @@ def test_that_sizes_that_make_no_solid_can_not_be_added(qtbot: QtBot) -> None:
 
 def test_that_the_sizes_of_a_master_on_the_shelf_are_live(qtbot: QtBot) -> None:
     window, page = window_with(qtbot, example_project())
-    field = page.master_form._fields[0]
+    field = page.forms.master._fields[0]
     field.setFocus()
     field.selectAll()
     qtbot.keyClicks(field, "18,5")
@@ -363,7 +363,7 @@ def test_that_the_shelf_marks_the_master_whose_fields_are_shown(qtbot: QtBot) ->
 
 def test_that_how_many_are_wanted_of_a_master_is_typed_and_undone(qtbot: QtBot) -> None:
     window, page = window_with(qtbot, discs((40, 40)))
-    field = page.master_form.wanted
+    field = page.forms.master.wanted
     assert (field.text(), field.placeholderText()) == ("", "as many as fit")
     QTest.keyClicks(field, "7")
     QTest.keyClick(field, Qt.Key.Key_Return)
@@ -464,7 +464,7 @@ def test_that_a_broken_keep_out_is_told_in_the_status_line_and_named_in_its_form
     window, page = window_with(qtbot, edits.add_keep_outs(discs((40, 40)), [area]))
     page.desk.selection.set((), [window.store.project.keep_outs[0].id])
     assert "a rule is broken" in window.status._readings["wall"].text()
-    assert "k1" in page.keep_out._title.text()
+    assert "k1" in page.forms.keep_out._title.text()
 
 
 def test_that_lining_up_into_a_broken_rule_says_so(qtbot: QtBot) -> None:

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import Qt, Signal
+from PySide6.QtCore import QEvent, Qt, Signal
 from PySide6.QtWidgets import QFrame, QGridLayout, QLabel, QPushButton
 
 from app.words import tr
 
 if TYPE_CHECKING:
+    from PySide6.QtCore import QObject
+    from PySide6.QtGui import QShowEvent
     from PySide6.QtWidgets import QWidget
 
 _STEPS = (
@@ -20,7 +22,7 @@ _STEPS = (
 
 
 class FirstSteps(QFrame):
-    """A card over the empty canvas.
+    """A card in the middle of the empty canvas, its parent.
 
     Signals
     -------
@@ -30,7 +32,7 @@ class FirstSteps(QFrame):
 
     asked = Signal(str)
 
-    def __init__(self, parent: QWidget | None = None) -> None:
+    def __init__(self, parent: QWidget) -> None:
         super().__init__(parent)
         self.setFrameShape(QFrame.Shape.StyledPanel)
         self.setAutoFillBackground(True)
@@ -64,3 +66,20 @@ class FirstSteps(QFrame):
         grid.setRowMinimumHeight(8, 8)
         self.setMaximumWidth(430)
         self.setFocusPolicy(Qt.FocusPolicy.NoFocus)
+        self._canvas = parent
+        parent.installEventFilter(self)
+
+    def eventFilter(self, watched: QObject, event: QEvent) -> bool:
+        if watched is self._canvas and self.isVisibleTo(self._canvas) and event.type() == QEvent.Type.Resize:
+            self._keep_in_the_middle()
+        return super().eventFilter(watched, event)
+
+    def showEvent(self, event: QShowEvent) -> None:
+        super().showEvent(event)
+        self._keep_in_the_middle()
+
+    def _keep_in_the_middle(self) -> None:
+        room = self._canvas.size()
+        width = min(max(self.sizeHint().width(), 340), room.width() - 20)
+        height = max(self.sizeHint().height(), self.heightForWidth(width))
+        self.setGeometry(max(0, (room.width() - width) // 2), max(0, (room.height() - height) // 2), width, height)

@@ -167,7 +167,7 @@ def test_that_the_widest_dome_that_is_taken_is_the_widest_the_reader_takes(kind:
 def test_that_a_size_on_the_shelf_that_cant_be_is_told_where_it_was_typed(qtbot: QtBot) -> None:
     window, page = window_with(qtbot, discs((40, 40)))
     before = window.store.project
-    diameter, height = page.master_form._fields
+    diameter, height = page.forms.master._fields
     type_in(qtbot, height, "0")
     qtbot.keyClick(height, Qt.Key.Key_Return)
     assert height.note == "▲ Height is 0 mm; type more than 0. It is still 5 mm."
