@@ -99,6 +99,7 @@ def style_sheet(look: Look) -> str:
         font-weight: 600; }}
     QPushButton[main="true"]:focus {{ border: 2px solid {look.text}; }}
     QPushButton[main="true"]:disabled {{ background: {look.window}; color: {look.quiet}; border-color: {look.line}; }}
+    QPushButton[step="true"] {{ text-align: left; }}
     QTableView, QListWidget, QTreeView, QPlainTextEdit, QTextEdit {{ border: 1px solid {look.line};
         border-radius: 6px; background: {look.field}; alternate-background-color: {look.panel};
         gridline-color: {look.line}; }}

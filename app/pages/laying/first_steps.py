@@ -48,7 +48,7 @@ class FirstSteps(QFrame):
         self.buttons: dict[str, QPushButton] = {}
         for number, (action, text, why) in enumerate(_STEPS, start=1):
             button = QPushButton(tr("{number}. {what}", number=number, what=tr(text)))
-            button.setStyleSheet("text-align: left;")
+            button.setProperty("step", True)
             button.clicked.connect(lambda _checked=False, action=action: self.asked.emit(action))
             if number == 1:
                 button.setProperty("main", True)
