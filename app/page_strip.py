@@ -65,7 +65,8 @@ class _Step(QAbstractButton):
         if self.underMouse() and not chosen:
             ground = QColor(look.line)
         rect = QRectF(self.rect())
-        painter.fillRect(rect, ground)
+        painter.setBackground(ground)
+        painter.eraseRect(rect)
         large, small = QFontMetricsF(self._large()), QFontMetricsF(self._small())
         ink = QColor(look.text)
         radius = large.height() * 0.62
@@ -92,7 +93,8 @@ class _Step(QAbstractButton):
             x, middle = rect.right() - 9, rect.center().y()
             painter.drawPolyline(QPolygonF([QPointF(x, 6), QPointF(x + 7, middle), QPointF(x, rect.bottom() - 6)]))
         if chosen:
-            painter.fillRect(QRectF(0, rect.bottom() - 2, rect.width() - 12, 3), QColor(look.accent))
+            painter.setBackground(QColor(look.accent))
+            painter.eraseRect(QRectF(0, rect.bottom() - 2, rect.width() - 12, 3))
         if self.hasFocus():
             painter.setPen(QPen(QColor(look.text), 2))
             painter.setBrush(Qt.BrushStyle.NoBrush)

@@ -87,7 +87,8 @@ class Ruler(QWidget):
 
     def paintEvent(self, event: QPaintEvent) -> None:
         look, painter = current_look(), QPainter(self)
-        painter.fillRect(self.rect(), QColor(look.panel))
+        painter.setBackground(QColor(look.panel))
+        painter.eraseRect(self.rect())
         painter.setFont(self._small())
         painter.setPen(QPen(QColor(look.quiet), 1))
         step, parts = ruler_steps(self._units(), self._view.mm_per_pixel)

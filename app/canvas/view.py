@@ -346,7 +346,8 @@ class CanvasView(QGraphicsView):
     # drawing
 
     def drawBackground(self, painter: QPainter, rect: QRectF | QRect) -> None:
-        painter.fillRect(rect, QColor(self._drawing.look.canvas))
+        painter.setBackground(QColor(self._drawing.look.canvas))
+        painter.eraseRect(rect)
 
     def drawForeground(self, painter: QPainter, rect: QRectF | QRect) -> None:
         if not self.show_grid:
