@@ -1,6 +1,6 @@
 """Advice on what stands on the shelf: kits, dates, numbers that are only assumed, what the last pour taught."""
 
-from datetime import date, timedelta
+from datetime import date
 
 from layout.advice.saying import about, finding, found
 from layout.materials import origin_of
@@ -80,15 +80,16 @@ def _old(mix: Mix, today: str) -> Finding | None:
     opened, now = _day(mix.opened), _day(today)
     if opened is None or now is None or mix.keeps_days is None:
         return None
-    best_before = opened + timedelta(days=mix.keeps_days)
-    if now <= best_before:
+    days = (now - opened).days
+    if days <= mix.keeps_days:
         return None
     sentence = (
         f"{mix.name}{f', lot {mix.lot}' if mix.lot else ''}: opened {opened.isoformat()}, it keeps {mix.keeps_days}"
         " days. Cure a test cup before you trust it with a mold."
     )
-    days = float((now - opened).days)
-    return finding("old_lot", Severity.WARN, sentence, measured=days, required=float(mix.keeps_days), unit="days")
+    return finding(
+        "old_lot", Severity.WARN, sentence, measured=float(days), required=float(mix.keeps_days), unit="days"
+    )
 
 
 def _learned(project: Project) -> Finding | None:

@@ -4,6 +4,7 @@ from layout.batch_log import counted
 from layout.order.calendar import DAY_MIN, Shift
 from layout.order.dates import day_date, day_text
 from layout.order.stints import Schedule
+from layout.pour.timeline import minutes_of_day
 
 
 def clock_text(minute: float, clock: str, start_date: str | None = None) -> str:
@@ -42,9 +43,7 @@ def iso_text(minute: float, clock: str, start_date: str) -> str:
 
 
 def _clock(minute: float, clock: str) -> tuple[int, int, int]:
-    hours, _, minutes = clock.partition(":")
-    at = round(minute) + int(hours) * 60 + int(minutes or 0)
-    day, rest = divmod(at, int(DAY_MIN))
+    day, rest = divmod(round(minute) + (minutes_of_day(clock) or 0), int(DAY_MIN))
     return day, rest // 60, rest % 60
 
 

@@ -7,16 +7,19 @@ from dataclasses import dataclass, replace
 from layout.errors import BadValueError
 from layout.model import Project
 from layout.order.boxes import Boxed, quick_boxes
-from layout.order.calendar import FIT_TOL_MIN, shift_of_order
+from layout.order.calendar import DAY_MIN, FIT_TOL_MIN, shift_of_order
 from layout.order.chain import Step, chain, masters_needed, require_steps, spare_molds
 from layout.order.cost import Money, money_of
 from layout.order.kinds import casts_of
 from layout.order.learned import with_learned
 from layout.order.needs import Needs, good_share, mold_life, needs
-from layout.order.schedule import Schedule, Shop, schedule
+from layout.order.schedule import Job, Round, Schedule, Shop, schedule
 
 MOST_CASTS = 20_000
 """A count of cavities that takes more casts than this is not planned hand by hand."""
+
+MOST_DAYS = 100_000
+"""A calendar longer than this is a slip of the pen: a time typed in the wrong unit, a shift of no length."""
 
 MORE_MOLDS = 3
 """So many more molds in a row that bring nothing end the search for the quickest number of them."""
@@ -92,7 +95,7 @@ def require_order(project: Project) -> None:
     share = good_share(project)
     checks: tuple[tuple[str, float | None, float, float, str], ...] = (
         ("--parts", order.parts, 1, 10_000_000, "give a whole number from 1 to 10,000,000"),
-        ("--days", order.days, 1, 100_000, "give whole days from 1 up, or leave it out"),
+        ("--days", order.days, 1, MOST_DAYS, "give whole days from 1 up, or leave it out"),
         ("--crew", order.crew, 1, 1000, "give 1 person or more"),
         ("--yield", share, 0.01, 1.0, "give a share from 0.01 to 1, like 0.97"),
         ("--mold-life", order.mold_life, 1, 1_000_000, "give the casts of one mold, 1 or more"),
@@ -179,7 +182,13 @@ def _require_pourable(project: Project, needed: Needs) -> None:
 
 
 def calendar_of(project: Project, needed: Needs, casts: int, molds: int) -> Schedule:
-    """Return the calendar of an order made with so many molds."""
+    """Return the calendar of an order made with so many molds.
+
+    Raises
+    ------
+    BadValueError
+        If it would take longer than `MOST_DAYS`, or as `schedule` raises.
+    """
     order = project.order
     steps = chain(project, needed, casts, molds)
     shop = Shop(
@@ -187,9 +196,22 @@ def calendar_of(project: Project, needed: Needs, casts: int, molds: int) -> Sche
         order.casts_per_day,
     )  # fmt: skip
     trim = next(s.hands_min for s in steps if s.id == "trimming") / casts
-    jobs = [job for s in steps if s.id not in ("finish",) for job in s.jobs]
+    rounds = replace(needed.round, trim_min=trim)
+    jobs = [job for s in steps if s.id != "finish" for job in s.jobs]
     finish = [job for s in steps if s.id == "finish" for job in s.jobs]
-    return schedule(casts, replace(needed.round, trim_min=trim), shop, jobs, finish)
+    _require_span(casts, rounds, shop, jobs, finish)
+    return schedule(casts, rounds, shop, jobs, finish)
+
+
+def _require_span(casts: int, rounds: Round, shop: Shop, jobs: list[Job], coats: list[Job]) -> None:
+    """Raise BadValueError if the least the order takes, all hands at work at once, is longer than `MOST_DAYS`."""
+    shared_min = casts * (rounds.cast_min + rounds.demold_min + rounds.trim_min) + math.fsum(c.hands_min for c in coats)
+    shifts = (math.fsum(j.hands_min for j in jobs) + shared_min / shop.crew) / shop.shift.bench_min
+    waits_min = math.fsum(j.wait_min for j in (*jobs, *coats)) + casts * rounds.cure_min / shop.molds
+    if shifts > MOST_DAYS or waits_min > MOST_DAYS * DAY_MIN:
+        raise BadValueError(
+            "plan", f"it takes more than {MOST_DAYS:,} days", "give longer shifts, or check the times that were typed"
+        )
 
 
 def _option(project: Project, needed: Needs, casts: int, molds: int, found: Schedule) -> Option:

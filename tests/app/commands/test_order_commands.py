@@ -331,6 +331,14 @@ def test_that_a_start_date_gives_dates_and_days_off_to_text_json_and_csv(
     assert "Sat 2026-11-28: day off" in text
 
 
+def test_that_a_file_whose_start_is_no_clock_time_is_planned_from_midnight(ask: Any, small: str) -> None:
+    project = project_file.load(small)
+    project_file.save(replace(project, pour=replace(project.pour, start="at dawn")), small)
+    code, found = ask("plan", small, "--parts", "20", "--cavities", "6", "--start", "2026-11-30")
+    assert code == 0
+    assert found["calendar"][0]["starts"] == "2026-11-30T00:00"
+
+
 def test_that_more_working_days_and_fewer_days_off_are_never_later(ask: Any, small: str) -> None:
     given = ["plan", small, "--parts", "900", "--cavities", "6", "--start", "2026-11-27"]
     days = [
@@ -363,6 +371,13 @@ def test_that_more_working_days_and_fewer_days_off_are_never_later(ask: Any, sma
         (("--hands", "juggle=3min"), "--hands"),
         (("--yield", "97"), "such as 0.97"),
         (("--max", "0"), "--max"),
+        (("--hours", "1e-9"), "100,000 days"),
+        (("--availability", "1e-9"), "100,000 days"),
+        (("--hands", "trim=1e300"), "100,000 days"),
+        (("--hands", "original=1e9h"), "100,000 days"),
+        (("--single-molds", "1e9"), "100,000 days"),
+        (("--coat", "primer:8,hands=1e9h"), "100,000 days"),
+        (("--coat", "primer:8,wait=1e12h"), "100,000 days"),
     ],
 )
 def test_that_dates_steps_coats_and_hands_that_make_no_sense_are_one_sentence(

@@ -272,6 +272,9 @@ def test_that_an_old_lot_is_named(e1):
     assert said.severity == WARN
     assert "S-17" in said.detail
     assert _severity(project, "old_lot") is None
+    # no calendar reaches so far
+    for_ever = replace(e1, silicone=replace(silicone, keeps_days=10**9))
+    assert _severity(for_ever, "old_lot", "2026-07-10") is None
 
 
 def test_that_a_coarse_scale_is_named(e1):
