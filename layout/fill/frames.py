@@ -11,7 +11,6 @@ from layout.fill.parts import Part
 from layout.fill.room import Room
 from layout.fill.search import Place
 from layout.fill.stacks import Stack
-from layout.geometry import FloatArray, turned
 from layout.model import MasterId
 
 ANGLE_STEP_DEG: Final = 7.5
@@ -68,7 +67,7 @@ def row_angles(part: Part, allowed_deg: tuple[float, ...] | None) -> tuple[list[
     A row and the same row turned by 180 degrees are tried together, so angles 180 degrees apart are one; likewise
     those that the part's own symmetry makes alike.
     """
-    fold = symmetry_fold(part.points)
+    fold = part.fold
     if fold == 0:
         return [0.0 if allowed_deg is None else allowed_deg[0]], False
     if allowed_deg is not None:
@@ -84,22 +83,6 @@ def row_angles(part: Part, allowed_deg: tuple[float, ...] | None) -> tuple[list[
     number = max(2, math.ceil(period / ANGLE_STEP_DEG))
     between = [k * period / number for k in _spread(number)]
     return _distinct([0.0, *sides, *between], period), fold % 2 == 1
-
-
-def symmetry_fold(points: FloatArray) -> int:
-    """Return how many turns below 360 degrees leave the polygon as it is, itself included; 0 for a single point."""
-    if len(points) < 2:
-        return 0
-    middle = points - points.mean(axis=0)
-    size = float(np.hypot(middle[:, 0], middle[:, 1]).max())
-    for fold in range(len(points), 1, -1):
-        if len(points) % fold:
-            continue
-        image = turned(middle, 360.0 / fold)
-        gaps = np.hypot(image[:, None, 0] - middle[None, :, 0], image[:, None, 1] - middle[None, :, 1])
-        if float(gaps.min(axis=1).max()) < 1e-5 * size:
-            return fold
-    return 1
 
 
 def _distinct(angles: tuple[float, ...] | list[float], period: float) -> list[float]:

@@ -211,7 +211,7 @@ class Hopper:
 
 def kinds_of(project: Project, masters: tuple[Master, ...]) -> Kinds:
     """Return what the kernels need to know about the masters and the room."""
-    parts = [part_of(m.footprint) for m in masters]
+    parts = [part_of(m.footprint, project.rules.wall_mm) for m in masters]
     most = max(len(p.points) for p in parts)
     points = np.zeros((len(parts), most, 2))
     for k, part in enumerate(parts):

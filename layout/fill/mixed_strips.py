@@ -6,7 +6,7 @@ from typing import Final
 
 import numpy as np
 
-from layout.fill.frames import Frame, row_angles, symmetry_fold
+from layout.fill.frames import Frame, row_angles
 from layout.fill.nofit import NoFit
 from layout.fill.parts import part_of
 from layout.fill.rows import Tables, kinds_at, rows_of
@@ -74,7 +74,7 @@ def strips(
 
 
 def _kind(project: Project, master: Master, frame: Frame) -> _Kind | None:
-    part = part_of(master.footprint)
+    part = part_of(master.footprint, project.rules.wall_mm)
     r = part.rounding_mm
     across, up = frame.width_mm - 2.0 * r, frame.height_mm - 2.0 * r
     if across < 0.0 or up < 0.0:
@@ -102,7 +102,7 @@ def _kind(project: Project, master: Master, frame: Frame) -> _Kind | None:
         if count not in lowest or lowest[count][1].total_mm > more[1].total_mm:
             lowest[count] = more
     allowed = Task(project, master).angles_deg
-    return _Kind(master, tables, r, lowest, allowed, symmetry_fold(part.points)) if lowest else None
+    return _Kind(master, tables, r, lowest, allowed, part.fold) if lowest else None
 
 
 def _stacked(

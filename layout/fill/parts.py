@@ -2,16 +2,21 @@
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Final
 
 import numpy as np
 import shapely
 from shapely.geometry import Polygon
 
-from layout.geometry import Disc, FloatArray, Footprint
+from layout.fill.outlines import fewer_corners
+from layout.geometry import Disc, FloatArray, Footprint, turned
 
 MOST_CORNERS: Final = 72
 """Outlines with more corners are searched with a coarser one that contains them."""
+
+MOST_CORNERS_COMPARED: Final = 200
+"""Of an outline with more corners than this, the coarser one is asked for its symmetry."""
 
 CONVEX_TOL: Final = 1e-9
 """A corner counts as convex down to this cross product of unit directions: collinear points are no notch."""
@@ -34,6 +39,8 @@ class Part:
         Largest distance of the core from the origin.
     area_mm2 : float
         Of the part itself.
+    fold : int
+        How many turns below 360 degrees leave the part as it is, itself included; 0 for a disc.
     """
 
     points: FloatArray
@@ -41,17 +48,45 @@ class Part:
     pieces: tuple[FloatArray, ...]
     radius_mm: float
     area_mm2: float
+    fold: int
 
 
-def part_of(footprint: Footprint) -> Part:
-    """Return the shape a search moves about; it contains the footprint."""
+@lru_cache(maxsize=32)  # filled with what never changes, and asked again at every insertion
+def part_of(footprint: Footprint, wall_mm: float) -> Part:
+    """Return the shape a search moves about; it contains the footprint.
+
+    Parameters
+    ----------
+    footprint : Disc or Outline
+    wall_mm : float
+        What parts keep from each other, mm: notches that no wall gets into may be filled.
+    """
     if isinstance(footprint, Disc):
         origin = np.zeros((1, 2))
-        return Part(origin, footprint.radius_mm, (origin,), 0.0, math.pi * footprint.radius_mm**2)
+        return Part(origin, footprint.radius_mm, (origin,), 0.0, math.pi * footprint.radius_mm**2, 0)
     exact = np.asarray(footprint.points, dtype=np.float64)
-    points = coarser(exact) if len(exact) > MOST_CORNERS else exact
+    points = fewer_corners(exact, MOST_CORNERS, wall_mm)
+    if points is None:
+        points = coarser(exact) if len(exact) > MOST_CORNERS else exact
     radius = float(np.hypot(points[:, 0], points[:, 1]).max())
-    return Part(points, 0.0, convex_pieces(points), radius, float(Polygon(exact).area))
+    fold = symmetry_fold(exact if len(exact) <= MOST_CORNERS_COMPARED else points)
+    return Part(points, 0.0, convex_pieces(points), radius, float(Polygon(exact).area), fold)
+
+
+def symmetry_fold(points: FloatArray) -> int:
+    """Return how many turns below 360 degrees leave the polygon as it is, itself included; 0 for a single point."""
+    if len(points) < 2:
+        return 0
+    middle = points - points.mean(axis=0)
+    size = float(np.hypot(middle[:, 0], middle[:, 1]).max())
+    for fold in range(len(points), 1, -1):
+        if len(points) % fold:
+            continue
+        image = turned(middle, 360.0 / fold)
+        gaps = np.hypot(image[:, None, 0] - middle[None, :, 0], image[:, None, 1] - middle[None, :, 1])
+        if float(gaps.min(axis=1).max()) < 1e-5 * size:
+            return fold
+    return 1
 
 
 def coarser(points: FloatArray) -> FloatArray:

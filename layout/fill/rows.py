@@ -124,7 +124,7 @@ class Tables:
 @lru_cache(maxsize=4)  # filled with what never changes, and asked again for every box that `size` tries
 def tables_of(footprint: Footprint, wall_mm: float) -> Tables:
     """Return the tables of a footprint at a wall between parts, mm; two fills at a time may share them."""
-    part = part_of(footprint)
+    part = part_of(footprint, wall_mm)
     return Tables(NoFit(part, wall_mm + 2.0 * part.rounding_mm))
 
 
