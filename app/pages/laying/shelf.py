@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QEvent, QMimeData, QPointF, QRectF, QSize, Qt, Signal
-from PySide6.QtGui import QColor, QIcon, QKeyEvent, QPainter, QPainterPath, QPen, QPixmap
+from PySide6.QtGui import QColor, QKeyEvent, QPainter, QPainterPath, QPen, QPixmap
 from PySide6.QtWidgets import QAbstractItemView, QListWidget, QListWidgetItem
 
 from app.canvas.items import footprint_path
@@ -119,7 +119,7 @@ class Shelf(QListWidget):
             item = self.item(row)
             known = item.data(Qt.ItemDataRole.UserRole)
             if known is None or known[0] is not master or known[1] is not look:
-                item.setIcon(QIcon(picture_of(master, look, self.devicePixelRatioF())))
+                item.setData(Qt.ItemDataRole.DecorationRole, picture_of(master, look, self.devicePixelRatioF()))
                 item.setData(Qt.ItemDataRole.UserRole, (master, look))
             number = counts.get(master.id, 0)
             item.setText(f"{master.name}\n{_count_text(number, master.wanted)}")
