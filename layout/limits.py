@@ -86,6 +86,8 @@ TABLE: Final[tuple[Limit, ...]] = (
 )
 """Sections: geometry, time, vacuum, air, resin, box, order. Temperature and humidity: typical of published sheets."""
 
+_SHARES_OF_TIME: Final = ("silicone_time", "resin_time")
+
 _BY_KIND: Final = {limit.kind: limit for limit in TABLE}
 
 
@@ -114,13 +116,15 @@ def changed_limit(kind: str, warn: float | None, refuse: float | None) -> LimitC
     UnknownNameError
         If there is no limit of this kind.
     BadValueError
-        If a number is not finite, or it would refuse before it warns.
+        If a number is not finite or negative, leaves no time at all, or it would refuse before it warns.
     """
     if kind not in _BY_KIND:
         raise UnknownNameError(kind, "there is no limit of this kind", f"use one of: {', '.join(_BY_KIND)}")
     for value in (warn, refuse):
-        if value is not None and not abs(value) < 1e6:
-            raise BadValueError(kind, f"{value} is no limit", "give a plain number")
+        if value is not None and not 0.0 <= value < 1e6:
+            raise BadValueError(kind, f"{value} is no limit", "give a plain number, 0 or more")
+        if value == 0.0 and kind in _SHARES_OF_TIME:
+            raise BadValueError(kind, "nothing is done in no time at all", "give a share above 0, like 0.75")
     if warn is not None and refuse is not None:
         wrong = refuse < warn if _BY_KIND[kind].side == "most" else refuse > warn
         if wrong:

@@ -54,8 +54,8 @@ class Batching:
 
     @property
     def because(self) -> str:
-        """What asks for more than one batch: the tightest limit's name; empty for one batch."""
-        return self.caps[0].reason if self.count != 1 and self.caps else ""
+        """What asks for more than one batch: the tightest limit's name; empty for one batch, or for none."""
+        return self.caps[0].reason if self.count not in (0, 1) and self.caps else ""
 
 
 def split(poured_ml: float, film_ml: float, caps: tuple[Cap, ...], correction: float = 1.0) -> Batching:

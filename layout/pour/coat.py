@@ -25,7 +25,7 @@ class Coat:
     volume_ml : float
         What stays on: it takes the place of fill silicone.
     dose : Dose
-        With the waste and the film of its cup.
+        With the waste, the film of its cup and what the log has taught.
     brush_min, pot_life_min, wait_min : float
         Brushing; pot life today; from the end of brushing to the fill pour.
     time_share : float
@@ -59,7 +59,8 @@ def detail_coat(project: Project) -> Coat | None:
     free = inner_area_mm2(project.box.shape) - math.fsum(footprint_area_mm2(m.footprint) for m in glued)
     area = max(0.0, free) + math.fsum(surface_mm2(m) for m in glued)
     volume_ml = area * settings.coat_mm / 1000.0
-    weighed = dose(project.silicone, volume_ml * (1.0 + settings.waste_pct / 100.0) + settings.cup_film_ml)
+    mixed_ml = volume_ml * (1.0 + settings.waste_pct / 100.0) + settings.cup_film_ml
+    weighed = dose(project.silicone, mixed_ml * settings.correction)
     pot = pot_life_min(project.silicone, settings.temperature_c)
     brush = area / 100.0 / settings.coat_cm2_per_min
     wait = WAIT_POT_LIVES * pot if settings.coat_wait_min is None else settings.coat_wait_min

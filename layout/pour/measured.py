@@ -1,5 +1,6 @@
 """What was measured on a master at the bench: its volume another way, and how wide it is under its neck."""
 
+import re
 from typing import Final
 
 from layout.errors import BadValueError
@@ -7,6 +8,12 @@ from layout.units import parse_length_mm, parse_mass_g, parse_number, parse_volu
 
 WATER_G_PER_ML: Final = 0.9982
 """At 20 deg C: CRC Handbook of Chemistry and Physics, from memory."""
+
+_LENGTH: Final = r"(?:\d+[-\s]+)?\d+/\d+|[-+]?[\d.]+"
+_RATIO: Final = re.compile(
+    rf"^\s*(?P<inner>{_LENGTH})\s*(?P<unit>[A-Za-z\"]*)\s*/\s*(?P<neck>{_LENGTH})\s*(?P<last>[A-Za-z\"]*)\s*$", re.ASCII
+)
+"""Two lengths, each a number or a fraction of an inch, over one another."""
 
 
 def measured_volume_ml(text: str, where: str) -> float:
@@ -48,13 +55,13 @@ def measured_undercut(text: str, where: str) -> float:
     Parameters
     ----------
     text : str
-        ``22/20``, the widest inside over the neck, or ``10%``.
+        ``22/20``, the widest inside over the neck, or ``10%``; a unit given once holds for both.
     where : str
         The option or field, for the error.
 
     Notes
     -----
-    (inside - neck) / neck. Lengths as everywhere: ``22/20``, ``0.9in/0.8in``.
+    (inside - neck) / neck. Lengths as everywhere: ``22/20``, ``0.9in/0.8in``, ``7/8in/3/4in``.
 
     Raises
     ------
@@ -63,14 +70,15 @@ def measured_undercut(text: str, where: str) -> float:
 
     Examples
     --------
-    >>> round(measured_undercut("22/20", ""), 12)
-    0.1
+    >>> round(measured_undercut("22/20", ""), 12), measured_undercut("1-1/8in/1in", "")
+    (0.1, 0.125)
     """
     if text.strip().endswith("%"):
         return parse_number(text.strip().removesuffix("%"), where, least=0.0, most=1000.0) / 100.0
-    inner, slash, neck = text.partition("/")
-    if not slash:
+    match = _RATIO.match(text)
+    if not match:
         raise BadValueError(where, f"{text!r} is no undercut", "write the inside over the neck, like 22/20, or 10%")
+    inner, neck = match["inner"] + (match["unit"] or match["last"]), match["neck"] + match["last"]
     inner_mm, neck_mm = parse_length_mm(inner, where, least_mm=0.01), parse_length_mm(neck, where, least_mm=0.01)
     if inner_mm < neck_mm:
         said = f"the inside of {inner.strip()} is narrower than the neck of {neck.strip()}"

@@ -79,7 +79,9 @@ def wrong_ratio_error_pct(mix: Mix) -> float:
 
     Notes
     -----
-    0 where the densities are equal. A 1.10, B 1.18, 1:1 by volume, weighed 1:1: B is 7 % short.
+    0 where the densities are equal. A 1.10, B 1.18, 1:1 by volume, weighed 1:1: B is 6.8 % short.
     """
-    factor = mix.b_g_per_ml / mix.a_g_per_ml
-    return 100.0 * abs(factor - 1.0)
+    right, taken = b_per_a_by_weight(mix), b_per_a_by_volume(mix)
+    if mix.ratio_by == "w":
+        right, taken = taken, right
+    return 100.0 * abs(taken / right - 1.0)

@@ -6,7 +6,7 @@ from typing import Final
 
 from layout.model import CavityId, Master, Mix, PourSettings, Project
 from layout.numbering import pour_order
-from layout.pour.mixing import dose, mixed_g_per_ml
+from layout.pour.mixing import dose
 from layout.pour.silicone import time_limit_share
 from layout.pour.time import demold_min, pot_life_min
 
@@ -194,10 +194,14 @@ def cup_limits(project: Project) -> tuple[tuple[float, str], ...]:
     settings = project.pour
     found = []
     if settings.container_ml is not None:
-        found.append((settings.container_ml / RESIN_HEADROOM * mixed_g_per_ml(project.resin), "container"))
+        found.append((settings.container_ml / RESIN_HEADROOM * _coloured_g_per_ml(project), "container"))
     if settings.scale_limit_g is not None:
         found.append((max(0.0, settings.scale_limit_g - settings.container_tare_g), "scale"))
     return tuple(sorted(found))
+
+
+def _coloured_g_per_ml(project: Project) -> float:
+    return resin_dose(project.resin, 1.0, project.pour).mass_g
 
 
 class _Filler:
@@ -208,7 +212,7 @@ class _Filler:
         self._each = each_ml
         self._loss = loss
         self._share = time_limit_share(project, "resin_time")
-        self._rho = mixed_g_per_ml(project.resin)
+        self._rho = _coloured_g_per_ml(project)
         self.cups = cup_limits(project)
         shop = project.order
         self._minutes = {i: cavity_min(v, shop.move_s, shop.resin_ml_per_s) for i, v in each_ml.items()}

@@ -6,7 +6,6 @@ from typing import Final, Literal
 from layout.model import Project
 from layout.pour.resin import resin_pour
 from layout.pour.silicone import silicone_pour, time_limit_share
-from layout.pour.time import demold_min
 
 WEIGH_MIN: Final = 2.0
 """To weigh A and B of one batch. Common practice, no source."""
@@ -133,7 +132,7 @@ def resin_timeline(project: Project) -> Timeline:
         steps += [Step(row, "mix", now, mixed), Step(row, "fill", mixed, mixed + batch.fill_min)]
         clocks.append(_clock(row, now, batch.pot_life_min, share))
         now = mixed + batch.fill_min
-    out = now + demold_min(project.resin, project.pour.temperature_c)
+    out = now + pour.demold_min
     steps.append(Step("mold", "cure", now, out))
     return Timeline(tuple(steps), tuple(clocks), now, out)
 
@@ -151,7 +150,8 @@ def minutes_of_day(clock: str) -> int | None:
     (570, None)
     """
     hours, colon, minutes = clock.strip().partition(":")
-    if not colon or not (hours.isdigit() and minutes.isdigit() and len(minutes) == 2):
+    # isdigit is true of a raised 2, which is no number
+    if not colon or not (hours.isdecimal() and minutes.isdecimal() and len(minutes) == 2):
         return None
     value = int(hours) * 60 + int(minutes)
     return value if int(hours) < 24 and int(minutes) < 60 else None

@@ -48,7 +48,7 @@ def _numbers(text: str, where: str) -> set[int]:
         return found
     for part in text.replace(",", " ").split():
         first, dash, last = part.partition("-")
-        if not first.isdigit() or (dash and not last.isdigit()) or len(first) > 6 or len(last) > 6:
+        if not first.isdecimal() or (dash and not last.isdecimal()) or len(first) > 6 or len(last) > 6:
             raise BadValueError(where, f"{part!r} is no number of a position", "write it like 3,7-9")
         low, high = int(first), int(last) if dash else int(first)
         if high < low or high - low > 10_000:

@@ -7,8 +7,9 @@ from typing import Any, Final
 
 import shapely
 
-from layout.errors import BadFileError, BadOutlineError
+from layout.errors import BadFileError, BadOutlineError, BadValueError, UnknownNameError
 from layout.geometry import Disc, clean_ring, footprint_polygon
+from layout.limits import changed_limit
 from layout.model import Master, OutlineBox, Project
 from layout.project_file.fields import file_fields
 from layout.tolerances import ARC_CHORD_TOL_MM, LONGEST_LENGTH_MM, POINT_MERGE_TOL_MM, SHORTEST_PART_MM
@@ -107,6 +108,13 @@ def check_project(project: Project, where: str) -> None:
     _unique((c.id for c in project.cavities), "cavities", where)
     _unique((k.id for k in project.keep_outs), "keep_outs", where)
     _unique(project.pour_order, "pour_order", where)
+    for i, change in enumerate(project.limits):
+        try:
+            changed_limit(change.kind, change.warn, change.refuse)
+        except UnknownNameError:
+            continue  # of a newer version: nothing asks for it
+        except BadValueError as error:
+            raise _bad(where, f"limits[{i}]", error.problem) from error
     masters = {m.id for m in project.masters}
     for i, cavity in enumerate(project.cavities):
         if cavity.master not in masters:

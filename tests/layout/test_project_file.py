@@ -148,6 +148,7 @@ def _damaged(project: Project, change: Any) -> str:
         (lambda d: d["pour"].update(scale_step_g=0), "pour.scale_step_g"),
         (lambda d: d["pour"].update(drop_g=0), "pour.drop_g"),
         (lambda d: d["order"].update(spare_masters=10**9), "order.spare_masters"),
+        (lambda d: d.update(limits=[{"kind": "silicone_time", "warn": 0.0, "refuse": 0.0}]), "limits[0]"),
         (lambda d: d.update(version=True), "version"),
         (lambda d: d.update(version="1"), "version"),
         (lambda d: d.pop("box"), "box"),

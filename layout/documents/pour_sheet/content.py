@@ -124,11 +124,11 @@ def grams(value_g: float, step_g: float | None) -> str:
 
     Examples
     --------
-    >>> grams(377.06, None), grams(377.06, 0.5), grams(377.06, 5.0)
-    ('377.1', '377.0', '375')
+    >>> grams(377.06, None), grams(377.06, 0.5), grams(377.06, 5.0), grams(377.3, 0.25)
+    ('377.1', '377.0', '375', '377.25')
     """
     step = step_g or FINEST_G
-    decimals = 0 if step >= 1.0 else 1 if step >= 0.1 else 2
+    decimals = min(3, len(f"{step:g}".partition(".")[2]))
     return f"{round(value_g / step) * step:.{decimals}f}"
 
 

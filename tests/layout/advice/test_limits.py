@@ -339,6 +339,10 @@ def test_that_limits_that_make_no_sense_are_refused():
         changed_limit("cold_parts", 15.0, 20.0)
     with pytest.raises(BadValueError):
         changed_limit("cold_parts", float("nan"), None)
+    with pytest.raises(BadValueError, match="0 or more"):
+        changed_limit("deadline", 0.0, -1.0)
+    with pytest.raises(BadValueError, match="no time at all"):
+        changed_limit("silicone_time", 0.0, 0.0)
 
 
 def test_that_each_limit_warns_before_it_refuses():

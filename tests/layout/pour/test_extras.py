@@ -8,17 +8,22 @@ import pytest
 from layout.advice import advice
 from layout.advice.mold import bulge_bound_mm
 from layout.box.bulge import bulge_mm
+from layout.errors import BadValueError
 from layout.geometry import Disc
 from layout.materials import parse_mix
 from layout.model import Box, Cavity, LogEntry, Master, PourSettings, Project, RectBox, SmallMold
+from layout.pour.batches import Cap, split
 from layout.pour.coat import detail_coat
 from layout.pour.learned import learned_correction
 from layout.pour.leftover import fills, leftover_ml
+from layout.pour.logbook import logged_pour, predicted_g
+from layout.pour.measured import measured_undercut
 from layout.pour.remedies import remedies
 from layout.pour.resin import resin_pour
 from layout.pour.savings import filler_room_ml, savings
 from layout.pour.silicone import silicone_pour
-from layout.pour.timeline import silicone_timeline
+from layout.pour.timeline import minutes_of_day, silicone_timeline
+from layout.pour.today import with_empty
 from layout.volumes import volumes
 from tests.worked_example import BACK_MM2, PART_ML, grid_of_48
 
@@ -115,6 +120,43 @@ def test_that_the_last_pour_teaches_one_number_and_no_more():
     slip = replace(e1, log=(LogEntry("2026-02-01", "pour", predicted_g=781.6, used_g=7816.0),))
     assert learned_correction(slip) is None
     assert learned_correction(e1) is None
+
+
+def test_that_a_correction_taken_over_asks_for_no_more_with_a_detail_coat_either():
+    coated = replace(_discs(10.0), pour=PourSettings(coat_mm=2.0))
+    logged = logged_pour(coated, "2026-02-01", 1.2 * predicted_g(coated))
+    taken = replace(coated, pour=PourSettings(coat_mm=2.0, correction=learned_correction(logged)))
+    assert taken.pour.correction == pytest.approx(1.2)
+    assert predicted_g(taken) == pytest.approx(1.2 * predicted_g(coated))
+
+
+def test_that_nothing_asks_for_batches_where_nothing_is_poured():
+    assert split(0.0, 20.0, (Cap("container", 625.0),)).because == ""
+
+
+@pytest.mark.parametrize(
+    ("typed", "strain"),
+    [("22/20", 0.1), ("22/20mm", 0.1), ("7/8in/3/4in", 1 / 6), ("1-1/8 in / 1 in", 0.125), ("1.1/1in", 0.1),
+     ("2.2cm/20mm", 0.1), ("1 1/8/1in", 0.125)],
+)  # fmt: skip
+def test_that_an_undercut_is_read_in_fractions_of_an_inch_too(typed, strain):
+    assert measured_undercut(typed, "--undercut") == pytest.approx(strain)
+
+
+@pytest.mark.parametrize("typed", ["", "/", "22", "22/", "22//20", "a/b", "20/22", "0/0", "1/2in", "22/20/", "1e999/1"])
+def test_that_what_is_no_undercut_is_refused_in_a_sentence(typed):
+    with pytest.raises(BadValueError, match="--undercut"):
+        measured_undercut(typed, "--undercut")
+
+
+@pytest.mark.parametrize("clock", ["²:00", "9:²0", "24:00", "9:60", "9", "", "-1:00"])
+def test_that_what_is_no_clock_time_is_none(clock):
+    assert minutes_of_day(clock) is None
+
+
+def test_that_a_raised_figure_is_no_position():
+    with pytest.raises(BadValueError):
+        with_empty(_discs(10.0), "²", "--empty")
 
 
 def test_that_the_left_over_goes_into_the_small_molds_it_fills():

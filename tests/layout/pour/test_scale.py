@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from layout.advice import advice
-from layout.documents.pour_sheet.content import sheet_content
+from layout.documents.pour_sheet.content import grams, sheet_content
 from layout.model import PourSettings, Severity, SmallMold
 from layout.pour.mixing import mixed_g_per_ml
 from layout.pour.resin import RESIN_HEADROOM, resin_pour
@@ -31,6 +31,11 @@ def test_that_readings_stand_on_the_scale_hold_enough_and_keep_the_ratio(a, rati
     assert whole >= a + b - step / 2 - 1e-6
     # half a step is all that B may be off its ratio
     assert abs((whole - first) - first * ratio) <= step / 2 + 1e-6
+
+
+@given(n=st.integers(1, 4000), step=st.sampled_from([0.001, 0.01, 0.02, 0.05, 0.1, 0.2, 0.25, 0.5, 1.0, 2.0, 2.5, 5.0]))
+def test_that_a_reading_is_printed_as_the_scale_shows_it(n, step):
+    assert float(grams(n * step, step)) == pytest.approx(n * step, abs=1e-9)
 
 
 def test_that_an_unknown_step_rounds_nothing():
@@ -64,6 +69,16 @@ def test_that_resin_is_split_to_the_cup_and_the_scale_and_says_so(settings):
     assert f"{len(pour.batches)} batches of resin" in said.detail
     larger = {"container_ml": 500.0} if "container_ml" in settings else {"scale_limit_g": 90.0}
     assert len(resin_pour(_poured(**{**settings, **larger})).batches) == 2
+
+
+@pytest.mark.parametrize("as_b", [False, True])
+def test_that_colour_counts_in_the_cup_and_on_the_scale(as_b):
+    """25 % of a paste as dense as 1.1 g/mL in a resin of 1.045 g/mL: the scale and the cup see the paste too."""
+    colour = {"pigment_pct": 20.0, "pigment_counts_as_b": as_b}
+    for settings in ({"container_ml": 30.0}, {"scale_limit_g": 40.0, "container_tare_g": 12.0}):
+        for batch in resin_pour(_poured(**settings, **colour)).batches:
+            assert batch.dose.volume_ml * RESIN_HEADROOM <= 30.0 * (1 + 1e-9) or "container_ml" not in settings
+            assert batch.dose.mass_g <= 28.0 * (1 + 1e-9) or "scale_limit_g" not in settings
 
 
 def test_that_a_cup_smaller_than_a_cavity_is_the_cause_and_not_the_resin():

@@ -70,7 +70,10 @@ def test_that_a_ratio_by_volume_is_another_one_by_weight():
     mix = parse_mix("a=1.10,b=1.18,ratio=1:1v", "", "silicone")
     assert 100 * b_per_a_by_weight(mix) == pytest.approx(107.3, abs=0.05)
     assert mixed_g_per_ml(mix) == pytest.approx(1.14)
-    assert wrong_ratio_error_pct(mix) == pytest.approx(7.3, abs=0.05)
+    # weighed 1:1 there are 100 of B where 107.27 are needed; poured by volume, 100:107.27 is 7.27 too many
+    assert wrong_ratio_error_pct(mix) == pytest.approx(100 * (1 - 100 / 107.27), abs=0.01)
+    by_weight = parse_mix("a=1.10,b=1.18,ratio=100:107.27w", "", "silicone")
+    assert wrong_ratio_error_pct(by_weight) == pytest.approx(7.27, abs=0.01)
 
 
 def test_that_ten_to_one_by_weight_is_another_ratio_by_volume():
