@@ -149,7 +149,8 @@ def side_bulges(project: Project, most_mm: float | None = None) -> tuple[SideBul
         return ()
     stiffness = sheet_stiffness_gpa(project)
     if most_mm is None:
-        most_mm = limit(project, "bulge").refuse or MOST_BULGE_MM
+        refuse = limit(project, "bulge").refuse
+        most_mm = MOST_BULGE_MM if refuse is None else refuse
     density = mixed_g_per_ml(project.silicone)
     height, t = side_height_mm(project), project.box.thickness_mm
     edges = edges_of(project.box.joint, project.box.sheet)

@@ -92,7 +92,7 @@ def cautions(sheet: str, cutter: Cutter, joint: Joint = "butt") -> tuple[str, ..
     found.extend(text for words, text in _SHEET_CAUTIONS if _says(sheet, words))
     known = _catalogued(sheet)
     if known is not None and cutter not in known.cutters:
-        found.append(f"{sheet.capitalize()} is usually cut by {' or '.join(known.cutters)}, not by {cutter}.")
+        found.append(f"{sheet[:1].upper()}{sheet[1:]} is usually cut by {' or '.join(known.cutters)}, not by {cutter}.")
     if cutter == "laser":
         found.append("Ask the shop whether its laser may cut this very sheet; the sheet's safety data decide.")
     found.append("Follow the safety data of the sheet and the glue, and your local rules.")

@@ -1,5 +1,6 @@
 """Sides and strips longer than every sheet, cut in pieces that are butted end to end with a patch over the joint."""
 
+import itertools
 import math
 from collections.abc import Sequence
 from dataclasses import replace
@@ -81,19 +82,23 @@ def _count(panel: Panel, stock: Sequence[Stock], kerf: float, margin: float) -> 
     """Return in how many pieces a panel goes on the sheet that needs fewest; None if it is too high for all."""
     counts = []
     _, height = cut_size_mm(panel, kerf)
-    # a strip's joint moves to the middle of a flat
-    spare = kerf + _widest_flat(panel) / 2.0
     for along, across in ((a, b) for s in stock for a, b in (_room(s, margin), _room(s, margin)[::-1])):
-        if height <= across + _FLUSH_MM and along - spare > _LEAST_PIECE_MM:
-            counts.append(math.ceil(panel.length_mm / (along - spare) - 1e-9))
+        if height <= across + _FLUSH_MM and (count := _fewest(panel, along - kerf)) is not None:
+            counts.append(count)
     return min(counts, default=None)
 
 
-def _widest_flat(panel: Panel) -> float:
-    if not panel.half:
-        return 0.0
-    at = _hinges(panel)
-    return max(b - a for a, b in zip([0.0, *at], [*at, panel.length_mm], strict=True))
+def _fewest(panel: Panel, room_mm: float) -> int | None:
+    """Return the fewest pieces none of which is longer than the room; None if a flat of a strip is too long for it."""
+    if room_mm <= _LEAST_PIECE_MM:
+        return None
+    for count in itertools.count(math.ceil(panel.length_mm / room_mm - 1e-9)):
+        lengths = [b - a for a, b in pairwise((0.0, *_joints(panel, count), panel.length_mm))]
+        if max(lengths) <= room_mm + _FLUSH_MM:
+            return count
+        if min(lengths) <= 0.0:  # two joints in one flat
+            break
+    return None
 
 
 def _hinges(panel: Panel) -> list[float]:

@@ -144,8 +144,6 @@ def _are_apart(one: Polygon, other: Polygon, gap_mm: float) -> bool:
 
 def waste_pct(sheets: Sequence[CutSheet]) -> float | None:
     """Return how much of the sheets is not panel, per cent; None for sheets without an edge."""
-    from layout.box.shapes import polygon_of
-
     whole = sum(s.length_mm * s.width_mm for s in sheets if s.length_mm and s.width_mm)
     if not whole:
         return None

@@ -102,6 +102,7 @@ def test_that_a_tube_is_on_the_cut_list() -> None:
         ("foam board", "knife", "blade"),
         ("foam board", "router", "usually cut by knife"),
         ("MDF", "router", "dust"),
+        ("MDF", "knife", "MDF is usually cut by"),
         ("acrylic", "laser", "extinguisher"),
         ("expanded PVC", "router", "fumes"),
     ],

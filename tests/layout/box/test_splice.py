@@ -8,8 +8,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from layout.box.job import cut_job
+from layout.box.panel import BoxParts, Panel
 from layout.box.panels import make_parts
-from layout.box.shapes import points_of
+from layout.box.shapes import Layer, line, points_of, rectangle
 from layout.box.splice import with_splices
 from layout.box.stock import Stock
 from layout.errors import LayoutError
@@ -40,6 +41,18 @@ def test_that_spliced_sides_close_like_whole_ones(length: float, width: float, h
     shell = space.cells_between((-t, -t, -t), (length + t, width + t, inside[2]))
     shell &= ~space.cells_between((0.0, 0.0, 0.0), inside)
     assert (space.count[shell] == 1).all(), "the pieces leave a gap"
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.floats(20.0, 200.0), st.integers(5, 40))
+def test_that_no_piece_of_a_strip_is_longer_than_the_sheet(flat: float, flats: int) -> None:
+    cuts = tuple(line((flat * k, 0.0), (flat * k, 40.0), Layer.HALF) for k in range(1, flats))
+    strip = Panel("strip", rectangle(0.0, 0.0, flat * flats, 40.0), 4.0, (), 1, half=cuts)
+    parts = with_splices(
+        bare_project(100.0, 50.0, 40.0), BoxParts((strip,), (0.0, 0.0, 0.0)), [Stock(762.0, 508.0)], 3.0
+    )
+    assert sum(p.length_mm for p in parts.panels) == pytest.approx(flat * flats)
+    assert max(p.length_mm for p in parts.panels) <= 762.0 - 2 * 5.0 - 3.0 + 1e-6
 
 
 def test_that_a_side_longer_than_the_sheet_is_cut_in_two_and_said() -> None:
