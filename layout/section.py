@@ -178,7 +178,7 @@ def _cuts(project: Project, cavity: Cavity, at: XY, way: XY) -> list[Cut]:
 
 def _solid(source: str, word: str) -> tuple[float, ...]:
     """The dimensions after a word of a simple solid as typed, mm; empty if it has none or is a file."""
-    match = re.search(rf"(?:^|\+){word}:([^+]+)", source)
+    match = re.search(rf"(?:^|\+)\s*{word}\s*:([^+]+)", source, re.IGNORECASE)
     if match is None:
         return ()
     try:
@@ -222,7 +222,7 @@ def _profile(master: Master, cavity: Cavity, at: XY, way: XY, span: Span) -> tup
 
 def _top_middle(master: Master, cavity: Cavity) -> XY:
     """Where a dome stands: on a polygon of odd corners not in the middle of its bounding box, which it is placed by."""
-    match = re.match(r"poly(\d+):([^x+]+)", master.source)
+    match = re.match(r"\s*poly(\d+)\s*:([^x×+]+)", master.source, re.IGNORECASE)
     corners = int(match.group(1)) if match else 0
     if match is None or corners < 3 or corners % 2 == 0:
         return cavity.x_mm, cavity.y_mm

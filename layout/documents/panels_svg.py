@@ -1,7 +1,9 @@
 """Lines to SVG in true millimetres, one group a layer, the same lines as the DXF."""
 
+import math
+from itertools import pairwise
 from typing import Final
-from xml.sax.saxutils import quoteattr
+from xml.sax.saxutils import escape, quoteattr
 
 from layout.box.shapes import Circle, Layer, Path, Shape, bounds_of_shapes
 
@@ -21,7 +23,7 @@ def to_svg(shapes: tuple[Shape, ...], title: str) -> bytes:
         '<?xml version="1.0" encoding="UTF-8"?>',
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{width:.6f}mm" height="{height:.6f}mm"'
         f' viewBox="0 0 {width:.6f} {height:.6f}">',
-        f"<title>{_text(title)}</title>",
+        f"<title>{escape(title)}</title>",
     ]
     for layer in (Layer.DRAW, Layer.HALF, Layer.THROUGH, Layer.NOTES):
         hidden = ' display="none"' if layer == Layer.NOTES else ""
@@ -32,10 +34,6 @@ def to_svg(shapes: tuple[Shape, ...], title: str) -> bytes:
     return ("\n".join(out) + "\n").encode()
 
 
-def _text(words: str) -> str:
-    return words.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")
-
-
 def _element(shape: Shape, x0: float, y1: float) -> str:
     if isinstance(shape, Circle):
         return f'<circle cx="{shape.x_mm - x0:.6f}" cy="{y1 - shape.y_mm:.6f}" r="{shape.radius_mm:.6f}"/>'
@@ -43,13 +41,10 @@ def _element(shape: Shape, x0: float, y1: float) -> str:
 
 
 def _path(path: Path, x0: float, y1: float) -> str:
-    import math
-
     first = path.vertices[0]
     parts = [f"M{first[0] - x0:.6f} {y1 - first[1]:.6f}"]
     ring = [*path.vertices, path.vertices[0]] if path.closed else list(path.vertices)
-    for k in range(len(ring) - 1):
-        (sx, sy, bulge), (ex, ey, _) = ring[k], ring[k + 1]
+    for k, ((sx, sy, bulge), (ex, ey, _)) in enumerate(pairwise(ring)):
         end = f"{ex - x0:.6f} {y1 - ey:.6f}"
         if bulge:
             radius = math.hypot(ex - sx, ey - sy) * (1.0 + bulge * bulge) / (4.0 * abs(bulge))

@@ -17,6 +17,9 @@ SAME_PIECE_SHARE: Final = 0.05
 """Two pieces are one drawn twice if ends and middles agree within this share of their length, and no worse than
 `OUTLINE_JOIN_TOL_MM`: a doubled line encloses nothing."""
 
+_COVERED_MM: Final = 1e-4
+"""A line this near to others all along lies on them: well above rounding, far below a cut."""
+
 Loop = tuple[Piece, ...]
 
 
@@ -101,9 +104,12 @@ def _without_covered(pieces: list[Piece], nodes: list[list[_End]]) -> list[Piece
     suspects = {end.piece for ends in nodes if len(ends) > 2 for end in ends}
     lines = {i: shapely.LineString([p.start, p.end]) for i, p in enumerate(pieces) if isinstance(p, Line)}
     kept = dict(enumerate(pieces))
+    numbers = list(lines)
+    tree = shapely.STRtree(list(lines.values()))
     for i in sorted(suspects & set(lines), key=lambda i: -lines[i].length):
-        others = [lines[j] for j in lines if j != i and j in kept and lines[j].dwithin(lines[i], 1e-4)]
-        if others and shapely.union_all(others).buffer(1e-4).covers(lines[i]):
+        near = (numbers[k] for k in tree.query(lines[i], predicate="dwithin", distance=_COVERED_MM))
+        others = [lines[j] for j in near if j != i and j in kept]
+        if others and shapely.union_all(others).buffer(_COVERED_MM).covers(lines[i]):
             del kept[i]
     return list(kept.values())
 
@@ -137,10 +143,12 @@ def _join_loose(loose: list[_End], pieces: list[Piece], mate: dict[_End, _End], 
 
 
 def _open_error(xy: FloatArray, where: str) -> BadOutlineError:
-    apart = np.hypot(*(xy[:, None] - xy[None, :]).transpose(2, 0, 1))
-    np.fill_diagonal(apart, np.inf)
-    i, j = np.unravel_index(int(apart.argmin()), apart.shape)
-    (x, y), gap = xy[i], float(apart[i, j])
+    from scipy.spatial import cKDTree
+
+    # the nearest place of each end is its own, the next one that of another end
+    gaps = np.asarray(cKDTree(xy).query(xy, 2)[0])[:, 1]
+    i = int(gaps.argmin())
+    (x, y), gap = xy[i], float(gaps[i])
     far = f" {gap:.3f} mm apart" if len(xy) == 2 else ""
     return BadOutlineError(
         where, f"the outline is open: {len(xy)} loose ends{far}, one at {x:.3f}, {y:.3f} mm",

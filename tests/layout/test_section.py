@@ -47,6 +47,16 @@ def test_that_a_button_shows_its_flat_and_its_dome_where_it_is_cut() -> None:
     assert aside.height_mm == pytest.approx(5.0 + math.sqrt(ball**2 - 25.0) - (ball - 3.0))
 
 
+def test_that_a_dome_typed_in_capitals_is_drawn_like_any_other() -> None:
+    def profile(spec: str) -> tuple[tuple[float, float], ...]:
+        master = read_master(spec, name="part")
+        empty = Project("p", Box(RectBox(100.0, 100.0)), (master,))
+        project, _ = edits.add_cavities(empty, [(master.id, 50.0, 50.0, 0.0)])
+        return section(project, ((0.0, 51.0), (100.0, 52.0))).cuts[0].profile
+
+    assert profile("POLY5:22X6 + DOME:10X2") == profile("poly5:22x6+dome:10x2")
+
+
 @pytest.mark.parametrize("angle", [0.0, 90.0, 200.0])
 def test_that_a_dome_on_a_pentagon_peaks_over_the_centre_of_its_corners(angle: float) -> None:
     """Corners on a circle of radius 11, one up, reach from -11 cos 36 to 11: their centre is below the middle."""

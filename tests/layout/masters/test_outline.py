@@ -18,6 +18,7 @@ from layout.masters import read_master
 from layout.masters.dxf import read_pieces
 from layout.masters.loops import closed_loops
 from layout.masters.outline import one_outline, read_box_outline, safe_ring
+from layout.masters.pieces import Line
 from layout.model import Master, OutlineBox, RectBox, RoundBox
 from layout.tolerances import ARC_CHORD_TOL_MM
 from tests.layout.masters.drawings import Draw, drawing, rectangle
@@ -200,6 +201,12 @@ def test_that_loose_ends_within_the_tolerance_are_joined_and_wider_ones_refused(
     assert read(tmp_path, gap(0.04)).volume_ml == pytest.approx(30 * 20 * 8 / 1000, rel=2e-3)
     with pytest.raises(BadOutlineError, match="open"):
         read(tmp_path, gap(0.06))
+
+
+def test_that_thousands_of_loose_lines_are_refused_as_fast_as_two() -> None:
+    hatch = [Line((float(i), 0.0), (float(i), 5.0)) for i in range(20_000)]
+    with pytest.raises(BadOutlineError, match="40000 loose ends"):
+        closed_loops(hatch, "hatch.dxf")
 
 
 def test_that_lines_that_overshoot_their_corner_are_cut_there(tmp_path: Path) -> None:
