@@ -11,13 +11,19 @@ from layout.errors import BadValueError, LayoutError
 from layout.model import CavityId, Project
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Collection
 
     from app.canvas.desk import Desk
     from layout.arrange import Axis, Side
     from layout.geometry import XY
 
 Made = tuple[Project, tuple[CavityId, ...]]
+
+
+def no_room(new: Collection[CavityId]) -> LayoutError:
+    """Return why these cavities were not put in the box."""
+    what = counted(len(new), "no room was found for one more", "no room was found for {n} more as they stand together")
+    return BadValueError(tr("box"), what, tr("make room or a larger box"))
 
 
 class LayoutCommands:
@@ -107,9 +113,18 @@ class LayoutCommands:
 
     def duplicate(self) -> None:
         from layout import arrange
+        from layout.checks import check
 
         ids = self._ids
-        self._make(counted(len(ids), "Duplicate cavity", "Duplicate {n} cavities"), lambda p: arrange.duplicate(p, ids))
+
+        def copied(project: Project) -> Made:
+            after, new = arrange.duplicate(project, ids)
+            # how the copies stand to one another is as the user has it; to the side and to others it has to be right
+            if any(len(f.cavities) == 1 or not set(f.cavities) <= set(new) for f in check(after, only=new)):
+                raise no_room(new)
+            return after, new
+
+        self._make(counted(len(ids), "Duplicate cavity", "Duplicate {n} cavities"), copied)
 
     def put_one(self, at: XY | None = None) -> None:
         """Put one of the chosen master at the legal place nearest to a point, by default the near left corner."""
@@ -126,7 +141,7 @@ class LayoutCommands:
 
             after, new = arrange.place_near(project, master, x, y)
             if check(after, only=[new]):
-                raise BadValueError(tr("box"), tr("no room was found for one more"), tr("make room or a larger box"))
+                raise no_room((new,))
             return after, (new,)
 
         self._make(tr("Put a cavity in the box"), put)

@@ -90,7 +90,8 @@ class AddFile(QDialog):
         self.setMinimumWidth(380)
         self._is_drawing = is_drawing
         self.unit.activated.connect(self._look)
-        self.height_field.textEdited.connect(self._look)
+        # also when Esc takes back what was typed
+        self.height_field.textChanged.connect(self._look)
         self._jobs.failed.connect(self._failed)
         self.buttons.accepted.connect(self._accept)
         self.buttons.rejected.connect(self.reject)
@@ -112,8 +113,19 @@ class AddFile(QDialog):
             return None, unit
         return typed_length_mm(self.height_field.text(), tr("Height"), self._desk.project.units, SHORTEST_PART_MM), unit
 
+    def _same_asked(self) -> bool:
+        """Whether what is asked for is what was read: the same height, written otherwise."""
+        try:
+            return self._asked() == self._read
+        except LayoutError:
+            return False
+
     def _look(self, *_changed: object) -> None:
         """Read the file with what is asked for now, in the background."""
+        if self.master is not None and self._same_asked():
+            self._tell(facts_of(self.master, self._desk.project.units))
+            self.add.setEnabled(True)
+            return
         self.master = None
         self.add.setEnabled(False)
         # what comes of a reading under way is not asked for any more

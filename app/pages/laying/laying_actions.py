@@ -9,7 +9,7 @@ from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import QMenu
 
 from app.canvas import clipboard
-from app.canvas.commands import LayoutCommands
+from app.canvas.commands import LayoutCommands, no_room
 from app.canvas.hand_note import HandNote
 from app.pages.laying.panels import PanelKeys
 from app.pages.laying.shelf import MASTER_MIME
@@ -138,6 +138,7 @@ class LayingActions:
     def _snap(self) -> None:
         self._desk.snap = self._services.actions["snap"].isChecked()
         self._services.settings.snap = self._desk.snap
+        self._page.show_hands()
 
     def _pass_through(self) -> None:
         self._desk.free = self._services.actions["pass_through"].isChecked()
@@ -255,13 +256,13 @@ class LayingActions:
         try:
             after, new = clipboard.from_text(desk.project, text)
             shift = nearest_place(after, new)
-            after = edits.move_cavities(after, new, *(shift or (0.0, 0.0)))
+            if shift is None:
+                raise no_room(new)
+            after = edits.move_cavities(after, new, *shift)
         except LayoutError as error:
             self._services.tell(said(error))
             return
         self.commands.add(counted(len(new), "Paste cavity", "Paste {n} cavities"), after, new)
-        if shift is None:
-            self._services.tell(tr("No room was found: they stand where they were copied."))
 
     # larger things
 

@@ -57,6 +57,11 @@ class Gauge(QWidget):
         self.update()
 
     @property
+    def measured_mm(self) -> float | None:
+        """The length shown; None where there is nothing to measure."""
+        return self._measured
+
+    @property
     def is_met(self) -> bool:
         return self._measured is None or self._measured >= self._required - CLEARANCE_TOL_MM
 

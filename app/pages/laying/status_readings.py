@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from app.words import counted, tr
-from layout.units import length_text
+from layout.units import fine_length_text, length_text
 
 if TYPE_CHECKING:
     from app.canvas.desk import Desk
@@ -31,13 +31,20 @@ class StatusReadings:
         put = self._status.set_reading
         put("selected", tr("{n} selected", n=chosen) if chosen else "")
         put("count", counted(len(project.cavities), "{n} cavity", "{n} cavities"))
+        if wall.measured_mm is not None and wall.measured_mm > 0.0:
+            least = fine_length_text(wall.measured_mm, project.units)
+            kept = tr("least wall {wall}: {kept}", wall=least, kept=kept)
         put("wall", kept, wall.toolTip())
         put("zoom", f"{self._view.zoom_percent:.0f} %", tr("100 % is true size"))
         put("unit", project.units.length)
+        self.show_hand()
 
     def show_hand(self) -> None:
-        """Show whether the hand passes through walls."""
-        self._status.set_reading("free", tr("▲ passing through walls") if self._desk.free else "")
+        """Show whether the hand passes through walls and snaps to the grid."""
+        desk, put = self._desk, self._status.set_reading
+        put("free", tr("▲ passing through walls") if desk.free else "")
+        grid = length_text(desk.grid_mm(), desk.project.units)
+        put("snap", tr("snaps to {grid}", grid=grid) if desk.snap else "", tr("F9; hold Ctrl to pass the grid"))
 
     def show_pointer(self, x: float | None, y: float | None) -> None:
         """Show where the pointer is; None: not over the mold."""
@@ -47,5 +54,5 @@ class StatusReadings:
 
     def leave(self) -> None:
         """Take away what means nothing on another page."""
-        for reading in ("pointer", "selected", "zoom"):
+        for reading in ("pointer", "selected", "zoom", "free", "snap"):
             self._status.set_reading(reading, "")

@@ -116,6 +116,27 @@ def test_that_an_angle_a_hair_short_of_a_whole_turn_reads_as_none(qtbot: QtBot) 
     assert page.inspector.angle_field.text() == "0°"
 
 
+@pytest.mark.parametrize("add", [_put, _duplicate, _paste])
+def test_that_a_full_box_takes_no_more_and_says_so(qtbot: QtBot, add: object) -> None:
+    before = discs((19.525, 19.525), length=39.05, width=39.05)
+    window, page = window_with(qtbot, before)
+    assert callable(add)
+    add(window, page)
+    assert window.store.project is before
+    assert window.status.currentMessage() == "box: no room was found for one more; make room or a larger box."
+
+
+def test_that_the_status_line_gives_the_least_wall_and_the_grid_it_snaps_to(qtbot: QtBot) -> None:
+    window, page = window_with(qtbot, discs((30, 30), (58, 30)))
+    readings = window.status._readings
+    assert readings["wall"].text() == "least wall 8.00 mm: every rule kept"
+    assert readings["snap"].text() == ""
+    window.actions_table["snap"].trigger()
+    assert readings["snap"].text() == "snaps to 5.00 mm"
+    page.desk.do("Move", lambda p: edits.move_cavities(p, [p.cavities[0].id], 3.0, 0.0))
+    assert readings["wall"].text() == "least wall 5.00 mm: ▲ wall too thin"
+
+
 def focused_in(window: MainWindow, *widgets: QWidget) -> bool:
     focus = window.focusWidget()
     return focus in widgets

@@ -178,3 +178,16 @@ def test_that_the_users_unit_comes_first_and_a_hole_is_told(qtbot: QtBot, tmp_pa
     dialog.unit.activated.emit(1)
     qtbot.waitUntil(lambda: "Can that be?" in dialog.facts.text(), timeout=10_000)
     dialog.reject()
+
+
+def test_that_a_height_taken_back_by_esc_is_no_longer_called_wrong(qtbot: QtBot, tmp_path: Path) -> None:
+    _window, _page, dialog = opened(qtbot, drawing(tmp_path, 4))
+    qtbot.keyClicks(dialog.height_field, "8")
+    QTest.keyClick(dialog.height_field, Qt.Key.Key_Return)
+    qtbot.waitUntil(dialog.add.isEnabled, timeout=10_000)
+    facts = dialog.facts.text()
+    qtbot.keyClicks(dialog.height_field, "v")
+    assert "not readable" in dialog.facts.text()
+    QTest.keyClick(dialog.height_field, Qt.Key.Key_Escape)
+    qtbot.waitUntil(dialog.add.isEnabled, timeout=10_000)
+    assert dialog.facts.text() == facts
