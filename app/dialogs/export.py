@@ -12,7 +12,6 @@ from PySide6.QtWidgets import (
     QComboBox,
     QDialog,
     QDialogButtonBox,
-    QFileDialog,
     QHBoxLayout,
     QLabel,
     QPushButton,
@@ -23,6 +22,7 @@ from PySide6.QtWidgets import (
 
 from app.commands.exporting import write_export
 from app.dialogs.accept import AcceptDialog
+from app.dialogs.export_place import ask_place, keep_paper, show_paper
 from app.user_catalogue import catalogue
 from app.words import counted, said, tr
 from layout import edits
@@ -150,8 +150,7 @@ class ExportDialog(QDialog):
         self.paper.setAccessibleName(tr("Paper"))
         for key, paper in PAPERS.items():
             self.paper.addItem(paper.name, key)
-        last = settings.remembered("paper")
-        self.paper.setCurrentIndex(max(0, self.paper.findData(last)))
+        show_paper(self.paper, settings, store.project.units)
         self.preview = Preview()
         area = QScrollArea()
         area.setWidget(self._sheets() if what == "panels" else self.preview)
@@ -179,14 +178,17 @@ class ExportDialog(QDialog):
         column.addWidget(self.said)
         column.addWidget(buttons)
         self.resize(540, 620)
-        self.paper.activated.connect(self._show)
+        self.paper.activated.connect(self._paper_chosen)
         self._show()
 
     def _paper(self) -> Paper:
         return PAPERS[self.paper.currentData()]
 
-    def _show(self, *_index: object) -> None:
-        self._settings.remember("paper", str(self.paper.currentData()))
+    def _paper_chosen(self, _index: int) -> None:
+        keep_paper(self.paper, self._settings)
+        self._show()
+
+    def _show(self) -> None:
         project = self._store.project
         if self._what == "template":
             from layout.documents.template import template_pages
@@ -208,15 +210,9 @@ class ExportDialog(QDialog):
         return view
 
     def _ask_place(self) -> None:
-        kinds, suffix = KINDS[self._what]
-        name = f"{self._store.project.name or 'mold'} {self._what}".replace("/", "-").replace(" ", "-")
-        dialog = QFileDialog(
-            self, tr(TITLES[self._what]), str(self._settings.last_folder / f"{name}{suffix}"), tr(kinds)
-        )
-        dialog.setAcceptMode(QFileDialog.AcceptMode.AcceptSave)
-        dialog.setDefaultSuffix(suffix.lstrip("."))
-        dialog.accepted.connect(lambda: self.write(Path(dialog.selectedFiles()[0])))
-        dialog.open()
+        name = f"{self._store.project.name or 'mold'} {self._what}"
+        kinds = tr(KINDS[self._what][0])
+        ask_place(self, self._settings, self._what, name, kinds, lambda path, _kind: self.write(path))
 
     def write(self, path: Path) -> None:
         """Write the file; the dialog that chose the place has asked before one is replaced."""
@@ -227,7 +223,6 @@ class ExportDialog(QDialog):
         except LayoutError as error:
             self.said.setText(f"▲ {error}")
             return
-        self._settings.last_folder = path.parent
         self.said.setText(tr("{path} written.", path=str(path)))
 
 

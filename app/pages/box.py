@@ -12,7 +12,6 @@ from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import (
     QAbstractItemView,
     QComboBox,
-    QFileDialog,
     QHBoxLayout,
     QLabel,
     QPushButton,
@@ -28,6 +27,7 @@ from shapely.geometry import Polygon
 
 from app.commands.exporting import write_export
 from app.dialogs.export import accept_first, print_template
+from app.dialogs.export_place import ask_place, keep_paper, show_paper
 from app.jobs import Jobs
 from app.pages.box_form import BoxForm
 from app.pages.box_views import PutTogetherView, SheetsView, TemplateView
@@ -133,9 +133,7 @@ class BoxPage(QWidget):
         self.print_button.clicked.connect(self.print_template)
         self.export_panels.clicked.connect(self.ask_panels)
         self.export_template.clicked.connect(self.ask_template)
-        self.export_list.clicked.connect(
-            lambda: self._ask_export("cut list", tr("Cut list (*.pdf);;Table (*.csv)"), ".pdf")
-        )
+        self.export_list.clicked.connect(lambda: self._ask_export("cut list", tr("Cut list (*.pdf);;Table (*.csv)")))
         return row
 
     # showing
@@ -155,12 +153,13 @@ class BoxPage(QWidget):
 
     def _choose_paper(self, _index: int) -> None:
         self._paper_chosen = True
+        keep_paper(self.paper, Settings())
         self._changed(self._store.project, force=True)
 
     def show_paper(self) -> None:
-        """Begin with the paper of the project's unit, until one is chosen."""
+        """Begin with the paper used last, at first that of the project's unit, until one is chosen here."""
         if not self._paper_chosen:
-            self.paper.setCurrentIndex(1 if self._store.project.units.length == "in" else 0)
+            show_paper(self.paper, Settings(), self._store.project.units)
 
     def _changed(self, project: Project, *, force: bool = False) -> None:
         if not self.isVisible():
@@ -241,11 +240,11 @@ class BoxPage(QWidget):
     def ask_panels(self) -> None:
         """Ask where the panels go and write them."""
         kinds = tr("Panels (*.dxf);;Panels for R12 readers (*.dxf);;Picture (*.svg)")
-        self._ask_export("panels", kinds, ".dxf")
+        self._ask_export("panels", kinds)
 
     def ask_template(self) -> None:
         """Ask where the template goes and write it."""
-        self._ask_export("template", tr("Template (*.pdf);;Template (*.dxf)"), ".pdf")
+        self._ask_export("template", tr("Template (*.pdf);;Template (*.dxf)"))
 
     def print_template(self) -> None:
         """Print the template at full size, after what is broken."""
@@ -254,18 +253,12 @@ class BoxPage(QWidget):
     def _letters(self) -> tuple[Polygon, ...]:
         return letters_of(self.job.parts) if self.job else ()
 
-    def _ask_export(self, what: str, kinds: str, suffix: str) -> None:
-        accept_first(self._store, self, lambda: self._ask_place(what, kinds, suffix))
+    def _ask_export(self, what: str, kinds: str) -> None:
+        accept_first(self._store, self, lambda: self._ask_place(what, kinds))
 
-    def _ask_place(self, what: str, kinds: str, suffix: str) -> None:
-        name = f"{self._store.project.name or 'mold'} {what}".replace("/", "-").replace(" ", "-")
-        dialog = QFileDialog(self, tr("Export"), str(Settings().last_folder / f"{name}{suffix}"), kinds)
-        dialog.setAcceptMode(QFileDialog.AcceptMode.AcceptSave)
-        dialog.setDefaultSuffix(suffix.lstrip("."))
-        dialog.accepted.connect(
-            lambda: self.export(what, Path(dialog.selectedFiles()[0]), r12="R12" in dialog.selectedNameFilter())
-        )
-        dialog.open()
+    def _ask_place(self, what: str, kinds: str) -> None:
+        name = f"{self._store.project.name or 'mold'} {what}"
+        ask_place(self, Settings(), what, name, kinds, lambda path, kind: self.export(what, path, r12="R12" in kind))
 
     def export(self, what: str, path: Path, *, r12: bool = False) -> None:
         """Write one of the page's papers; the dialog has asked before a file is replaced."""

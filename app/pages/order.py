@@ -10,7 +10,6 @@ from pathlib import Path
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import (
-    QFileDialog,
     QHBoxLayout,
     QLabel,
     QPushButton,
@@ -24,6 +23,7 @@ from PySide6.QtWidgets import (
 )
 
 from app.commands.exporting import write_export
+from app.dialogs.export_place import ask_place
 from app.jobs import Jobs
 from app.pages.order_charts import CountsView, RoutesView
 from app.pages.order_coats import CoatsPanel
@@ -182,9 +182,9 @@ class OrderPage(QWidget):
         return row
 
     def _add_exports(self, row: QHBoxLayout, papers: tuple[tuple[str, str, str, str], ...]) -> None:
-        for what, words, kinds, suffix in papers:
+        for what, words, kinds, _ in papers:
             button = QPushButton(tr(words))
-            button.clicked.connect(lambda _c=False, w=what, k=kinds, s=suffix: self._ask_place(w, tr(k), s))
+            button.clicked.connect(lambda _c=False, w=what, k=kinds: self._ask_place(w, tr(k)))
             self.exports[what] = button
             row.addWidget(button)
 
@@ -342,13 +342,9 @@ class OrderPage(QWidget):
 
     # exports
 
-    def _ask_place(self, what: str, kinds: str, suffix: str) -> None:
-        name = f"{self._store.project.name or 'mold'}-{what}".replace("/", "-").replace(" ", "-")
-        dialog = QFileDialog(self, tr("Export"), str(Settings().last_folder / f"{name}{suffix}"), kinds)
-        dialog.setAcceptMode(QFileDialog.AcceptMode.AcceptSave)
-        dialog.setDefaultSuffix(suffix.lstrip("."))
-        dialog.accepted.connect(lambda: self.export(what, Path(dialog.selectedFiles()[0])))
-        dialog.open()
+    def _ask_place(self, what: str, kinds: str) -> None:
+        name = f"{self._store.project.name or 'mold'} {what}"
+        ask_place(self, Settings(), what, name, kinds, lambda path, _kind: self.export(what, path))
 
     def export(self, what: str, path: Path) -> None:
         """Write one of the page's papers; the dialog has asked before a file is replaced."""

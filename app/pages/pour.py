@@ -11,7 +11,6 @@ from PySide6.QtGui import QFont, QShowEvent
 from PySide6.QtWidgets import (
     QAbstractItemView,
     QComboBox,
-    QFileDialog,
     QHBoxLayout,
     QLabel,
     QLineEdit,
@@ -31,6 +30,7 @@ from PySide6.QtWidgets import (
 from app.commands.exporting import write_export
 from app.dialogs.accept import AcceptDialog
 from app.dialogs.catalogue import CatalogueDialog
+from app.dialogs.export_place import ask_place, keep_paper, show_paper
 from app.dialogs.limits import LimitsDialog
 from app.fields import AmountField
 from app.jobs import Jobs
@@ -152,8 +152,8 @@ class PourPage(QWidget):
         self.paper.addItem("A4", "a4")
         self.paper.addItem("Letter", "letter")
         self.paper.setAccessibleName(tr("Paper of the pour sheet"))
-        if self._store.project.units.length == "in":
-            self.paper.setCurrentIndex(1)
+        show_paper(self.paper, Settings(), self._store.project.units)
+        self.paper.activated.connect(lambda _index: keep_paper(self.paper, Settings()))
         self.export_sheet = QPushButton(tr("Export pour sheet..."))
         self.export_sheet.setProperty("main", True)
         self.export_sheet.clicked.connect(self._ask_export)
@@ -357,13 +357,9 @@ class PourPage(QWidget):
         dialog.open()
 
     def _ask_place(self) -> None:
-        name = f"{self._store.project.name or 'mold'} pour sheet".replace("/", "-").replace(" ", "-")
+        name = f"{self._store.project.name or 'mold'} pour sheet"
         kinds = tr("Page (*.pdf);;For the browser (*.html);;Table (*.csv)")
-        dialog = QFileDialog(self, tr("Export"), str(Settings().last_folder / f"{name}.pdf"), kinds)
-        dialog.setAcceptMode(QFileDialog.AcceptMode.AcceptSave)
-        dialog.setDefaultSuffix("pdf")
-        dialog.accepted.connect(lambda: self.export(Path(dialog.selectedFiles()[0])))
-        dialog.open()
+        ask_place(self, Settings(), "report", name, kinds, lambda path, _kind: self.export(path))
 
     def export(self, path: Path) -> None:
         """Write the sheet as its name says; the dialog has asked before a file is replaced."""

@@ -154,7 +154,7 @@ def test_that_broken_rules_are_listed_and_need_a_reason(qtbot, tmp_path: Path) -
     project, _ = edits.add_cavities(bolt_project(), [(MasterId("bolt"), 30.0, 30.0, 0.0)])
     page = _page(qtbot, project)
     asked: list[str] = []
-    page._ask_place = lambda what, _kinds, _suffix: asked.append(what)  # type: ignore[method-assign]
+    page._ask_place = lambda what, _kinds: asked.append(what)  # type: ignore[method-assign]
     qtbot.mouseClick(page.export_panels, Qt.MouseButton.LeftButton)
     (dialog,) = page.findChildren(AcceptDialog)
     assert dialog.list.count() >= 1
