@@ -12,7 +12,7 @@ from PySide6.QtWidgets import QLineEdit
 from app.notes import FieldNote
 from app.words import said, tr
 from layout.errors import BadValueError, LayoutError
-from layout.units import Units, inch_fraction, parse_length_mm, parse_number
+from layout.units import Units, measured_length_text, parse_length_mm, parse_number
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -246,13 +246,7 @@ def length_field_text(value_mm: float, units: Units) -> str:
     >>> length_field_text(6.35, Units()), length_field_text(6.35, Units("in")), length_field_text(6.4, Units("in"))
     ('6.35 mm', '1/4 in', '0.252 in')
     """
-    if units.length == "mm":
-        return f"{plain_number(value_mm)} mm"
-    inches = value_mm / 25.4
-    if units.denominator and abs(inches * units.denominator - round(inches * units.denominator)) < 1e-6:
-        return f"{inch_fraction(inches, units.denominator)} in"
-    # half a thousandth is what a caliper in inches tells; what is thinner than that would read as nothing
-    return f"{plain_number(inches, 3 if abs(inches) >= 0.001 else 5)} in"
+    return measured_length_text(value_mm, units)
 
 
 def typed_length_mm(

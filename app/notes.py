@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from PySide6.QtCore import QSize, QTimer
 from PySide6.QtWidgets import (
@@ -21,6 +21,25 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from PySide6.QtGui import QResizeEvent
+
+_SIGN: Final = "▲ "
+
+
+class AlarmLabel(QLabel):
+    """A sentence about what is wrong: in the alarm colour, and with a sign for whoever does not see colours."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.setWordWrap(True)
+        self.setProperty("role", "alarm")
+
+    @property
+    def sentence(self) -> str:
+        """What is said, without the sign."""
+        return self.text().removeprefix(_SIGN)
+
+    def setText(self, sentence: str) -> None:
+        super().setText("\n".join(_SIGN + line for line in sentence.splitlines()))
 
 
 class FieldNote(QLabel):

@@ -84,6 +84,7 @@ def style_sheet(look: Look) -> str:
     QToolTip {{ background: {look.panel}; color: {look.text}; border: 1px solid {look.line}; padding: 4px; }}
     QLineEdit {{ padding: 3px 6px; border: 1px solid {look.line};
         border-radius: 5px; background: {look.field}; color: {look.text}; selection-background-color: {look.accent}; }}
+    QLineEdit {{ placeholder-text-color: {look.quiet}; }}
     QLineEdit:focus {{ border: 2px solid {look.accent};
         padding: 2px 5px; }}
     QLineEdit[wrong="true"] {{ border: 2px dashed {look.alarm}; padding: 2px 5px; }}
@@ -123,6 +124,15 @@ def style_sheet(look: Look) -> str:
     QCheckBox:focus {{ color: {look.accent}; }}
     QStatusBar {{ border-top: 1px solid {look.line}; }}
     QStatusBar::item {{ border: none; }}
+    QTabBar::tab {{ padding: 5px 12px; border: 1px solid {look.line}; border-bottom: none;
+        border-top-left-radius: 6px; border-top-right-radius: 6px; margin-right: 2px; background: {look.window};
+        color: {look.text}; }}
+    QTabBar::tab:selected {{ background: {look.panel}; font-weight: 600; border-top: 3px solid {look.accent};
+        padding-top: 3px; }}
+    QTabBar::tab:hover:!selected {{ background: {look.line}; }}
+    QTabBar::tab:selected:focus {{ border: 2px solid {look.accent}; padding: 3px 11px 4px 11px; }}
+    QTabWidget::pane {{ border: 1px solid {look.line}; top: -1px; background: {look.panel}; }}
+    QListWidget::item {{ padding: 3px 0px; }}
     QSplitter::handle {{ background: {look.window}; }}
     QMenu {{ border: 1px solid {look.line}; background: {look.panel}; }}
     QMenu::item {{ padding: 5px 24px 5px 24px; }}

@@ -24,6 +24,10 @@ G_PER_OZ: Final = 28.349523125
 MBAR_PER_INHG: Final = 33.86389
 N_PER_MM_PER_PLI: Final = 0.175126835
 
+_BELOW_FRACTION_IN: Final = 1e-7
+_ABOVE_FRACTION_IN: Final = 2e-5
+"""A length this little under or over a fraction of an inch is written as the fraction; half a micrometre over."""
+
 WARMEST_BARE_C: Final = 45.0
 """A temperature above this without a letter is rather deg F: it must say which."""
 
@@ -266,6 +270,31 @@ def length_text(value_mm: float, units: Units, *, decimals: int = 2) -> str:
     if not units.denominator:
         return f"{inches:.{decimals + 1}f} in"
     return f"{inch_fraction(inches, units.denominator)} in"
+
+
+def measured_length_text(value_mm: float, units: Units) -> str:
+    """Return a measured length without rounding it to a fraction: a fraction where it is one, else decimals.
+
+    A fraction that is only near would round a thin wall up to its rule.
+
+    Examples
+    --------
+    >>> measured_length_text(6.35, Units("in")), measured_length_text(6.4, Units("in"))
+    ('1/4 in', '0.252 in')
+    >>> measured_length_text(6.35, Units()), measured_length_text(6.0, Units())
+    ('6.35 mm', '6 mm')
+    """
+    if units.length == "mm":
+        words = f"{value_mm:.3f}".rstrip("0").rstrip(".")
+        return f"{'0' if words == '-0' else words} mm"
+    inches = value_mm / MM_PER_INCH
+    if units.denominator:
+        # never a fraction larger than the length: a wall under its rule must not read like the rule
+        over = abs(inches) - round(abs(inches) * units.denominator) / units.denominator
+        if -_BELOW_FRACTION_IN <= over < _ABOVE_FRACTION_IN:
+            return f"{inch_fraction(inches, units.denominator)} in"
+    # half a thousandth is what a caliper in inches tells; what is thinner than that would read as nothing
+    return f"{inches:.{3 if abs(inches) >= 0.001 else 5}f} in"
 
 
 def fine_length_text(value_mm: float, units: Units) -> str:

@@ -4,7 +4,7 @@ from collections.abc import Callable, Sequence
 from typing import Final
 
 from layout.model import CavityId, Finding, Severity
-from layout.units import Units, length_text
+from layout.units import Units, measured_length_text
 
 
 def _names(ids: Sequence[CavityId]) -> str:
@@ -44,9 +44,7 @@ def _in_keep_out(f: Finding, u: Units) -> str:
 def _mm(value: float | None, units: Units) -> str:
     if value is None:
         return "unknown"
-    if units.length == "in":
-        return f"{length_text(value, Units('in', 0))}"
-    return length_text(value, units, decimals=3)
+    return measured_length_text(value, units)
 
 
 _SENTENCES: dict[str, Callable[[Finding, Units], str]] = {

@@ -10,7 +10,7 @@ from PySide6.QtWidgets import QGraphicsItem
 
 from app.theme import current_look
 from layout.gaps import Gap
-from layout.units import Units, length_text
+from layout.units import Units, measured_length_text
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -23,11 +23,9 @@ WORDS_REACH_PX: Final = 90.0
 
 
 def gap_text(gap: Gap, units: Units) -> str:
-    """Return the length of a gap as the user reads it; inches in decimals, a fraction would round a thin wall up."""
-    shown = units if units.length == "mm" else Units("in", 0)
-    if gap.distance_mm < 0.0:
-        return f"−{length_text(-gap.distance_mm, shown)}"
-    return length_text(gap.distance_mm, shown)
+    """Return the length of a gap as the user reads it."""
+    sign = "−" if gap.distance_mm < 0.0 else ""
+    return f"{sign}{measured_length_text(abs(gap.distance_mm), units)}"
 
 
 def _spots(width: float, height: float, level: bool) -> Iterator[tuple[float, float]]:

@@ -91,6 +91,9 @@ class PartsModel(QAbstractTableModel):
         column = index.column()
         if role in (Qt.ItemDataRole.DisplayRole, Qt.ItemDataRole.EditRole):
             return self._text(number, cavity, column)
+        if role == Qt.ItemDataRole.ToolTipRole and column == MASTER:
+            # a long name ends in dots
+            return self._text(number, cavity, column)
         if role == Qt.ItemDataRole.CheckStateRole and column == PINNED:
             return Qt.CheckState.Checked if cavity.pinned else Qt.CheckState.Unchecked
         if role == Qt.ItemDataRole.TextAlignmentRole and column in (NUMBER, X, Y, ANGLE):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from PySide6.QtWidgets import QDialog, QDialogButtonBox, QLabel, QLineEdit, QListWidget, QVBoxLayout, QWidget
 
+from app.notes import AlarmLabel
 from app.words import counted, said, tr
 from layout.model import Finding
 from layout.units import Units
@@ -19,12 +20,12 @@ class AcceptDialog(QDialog):
         self.setWindowTitle(tr("Rules are broken") if rules else tr("This stops the sheet"))
         self.kinds = tuple(dict.fromkeys(f.kind for f in findings))
         column = QVBoxLayout(self)
-        top = QLabel(
+        top = AlarmLabel()
+        top.setText(
             counted(len(findings), "One rule of this layout is broken:", "{n} rules of this layout are broken:")
             if rules
             else counted(len(findings), "One point stops the sheet:", "{n} points stop the sheet:")
         )
-        top.setProperty("role", "alarm")
         column.addWidget(top)
         self.list = QListWidget()
         self.list.setAccessibleName(tr("Broken rules"))
@@ -36,6 +37,7 @@ class AcceptDialog(QDialog):
         column.addWidget(label)
         self.reason_field = QLineEdit()
         self.reason_field.setAccessibleName(tr("Reason"))
+        self.reason_field.setPlaceholderText(tr("why it may be so this time"))
         label.setBuddy(self.reason_field)
         column.addWidget(self.reason_field)
         self.buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Cancel)

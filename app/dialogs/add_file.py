@@ -73,8 +73,9 @@ class AddFile(QDialog):
         form.addRow(self._label(tr("Unit of the file"), self.unit), self.unit)
         self._picture, self.facts = QLabel(), QLabel()
         self._picture.setAlignment(Qt.AlignmentFlag.AlignCenter)
-        self._picture.setMinimumHeight(100)
+        self._picture.hide()
         self.facts.setWordWrap(True)
+        self.facts.setAlignment(Qt.AlignmentFlag.AlignTop)
         self.facts.setMinimumHeight(4 * self.fontMetrics().lineSpacing())
         self.facts.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
         self.buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Cancel)
@@ -84,8 +85,10 @@ class AddFile(QDialog):
         self.buttons.addButton(self.add, QDialogButtonBox.ButtonRole.AcceptRole)
         column = QVBoxLayout(self)
         column.addLayout(form)
-        column.addWidget(self._picture)
+        # what is missing or wrong stands right under the fields
         column.addWidget(self.facts)
+        column.addWidget(self._picture)
+        column.addStretch(1)
         column.addWidget(self.buttons)
         self.setMinimumWidth(380)
         self._is_drawing = is_drawing
@@ -159,6 +162,7 @@ class AddFile(QDialog):
             return
         self.master = master
         self.add.setEnabled(True)
+        self._picture.show()
         self._picture.setPixmap(picture_of(master, current_look(), self.devicePixelRatioF(), 96))
         self._tell(facts_of(master, self._desk.project.units))
 

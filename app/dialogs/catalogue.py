@@ -10,10 +10,9 @@ from PySide6.QtWidgets import (
     QComboBox,
     QDialog,
     QDialogButtonBox,
-    QGridLayout,
+    QFormLayout,
     QHBoxLayout,
     QLabel,
-    QLineEdit,
     QListWidget,
     QListWidgetItem,
     QPushButton,
@@ -23,13 +22,15 @@ from PySide6.QtWidgets import (
 )
 
 from app import user_catalogue
+from app.fields import TypedField
+from app.notes import AlarmLabel
 from app.words import said, tr
 from layout.errors import LayoutError
 from layout.materials import Catalogue, Kind, built_in, checked, field_texts, origin_of, read_field, same_name
 from layout.model import Mix
 
 ROWS: Final[tuple[tuple[str, str, str], ...]] = (
-    ("name", "Name", ""),
+    ("name", "Name", "what you call it"),
     ("ratio", "A : B", "1:1v by volume, 100:107w by weight"),
     ("a", "A, g/mL", "1.10 or 25in3/lb"),
     ("b", "B, g/mL", "1.18 or 23.5in3/lb"),
@@ -46,10 +47,10 @@ ROWS: Final[tuple[tuple[str, str, str], ...]] = (
     ("price", "Price per kg", "36 or 16/lb"),
     ("kit", "Kit", "450+450g or 1+1lb"),
     ("left", "On the shelf", "72.9+45.5g"),
-    ("lot", "Lot", ""),
+    ("lot", "Lot", "as on the label"),
     ("opened", "Opened", "2026-03-31"),
     ("keeps", "Keeps, days", "180"),
-    ("note", "Note", ""),
+    ("note", "Note", "what you want to remember"),
 )
 """Key of `read_field`, its name, how it may be typed."""
 
@@ -72,9 +73,9 @@ class CatalogueDialog(QDialog):
         self.setWindowTitle(tr("Silicones") if kind == "silicone" else tr("Resins"))
         self.list = QListWidget()
         self.list.setAccessibleName(tr("Materials"))
-        self.fields: dict[str, QLineEdit] = {}
+        self.fields: dict[str, TypedField] = {}
         self._origins: dict[str, QLabel] = {}
-        self.problem = QLabel()
+        self.problem = AlarmLabel()
         self._build()
         self._load()
         self._fill_list(current)
@@ -83,39 +84,44 @@ class CatalogueDialog(QDialog):
     # building
 
     def _build(self) -> None:
-        form = QWidget()
-        grid = QGridLayout(form)
+        whole = QWidget()
+        form = QFormLayout(whole)
+        form.setFieldGrowthPolicy(QFormLayout.FieldGrowthPolicy.ExpandingFieldsGrow)
         hidden = _RESIN_ONLY if self._kind == "silicone" else _SILICONE_ONLY
-        for row, (key, words, hint) in enumerate(r for r in ROWS if r[0] not in hidden):
-            field = QLineEdit()
-            field.setPlaceholderText(tr(hint))
-            field.setToolTip(tr(hint))
-            field.setAccessibleName(tr(words))
-            label = QLabel(tr(words))
-            label.setBuddy(field)
-            origin = QLabel()
-            origin.setProperty("role", "quiet")
-            grid.addWidget(label, row, 0)
-            grid.addWidget(field, row, 1)
-            grid.addWidget(origin, row, 2)
-            self.fields[key], self._origins[key] = field, origin
+        for key, words, hint in (r for r in ROWS if r[0] not in hidden):
+            self._add_row(form, key, tr(words), tr(hint))
         self.cure = QComboBox()
         self.cure.addItems([tr(cure) for cure in _CURES[self._kind]])
         self.cure.setAccessibleName(tr("Cure"))
-        grid.addWidget(QLabel(tr("Cure")), len(ROWS), 0)
-        grid.addWidget(self.cure, len(ROWS), 1)
+        form.addRow(tr("Cure"), self.cure)
         self.origin = QComboBox()
         self.origin.addItem(tr("data sheet"), "data sheet")
         self.origin.addItem(tr("measured"), "measured")
         self.origin.setAccessibleName(tr("What I type comes from"))
-        grid.addWidget(QLabel(tr("What I type is from")), len(ROWS) + 1, 0)
-        grid.addWidget(self.origin, len(ROWS) + 1, 1)
-        grid.setColumnStretch(1, 1)
+        form.addRow(tr("What I type is from"), self.origin)
         scroll = QScrollArea()
-        scroll.setWidget(form)
+        scroll.setWidget(whole)
         scroll.setWidgetResizable(True)
         self._arrange(scroll)
         self.resize(820, 640)
+
+    def _add_row(self, form: QFormLayout, key: str, words: str, hint: str) -> None:
+        field = TypedField(words)
+        field.setPlaceholderText(hint)
+        field.set_tip(hint)
+        field.editingFinished.connect(lambda: self._check(key))
+        field.setMinimumHeight(field.sizeHint().height())
+        origin = QLabel()
+        origin.setProperty("role", "quiet")
+        # one width for all, so that the fields end in one line
+        origin.setFixedWidth(self.fontMetrics().horizontalAdvance(tr("data sheet")) + 12)
+        row = QHBoxLayout()
+        row.addWidget(field, 1)
+        row.addWidget(origin)
+        label = QLabel(words)
+        label.setBuddy(field)
+        form.addRow(label, row)
+        self.fields[key], self._origins[key] = field, origin
 
     def _arrange(self, scroll: QScrollArea) -> None:
         side = QVBoxLayout()
@@ -127,8 +133,6 @@ class CatalogueDialog(QDialog):
         middle = QHBoxLayout()
         middle.addLayout(side, 1)
         middle.addWidget(scroll, 2)
-        self.problem.setWordWrap(True)
-        self.problem.setProperty("role", "alarm")
         self.buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Close)
         self.keep = self.buttons.addButton(tr("Keep in my catalogue"), QDialogButtonBox.ButtonRole.ApplyRole)
         self.use = self.buttons.addButton(tr("Use in this project"), QDialogButtonBox.ButtonRole.AcceptRole)
@@ -187,7 +191,7 @@ class CatalogueDialog(QDialog):
         texts = field_texts(mix)
         for key, field in self.fields.items():
             field.setText(texts[key])
-            self._mark(key, "")
+            field.mark("")
             origin = "" if key in _WITHOUT_ORIGIN or not texts[key] else tr(_origin(mix, key, texts[key]))
             self._origins[key].setText(origin)
         cures = _CURES[self._kind]
@@ -195,34 +199,33 @@ class CatalogueDialog(QDialog):
         self.remove.setEnabled(self._is_own(mix))
         self.problem.setText("")
 
-    def _mark(self, key: str, problem: str) -> None:
-        field = self.fields[key]
-        field.setProperty("wrong", bool(problem))
-        field.setToolTip(problem or field.placeholderText())
-        field.setAccessibleDescription(problem)
-        field.style().unpolish(field)
-        field.style().polish(field)
-
     # reading
+
+    def _check(self, key: str) -> bool:
+        """Return whether a field can be read; what is wrong with it is said under it."""
+        field = self.fields[key]
+        problem = ""
+        if field.text() != field_texts(self._shown)[key]:
+            try:
+                read_field(key, field.text(), field.accessibleName())
+            except LayoutError as error:
+                problem = f"{said(error.problem)}; {said(error.remedy)}."
+        field.mark(problem[:1].upper() + problem[1:])
+        return not problem
 
     def typed(self) -> Mix | None:
         """Return the material as the fields say; None if one can't be read, which is then marked."""
         before = field_texts(self._shown)
         values: dict[str, Any] = {"cure": _CURES[self._kind][max(self.cure.currentIndex(), 0)]}
         origins = dict(self._shown.origins)
-        names = {key: tr(words) for key, words, _ in ROWS}
+        wrong = [field for key, field in self.fields.items() if not self._check(key)]
+        if wrong:
+            wrong[0].setFocus()
+            return None
         for key, field in self.fields.items():
             if field.text() == before[key]:
-                self._mark(key, "")
                 continue
-            try:
-                found = read_field(key, field.text(), names[key])
-            except LayoutError as error:
-                self._mark(key, said(error))
-                self.problem.setText(said(error))
-                field.setFocus()
-                return None
-            self._mark(key, "")
+            found = read_field(key, field.text(), field.accessibleName())
             values.update(found)
             if key not in _WITHOUT_ORIGIN:
                 origins.update(dict.fromkeys(found, str(self.origin.currentData())))
@@ -294,4 +297,4 @@ def _origin(mix: Mix, key: str, text: str) -> str:
     """Where the value of a key comes from."""
     fields = read_field(key, text, key)
     found = {origin_of(mix, name) for name in fields}
-    return next((o for o in ("assumed", "measured", "data sheet") if o in found), "default")
+    return next((o for o in ("assumed", "measured", "data sheet") if o in found), "typical")

@@ -17,6 +17,7 @@ from PySide6.QtWidgets import (
 )
 
 from app.fields import plain_number
+from app.notes import AlarmLabel
 from app.words import said, tr
 from layout.errors import LayoutError
 from layout.limits import TABLE, changed_limit, limit
@@ -35,19 +36,20 @@ class LimitsDialog(QDialog):
         self.setWindowTitle(tr("Limits of the advice"))
         self.changes: tuple[LimitChange, ...] = project.limits
         self._units = project.units
+        self._filling = False
+        self._wrong: int | None = None
         self._kept: dict[tuple[int, int], float | None] = {}
         self.table = QTableWidget(len(TABLE), 4)
-        self.table.setHorizontalHeaderLabels([tr("What is judged"), tr("Unit"), tr("Warns from"), tr("Refuses from")])
+        heads = (tr("What is judged"), tr("Unit"), tr("else a warning"), tr("else refused"))
+        self.table.setHorizontalHeaderLabels(list(heads))
         self.table.setAccessibleName(tr("Limits"))
         self.table.verticalHeader().hide()
         self.table.setTabKeyNavigation(False)
         header = self.table.horizontalHeader()
         header.setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
         header.setSectionResizeMode(0, QHeaderView.ResizeMode.Stretch)
-        self.problem = QLabel()
-        self.problem.setWordWrap(True)
-        self.problem.setProperty("role", "alarm")
-        note = QLabel(tr("More or less than this is warned of, or refused until a reason is typed. Empty: never."))
+        self.problem = AlarmLabel()
+        note = QLabel(tr("What is refused goes on only with a typed reason. An empty field: never."))
         note.setWordWrap(True)
         note.setProperty("role", "quiet")
         kinds = QDialogButtonBox.StandardButton
@@ -56,19 +58,22 @@ class LimitsDialog(QDialog):
         for part in (self.table, note, self.problem, self.buttons):
             column.addWidget(part)
         self._fill(project)
+        self.table.cellChanged.connect(lambda row, _column: self._check(row))
         self.buttons.accepted.connect(self._accept)
         self.buttons.rejected.connect(self.reject)
         defaults = self.buttons.button(kinds.RestoreDefaults)
         defaults.clicked.connect(lambda: self._fill(None))
-        self.resize(680, 620)
+        self.resize(760, 640)
 
     def _fill(self, project: Project | None) -> None:
+        self._filling, self._wrong = True, None
+        self.problem.setText("")
         for row, default in enumerate(TABLE):
             shown = default if project is None else limit(project, default.kind)
-            sign = "≤" if default.side == "most" else "≥"
+            side = tr("at most") if default.side == "most" else tr("at least")
             unit = shown_unit(default.unit, self._units)
             numbers = (self._text(default.unit, value) for value in (shown.warn, shown.refuse))
-            texts = (f"{said(default.words)} {sign}", said(unit), *numbers)
+            texts = (tr("{what}, {side}", what=said(default.words), side=side), said(unit), *numbers)
             for column, words in enumerate(texts):
                 item = QTableWidgetItem(words)
                 if column < _WARN:
@@ -79,6 +84,7 @@ class LimitsDialog(QDialog):
                     self._kept[row, column] = (shown.warn, shown.refuse)[column - _WARN]
                     item.setTextAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
                 self.table.setItem(row, column, item)
+        self._filling = False
 
     def _number(self, row: int, column: int) -> float | None:
         item = self.table.item(row, column)
@@ -92,18 +98,33 @@ class LimitsDialog(QDialog):
     def _text(self, unit: str, value: float | None) -> str:
         return "" if value is None else plain_number(to_shown(value, unit, self._units))
 
+    def _change(self, row: int) -> LimitChange:
+        """Return the limit of a row as typed; raises what is wrong with it."""
+        return changed_limit(TABLE[row].kind, self._number(row, _WARN), self._number(row, _REFUSE))
+
+    def _check(self, row: int) -> bool:
+        """Return whether a row can be read; what is wrong with it is said under the table at once."""
+        if self._filling:
+            return True
+        try:
+            self._change(row)
+        except LayoutError as error:
+            self._wrong = row
+            self.problem.setText(f"{said(TABLE[row].words)}: {said(error.problem)}; {said(error.remedy)}.")
+            return False
+        if self._wrong in (None, row):
+            self._wrong = None
+            self.problem.setText("")
+        return True
+
     def _accept(self) -> None:
-        changes = []
-        for row, default in enumerate(TABLE):
-            try:
-                change = changed_limit(default.kind, self._number(row, _WARN), self._number(row, _REFUSE))
-            except LayoutError as error:
-                self.problem.setText(f"{said(default.words)}: {said(error.problem)}; {said(error.remedy)}.")
+        for row in range(len(TABLE)):
+            if not self._check(row):
                 self.table.setCurrentCell(row, _WARN)
+                self.table.setFocus()
                 return
-            if (change.warn, change.refuse) != (default.warn, default.refuse):
-                changes.append(change)
-        self.changes = tuple(changes)
+        changed = [(default, self._change(row)) for row, default in enumerate(TABLE)]
+        self.changes = tuple(c for default, c in changed if (c.warn, c.refuse) != (default.warn, default.refuse))
         self.accept()
 
 

@@ -20,10 +20,12 @@ from PySide6.QtWidgets import (
 
 from app import user_catalogue
 from app.fields import TypedField, length_field, length_field_text, number_field
+from app.notes import AlarmLabel
 from app.words import said, tr
 from layout.box.cutters import refuse_laser
 from layout.errors import LayoutError
 from layout.materials import Catalogue, Sheet, built_in, parse_sheet, same_name
+from layout.units import parse_size_mm
 
 if TYPE_CHECKING:
     from PySide6.QtWidgets import QWidget
@@ -53,13 +55,13 @@ class SheetsDialog(QDialog):
         self.name.setPlaceholderText(tr("twin wall"))
         self.thickness = length_field(tr("Thickness"), lambda: units, 0.1)
         self.stiffness = number_field(tr("Stiffness"), " GPa", 0.001, 500.0)
-        self.stiffness.set_tip(tr("How stiff it is in bending; Measure... on the Box page finds it from a strip"))
+        self.thickness.setPlaceholderText(tr("measured, like {example}", example=length_field_text(4.7625, units)))
+        self.stiffness.setPlaceholderText(tr("unknown, or like 1.1 GPa"))
+        self.stiffness.set_tip(tr("How stiff it is in bending; Measure… on the Box page finds it from a strip"))
         self.sold_as = TypedField(tr("Sold as"))
         self.sold_as.setPlaceholderText("20x30in" if units.length == "in" else "600x400")
         self.laser = QCheckBox(tr("A laser may cut it: its maker says so"))
-        self.problem = QLabel()
-        self.problem.setWordWrap(True)
-        self.problem.setProperty("role", "alarm")
+        self.problem = AlarmLabel()
         self._build()
         self._load()
         self._fill("")
@@ -128,6 +130,8 @@ class SheetsDialog(QDialog):
         self.sold_as.setText("".join("x".join(length_field_text(v, self._units) for v in size) for size in sizes))
         self.laser.setChecked(not sheet.no_laser)
         self.remove.setEnabled(self._is_own(sheet.name))
+        for field in (self.name, self.sold_as):
+            field.mark("")
         self.problem.setText("")
 
     def typed(self) -> Sheet:
@@ -140,12 +144,12 @@ class SheetsDialog(QDialog):
         """
         name = " ".join(self.name.text().replace(",", " ").replace(":", " ").split())
         thickness = "" if self.thickness.value is None else f"{self.thickness.value!r}mm"
-        size = self.sold_as.text().strip().replace(",", ".").replace(" ", "")
+        size = self._size()
         text = f"{name}:{thickness}"
         if self.stiffness.value is not None:
             text += f",e={self.stiffness.value!r}"
         if size:
-            text += f",stock={size if size[-1].isalpha() else size + self._units.length}"
+            text += f",stock={size}"
         sheet = parse_sheet(text, tr("Sheet"))
         known = next((s for s in built_in().sheets if same_name(s.name, name)), None)
         if self.laser.isChecked() and (known is None or not known.no_laser):
@@ -154,8 +158,29 @@ class SheetsDialog(QDialog):
             refuse_laser(sheet.name, "laser", (sheet,), tr("Laser"))
         return sheet
 
+    def _is_right(self) -> bool:
+        """Whether every field can be read; what is wrong is said under each."""
+        for field in (self.name, self.sold_as):
+            field.mark("")
+        if not self.name.text().strip():
+            self.name.mark(tr("Give the sheet a name."))
+        if self.thickness.value is None and not self.thickness.is_wrong:
+            self.thickness.mark(tr("Measure the sheet and type its thickness."))
+        size = self._size()
+        if size:
+            try:
+                parse_size_mm(size, tr("Sold as"))
+            except LayoutError as error:
+                self.sold_as.mark(f"{said(error.problem)}; {said(error.remedy)}.")
+        return not any(f.is_wrong for f in (self.name, self.thickness, self.stiffness, self.sold_as))
+
+    def _size(self) -> str:
+        """The size it is sold as, with its unit; empty if none was typed."""
+        size = self.sold_as.text().strip().replace(",", ".").replace(" ", "")
+        return size if not size or size[-1].isalpha() else size + self._units.length
+
     def _keep(self) -> None:
-        if self.thickness.is_wrong or self.stiffness.is_wrong:
+        if not self._is_right():
             return
         try:
             sheet = self.typed()

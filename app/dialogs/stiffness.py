@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Final
+
 from PySide6.QtWidgets import QComboBox, QDialog, QDialogButtonBox, QFormLayout, QLabel, QVBoxLayout, QWidget
 
 from app.fields import AmountField, length_field
@@ -9,6 +11,8 @@ from app.words import said, tr
 from layout.box.bend_test import BEND_TEST, in_words, refuse_other_thickness, refuse_unlikely, stiffness_from_strip_gpa
 from layout.errors import LayoutError
 from layout.units import Units, parse_mass_g
+
+_WIDTH: Final = 520
 
 
 class StiffnessDialog(QDialog):
@@ -41,8 +45,6 @@ class StiffnessDialog(QDialog):
 
     def _build(self, thickness_mm: float) -> None:
         column = QVBoxLayout(self)
-        # a long sentence below must not squeeze the fields
-        column.setSizeConstraint(QVBoxLayout.SizeConstraint.SetMinimumSize)
         steps = QLabel("\n".join(f"{n}. {tr(step)}" for n, step in enumerate(BEND_TEST, start=1)))
         steps.setWordWrap(True)
         column.addWidget(steps)
@@ -69,6 +71,9 @@ class StiffnessDialog(QDialog):
         self.buttons.accepted.connect(self.accept)
         self.buttons.rejected.connect(self.reject)
         self._compute()
+        # as high as its sentences need at this width, with two lines of result: the fields must not be squeezed
+        self.setMinimumWidth(_WIDTH)
+        self.setMinimumHeight(column.totalHeightForWidth(_WIDTH) + self.fontMetrics().lineSpacing())
 
     def _compute(self, *_ignored: object) -> None:
         self.stiffness_gpa = None

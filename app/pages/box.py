@@ -29,6 +29,7 @@ from app.commands.exporting import write_export
 from app.dialogs.export import accept_first, print_template
 from app.dialogs.export_place import ask_place, keep_paper, show_paper
 from app.jobs import Jobs
+from app.notes import AlarmLabel
 from app.pages.box_form import BoxForm
 from app.pages.box_views import PutTogetherView, SheetsView, TemplateView
 from app.pages.parts import in_two_halves, scrolled, typed_table
@@ -62,9 +63,7 @@ class BoxPage(QWidget):
         self._shown: tuple[Project, str] | None = None
         self.job: CutJob | None = None
         self.form = BoxForm(store)
-        self.problem = QLabel()
-        self.problem.setWordWrap(True)
-        self.problem.setProperty("role", "alarm")
+        self.problem = AlarmLabel()
         self.problem.hide()
         self.said = QLabel()
         self.said.setWordWrap(True)
@@ -266,7 +265,7 @@ class BoxPage(QWidget):
             data = self._data(what, path.suffix.lower(), r12=r12)
             write_export(path, data(), force=True)
         except LayoutError as error:
-            self.said.setText(plain_sentence(error))
+            self.said.setText(f"▲ {plain_sentence(error)}")
             return
         self.said.setText(tr("{path} written.", path=str(path)))
 
@@ -280,7 +279,7 @@ class BoxPage(QWidget):
             pages = template_pages(project, PAPERS[self.paper.currentData()], self._letters())
             return lambda: pages_to_pdf(pages, tr("Placement template: {name}", name=project.name))
         if job is None:
-            raise LayoutError(tr("panels"), self.problem.text().rstrip("."), tr("mend that first"))
+            raise LayoutError(tr("panels"), self.problem.sentence.rstrip("."), tr("mend that first"))
         if what == "cut list" and suffix == ".pdf":
             papers = cut_sheet_pages(job, PAPERS[self.paper.currentData()])
             return lambda: pages_to_pdf(papers, tr("Cut list: {name}", name=project.name))

@@ -21,7 +21,7 @@ from PySide6.QtWidgets import (
 )
 
 from app.dialogs.stiffness import StiffnessDialog
-from app.fields import AmountField, length_field
+from app.fields import AmountField, TypedField, length_field
 from app.pages.parts import FormColumn
 from app.store import Store
 from app.user_catalogue import catalogue
@@ -121,7 +121,7 @@ class BoxForm(FormColumn):
         form = self._group(tr("Sheet"))
         names = [sheet.name for sheet in _known_sheets()]
         self.sheet = self._combo(form, tr("Sheet"), [(n, n) for n in names], self._choose_sheet)
-        self.sheets = QPushButton(tr("Sheets..."))
+        self.sheets = QPushButton(tr("Sheets…"))
         self.sheets.setToolTip(tr("See all sheets; enter those of your own"))
         self.sheets.clicked.connect(self._open_sheets)
         form.addRow("", self.sheets)
@@ -170,8 +170,7 @@ class BoxForm(FormColumn):
         self.stock.setFixedHeight(190)
         self.stock.itemChanged.connect(self._stock_ticked)
         form.addRow(self.stock)
-        self.own_size = QLineEdit()
-        self.own_size.setAccessibleName(tr("Another size"))
+        self.own_size = TypedField(tr("Another size"))
         self.own_size.setPlaceholderText(tr("another size, like 12x18in"))
         form.addRow(self.own_size)
         row = QWidget()
@@ -183,11 +182,6 @@ class BoxForm(FormColumn):
         line.addWidget(self.add_sheet)
         line.addWidget(self.add_leftover)
         form.addRow(row)
-        self.stock_problem = QLabel()
-        self.stock_problem.setWordWrap(True)
-        self.stock_problem.setProperty("role", "alarm")
-        self.stock_problem.hide()
-        form.addRow(self.stock_problem)
         self.gap = self._length(
             form, tr("Gap between pieces"), lambda mm: self._set_cutting(tr("Change the gap"), gap_mm=mm)
         )
@@ -325,10 +319,9 @@ class BoxForm(FormColumn):
         try:
             size = parse_size_mm(text if text[-1:].isalpha() else text + unit, tr("Another size"))
         except LayoutError as error:
-            self.stock_problem.setText(f"{said(error.problem)}; {said(error.remedy)}.")
-            self.stock_problem.show()
+            self.own_size.mark(f"{said(error.problem)}; {said(error.remedy)}.")
             return
-        self.stock_problem.hide()
+        self.own_size.mark("")
         self.own_size.clear()
         cutting = self._store.project.cutting
         if leftover:

@@ -25,6 +25,7 @@ from PySide6.QtWidgets import (
 from app.commands.exporting import write_export
 from app.dialogs.export_place import ask_place
 from app.jobs import Jobs
+from app.notes import AlarmLabel
 from app.pages.order_charts import CountsView, RoutesView
 from app.pages.order_coats import CoatsPanel
 from app.pages.order_compare import compare_counts, same_task
@@ -71,9 +72,8 @@ class OrderPage(QWidget):
         self.option: Option | None = None
         self.plan: Plan | None = None
         self.form = OrderForm(store)
-        self.answer, self.problem, self.said = QLabel(), QLabel(), QLabel()
+        self.answer, self.problem, self.said = QLabel(), AlarmLabel(), QLabel()
         self.answer.setProperty("role", "title")
-        self.problem.setProperty("role", "alarm")
         self.said.setProperty("role", "quiet")
         for label in (self.answer, self.problem, self.said):
             label.setWordWrap(True)

@@ -16,6 +16,7 @@ from PySide6.QtWidgets import (
 )
 
 from app.fields import plain_number
+from app.notes import AlarmLabel
 from app.pages.parts import typed_table
 from app.store import Store
 from app.words import counted, said, tr
@@ -71,8 +72,7 @@ class CoatsPanel(QWidget):
         self._showing = False
         self.table = typed_table([tr(c.title) for c in COLUMNS], tr("Coats"))
         self.table.cellChanged.connect(self._typed)
-        self.needs, self.said = QLabel(), QLabel()
-        self.said.setProperty("role", "alarm")
+        self.needs, self.said = QLabel(), AlarmLabel()
         self.add, self.remove = QPushButton(tr("Add a coat")), QPushButton(tr("Remove coat"))
         self.add.clicked.connect(self._add)
         self.remove.clicked.connect(self._remove)

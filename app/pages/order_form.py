@@ -109,7 +109,6 @@ class OrderForm(FormColumn):
         form = self._group(tr("Order"))
         self._add(form, "parts", tr("Good parts"), least=1, most=1e6, whole=True)
         self.each = DateField(tr("Of each kind"))
-        self.each.set_tip(tr("Good parts of each master of a mixed box; the scarcest one decides the casts."))
         self.each.typed.connect(self._commit_each)
         form.addRow(tr("Of each kind"), self.each)
         self._add(form, "days", tr("Days until delivery"), most=1e5, whole=True, optional=True,
@@ -143,6 +142,8 @@ class OrderForm(FormColumn):
         words = ", ".join(f"{k.master.name}={n}" for k, n in made) if len(made) > 1 else ""
         self.each.setEnabled(len(made) > 1)
         self.each.setPlaceholderText(words or tr("one kind"))
+        tip = tr("Good parts of each master of a mixed box; the scarcest one decides the casts.")
+        self.each.set_tip(f"{tip}\n{words}" if words else tip)
         self.each.show_text(words if project.order.kind_parts else "")
 
     def _make_shop(self) -> None:

@@ -19,6 +19,7 @@ from PySide6.QtWidgets import (
 )
 
 from app.fields import plain_number
+from app.notes import AlarmLabel
 from app.pages.parts import typed_table
 from app.store import Store
 from app.words import said, tr
@@ -130,9 +131,7 @@ class LogPanel(QWidget):
         self.table = typed_table([tr(c.title) for c in COLUMNS], tr("Batch log"))
         self.table.horizontalHeader().setStretchLastSection(True)
         self.table.cellChanged.connect(self._typed)
-        self.said = QLabel()
-        self.said.setWordWrap(True)
-        self.said.setProperty("role", "alarm")
+        self.said = AlarmLabel()
         self.learned = QLabel()
         self.learned.setWordWrap(True)
         self.add_cast = QPushButton(tr("Add a cast"))

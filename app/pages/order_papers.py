@@ -25,13 +25,13 @@ from layout.order.purchase import purchases, total_price, total_to_pay
 from layout.order.rigid_master import tray_project
 
 PAPERS: tuple[tuple[str, str, str, str], ...] = (
-    ("calendar", "Export calendar...", "Calendar (*.csv)", ".csv"),
-    ("purchases", "Export purchase list...", "Purchase list (*.csv)", ".csv"),
-    ("labels", "Export mold labels...", "Mold labels (*.pdf)", ".pdf"),
+    ("calendar", "Export calendar…", "Calendar (*.csv)", ".csv"),
+    ("purchases", "Export purchase list…", "Purchase list (*.csv)", ".csv"),
+    ("labels", "Export mold labels…", "Mold labels (*.pdf)", ".pdf"),
 )
 TRAY_PAPERS: tuple[tuple[str, str, str, str], ...] = (
-    ("tray-panels", "Export its panels...", "Panels (*.dxf)", ".dxf"),
-    ("tray-box", "Save its box as a project...", "Project (*.manymold)", ".manymold"),
+    ("tray-panels", "Export its panels…", "Panels (*.dxf)", ".dxf"),
+    ("tray-box", "Save its box as a project…", "Project (*.manymold)", ".manymold"),
 )
 
 

@@ -5,11 +5,13 @@ from __future__ import annotations
 import math
 from typing import Final
 
-from PySide6.QtCore import QEvent, QPointF, QRectF, QSize, Qt, Signal
+from PySide6.QtCore import QEvent, QPointF, QRect, QRectF, QSize, Qt, Signal
 from PySide6.QtGui import (
     QBrush,
     QColor,
     QContextMenuEvent,
+    QFont,
+    QFontMetrics,
     QHelpEvent,
     QKeyEvent,
     QMouseEvent,
@@ -33,6 +35,7 @@ from layout.units import minutes_text
 
 _CARD: Final = QSize(198, 168)
 _GAP: Final = 24
+_PAD: Final = 10
 
 
 def amount_text(step: Step) -> str:
@@ -63,10 +66,13 @@ class ChainView(Picture):
         self.empty_words = tr("Lay out cavities first: the chain follows from them.")
         self.steps: tuple[Step, ...] = ()
         self.current = 0
+        self._high = _CARD.height()
 
     def show_steps(self, steps: tuple[Step, ...]) -> None:
         """Show other steps."""
         self.steps = steps
+        # all cards are as high as the fullest one needs
+        self._high = max([_CARD.height(), *(_height_of(step, self.font()) for step in steps)])
         self.current = min(self.current, max(0, len(steps) - 1))
         self._tell()
         self.updateGeometry()
@@ -84,7 +90,7 @@ class ChainView(Picture):
 
     def heightForWidth(self, width: int) -> int:
         rows = math.ceil(max(1, len(self.steps)) / self._columns(width))
-        return rows * (_CARD.height() + _GAP) + _GAP
+        return rows * (self._high + _GAP) + _GAP
 
     def resizeEvent(self, event: object) -> None:
         self.setMinimumHeight(self.heightForWidth(self.width()))
@@ -95,8 +101,8 @@ class ChainView(Picture):
         columns = self._columns(self.width())
         row, column = divmod(index, columns)
         return QRectF(
-            _GAP / 2 + column * (_CARD.width() + _GAP), _GAP / 2 + row * (_CARD.height() + _GAP),
-            _CARD.width(), _CARD.height(),
+            _GAP / 2 + column * (_CARD.width() + _GAP), _GAP / 2 + row * (self._high + _GAP),
+            _CARD.width(), self._high,
         )  # fmt: skip
 
     def mousePressEvent(self, event: QMouseEvent) -> None:
@@ -176,7 +182,7 @@ class ChainView(Picture):
         painter.setPen(QPen(QColor(colour), 2.4 if current else 1.2, style))
         painter.setBrush(QBrush(Qt.BrushStyle.NoBrush) if step.left_out else QColor(look.panel))
         painter.drawRoundedRect(card, 7, 7)
-        inner = card.adjusted(10, 7, -10, -6)
+        inner = card.adjusted(_PAD, 7, -_PAD, -6)
         font = painter.font()
         font.setBold(True)
         painter.setFont(font)
@@ -199,6 +205,17 @@ class ChainView(Picture):
             rest.setTop(taken.bottom() + 1)
         painter.setPen(QColor(look.quiet))
         painter.drawText(rest, wrap, said(step.detail))
+
+
+def _height_of(step: Step, font: QFont) -> int:
+    """Return how high a step's card has to be for all that is written on it."""
+    if step.left_out:
+        return 0
+    metrics = QFontMetrics(font)
+    room = QRect(0, 0, _CARD.width() - 2 * _PAD, 10_000)
+    lines = [t for t in (amount_text(step), *_times(step), said(step.detail)) if t]
+    wrapped = (metrics.boundingRect(room, int(Qt.TextFlag.TextWordWrap), words).height() + 1 for words in lines)
+    return 7 + metrics.height() + 3 + sum(wrapped) + 8
 
 
 def _times(step: Step) -> list[str]:

@@ -7,7 +7,7 @@ from html import escape
 from pathlib import Path
 
 from PySide6.QtCore import QDate, Qt, QTimer
-from PySide6.QtGui import QFont, QShowEvent
+from PySide6.QtGui import QColor, QFont, QShowEvent
 from PySide6.QtWidgets import (
     QAbstractItemView,
     QComboBox,
@@ -18,7 +18,6 @@ from PySide6.QtWidgets import (
     QListWidgetItem,
     QPushButton,
     QSplitter,
-    QStyle,
     QTableWidget,
     QTableWidgetItem,
     QTabWidget,
@@ -34,6 +33,7 @@ from app.dialogs.export_place import ask_place, keep_paper, show_paper
 from app.dialogs.limits import LimitsDialog
 from app.fields import AmountField
 from app.jobs import Jobs
+from app.pages.laying.findings import SIGNS
 from app.pages.parts import in_two_halves, scrolled, typed_table
 from app.pages.pour_form import PourForm
 from app.pages.pour_plan import PlanView
@@ -41,6 +41,7 @@ from app.pages.pour_views import TimelineView
 from app.printing.pour_sheet import sheet_maker
 from app.settings import Settings
 from app.store import Store
+from app.theme import current_look
 from app.user_factors import remember
 from app.words import said, tr
 from layout import checks, edits
@@ -60,11 +61,6 @@ from layout.wording import head, message
 IDLE_MS = 350
 """After so long without a change the slow advice, the bulge of the sides, is worked out too."""
 
-_ICONS = {
-    Severity.REFUSE: QStyle.StandardPixmap.SP_MessageBoxCritical,
-    Severity.WARN: QStyle.StandardPixmap.SP_MessageBoxWarning,
-    Severity.INFO: QStyle.StandardPixmap.SP_MessageBoxInformation,
-}
 _RANK = (Severity.REFUSE, Severity.WARN, Severity.INFO)
 _FIGURES = 3
 """Columns of readings: A, with colour, all."""
@@ -135,7 +131,7 @@ class PourPage(QWidget):
         self.reason.textChanged.connect(lambda _text: self._warning_chosen())
         self.take_on.clicked.connect(self._take_on)
         row = QHBoxLayout()
-        limits = QPushButton(tr("Limits..."))
+        limits = QPushButton(tr("Limits…"))
         limits.clicked.connect(self._open_limits)
         row.addWidget(self.reason, 1)
         row.addWidget(self.take_on)
@@ -154,7 +150,7 @@ class PourPage(QWidget):
         self.paper.setAccessibleName(tr("Paper of the pour sheet"))
         show_paper(self.paper, Settings(), self._store.project.units)
         self.paper.activated.connect(lambda _index: keep_paper(self.paper, Settings()))
-        self.export_sheet = QPushButton(tr("Export pour sheet..."))
+        self.export_sheet = QPushButton(tr("Export pour sheet…"))
         self.export_sheet.setProperty("main", True)
         self.export_sheet.clicked.connect(self._ask_export)
         self.said.setProperty("role", "quiet")
@@ -251,7 +247,10 @@ class PourPage(QWidget):
         for finding, numbered in zip(ordered, by_number(ordered, project), strict=True):
             taken = tr(" Taken on: {reason}", reason=reasons[finding.kind]) if finding.kind in reasons else ""
             words = f"{tr(head(finding))}: {said(message(numbered, project.units))}{taken}"
-            item = QListWidgetItem(self.style().standardIcon(_ICONS[finding.severity]), words)
+            item = QListWidgetItem(f"{SIGNS[finding.severity]} {words}")
+            item.setData(Qt.ItemDataRole.AccessibleTextRole, words)
+            if finding.severity == Severity.REFUSE:
+                item.setForeground(QColor(current_look().alarm))
             item.setData(_ROLE, finding)
             self.warnings.addItem(item)
             if finding.kind == kind:
@@ -289,7 +288,7 @@ class PourPage(QWidget):
         try:
             after = logged_pour(self._store.project, _today(), self.used.value)
         except LayoutError as error:
-            self.said.setText(said(error))
+            self.said.setText(f"▲ {said(error)}")
             return
         self._store.apply(tr("Log a pour"), after)
         self.used.clear()
@@ -299,7 +298,7 @@ class PourPage(QWidget):
             try:
                 remember(box_kind(after), learned)
             except LayoutError as error:
-                self.said.setText(said(error))
+                self.said.setText(f"▲ {said(error)}")
                 return
         left = after.silicone
         if (left.left_a_g, left.left_b_g) == before:
@@ -370,7 +369,7 @@ class PourPage(QWidget):
             content = sheet_content(project, self.findings, _today(), self._name())
             write_export(path, make(project, content, PAPERS[self.paper.currentData()]), force=True)
         except LayoutError as error:
-            self.said.setText(said(error))
+            self.said.setText(f"▲ {said(error)}")
             return
         self.said.setText(tr("{path} written.", path=str(path)))
 

@@ -12,7 +12,6 @@ from PySide6.QtWidgets import (
     QComboBox,
     QFormLayout,
     QHBoxLayout,
-    QLabel,
     QPushButton,
     QSlider,
     QVBoxLayout,
@@ -20,6 +19,7 @@ from PySide6.QtWidgets import (
 )
 
 from app.fields import AmountField, TypedField, length_field, length_field_text, plain_number, typed_length_mm, within
+from app.notes import AlarmLabel
 from app.pages.parts import FormColumn
 from app.pages.pour_masters import MastersGroup
 from app.pages.pour_rows import altitude_text, bench_rows, extra_rows, hint, typed_altitude_m
@@ -108,9 +108,7 @@ class PourForm(FormColumn):
         self._fields: dict[str, AmountField | Dial] = {}
         self._shown_units = store.project.units
         self.silicone, self.resin = self._combo(tr("Silicone"), "silicone"), self._combo(tr("Resin"), "resin")
-        self.problem = QLabel()
-        self.problem.setWordWrap(True)
-        self.problem.setProperty("role", "alarm")
+        self.problem = AlarmLabel()
         self.problem.hide()
         self._column.addWidget(self.problem)
         self._materials_group()
@@ -140,7 +138,7 @@ class PourForm(FormColumn):
         for words, combo, kind in kinds:
             row = QHBoxLayout()
             row.addWidget(combo, 1)
-            button = QPushButton(tr("Data..."))
+            button = QPushButton(tr("Data…"))
             button.setAccessibleName(tr("Data sheet of the {kind}", kind=words.lower()))
             button.setToolTip(tr("See and change the data sheet's numbers, the lot and what is on the shelf"))
             button.clicked.connect(lambda _checked=False, kind=kind: self.catalogue_asked.emit(kind))

@@ -6,7 +6,7 @@ from collections.abc import Collection
 from layout.geometry import Segment
 from layout.limits import limit
 from layout.model import CavityId, Finding, Project, Severity
-from layout.units import ML_PER_US_FL_OZ, ML_PER_US_GALLON, Units, length_text
+from layout.units import ML_PER_US_FL_OZ, ML_PER_US_GALLON, Units, measured_length_text
 
 _RANK = {Severity.INFO: 0, Severity.WARN: 1, Severity.REFUSE: 2}
 
@@ -80,8 +80,8 @@ def found(*findings: Finding | None) -> tuple[Finding, ...]:
 
 
 def mm(value_mm: float, units: Units) -> str:
-    """Return a measured length: inches in decimals, since a fraction would round a thin wall up."""
-    return length_text(value_mm, Units("in", 0) if units.length == "in" else units)
+    """Return a measured length."""
+    return measured_length_text(value_mm, units)
 
 
 def at_least_text(volume_ml: float, units: Units) -> str:

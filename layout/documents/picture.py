@@ -20,7 +20,7 @@ from layout.mirror import view_name
 from layout.model import Cavity, Finding, KeepOut, Project, RectBox, RoundBox
 from layout.numbering import by_number, numbers
 from layout.regions import inner_polygon, inner_size_mm, placed_cavity, placed_holes, placed_keep_out
-from layout.units import MM_PER_INCH, Units, length_text
+from layout.units import MM_PER_INCH, Units, length_text, measured_length_text
 from layout.wording import message
 
 PAPER: Final = "#ffffff"
@@ -144,8 +144,7 @@ def _measured(apart: str, across: str, value_mm: float, units: Units) -> str:
 
 
 def _exact(value_mm: float, units: Units) -> str:
-    """A measured length: inches in decimals, since a fraction would round a thin wall up."""
-    return length_text(value_mm, Units("in", 0) if units.length == "in" else units)
+    return measured_length_text(value_mm, units)
 
 
 def _draw_title(sheet: _Sheet, project: Project, mirrored: bool, x: float, top: float) -> None:

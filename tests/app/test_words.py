@@ -74,8 +74,8 @@ def german() -> Iterator[None]:
 
 @pytest.mark.usefixtures("german")
 def test_that_a_sentence_of_layout_is_translated_with_its_values_and_their_words() -> None:
-    sentence = "The wall between cavities 3 and 4 is unknown; the rule is 6.350 mm."
-    assert words.said(sentence) == "Die Wand zwischen den Mulden 3 und 4 hat unbekannt, die Regel ist 6.350 mm."
+    sentence = "The wall between cavities 3 and 4 is unknown; the rule is 6.35 mm."
+    assert words.said(sentence) == "Die Wand zwischen den Mulden 3 und 4 hat unbekannt, die Regel ist 6.35 mm."
     assert words.said("129.9 g, 7 cycles a kit") == "129.9 g, 7 Runden je Gebinde"
 
 

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 MOST_LISTED = 200
 """More findings than anybody reads; a layout with the wrong wall has thousands."""
 
-_SIGNS = {Severity.REFUSE: "▲", Severity.WARN: "◆", Severity.INFO: "○"}
+SIGNS = {Severity.REFUSE: "▲", Severity.WARN: "◆", Severity.INFO: "○"}
 
 
 class FindingsList(QListWidget):
@@ -52,7 +52,7 @@ class FindingsList(QListWidget):
         look = current_look()
         for finding in by_number(findings[:MOST_LISTED], project):
             text = f"{tr(head(finding))}: {said(message(finding, project.units))}"
-            item = QListWidgetItem(f"{_SIGNS[finding.severity]} {text}")
+            item = QListWidgetItem(f"{SIGNS[finding.severity]} {text}")
             item.setToolTip(text)
             item.setData(Qt.ItemDataRole.AccessibleTextRole, text)
             if finding.severity == Severity.REFUSE:

@@ -14,7 +14,7 @@ from app.words import counted, tr
 from layout.checks import clearances
 from layout.pour.mixing import mixed_g_per_ml
 from layout.tolerances import CLEARANCE_TOL_MM
-from layout.units import Units, length_text, mass_text, volume_text
+from layout.units import Units, mass_text, measured_length_text, volume_text
 from layout.volumes import volumes
 
 if TYPE_CHECKING:
@@ -168,17 +168,16 @@ class Readings(QWidget):
 
 def _over(name: str, over_mm: float, units: Units, words: str) -> str:
     """A wall of minus so much would read as a fault of the program."""
-    shown = units if units.length == "mm" else Units("in", 0)
-    return tr("▲ {name}: none, {what}", name=name, what=tr(words, deep=length_text(over_mm, shown)))
+    return tr("▲ {name}: none, {what}", name=name, what=tr(words, deep=measured_length_text(over_mm, units)))
 
 
 def _gauge_text(name: str, measured: float | None, required: float, project: Project, over: str) -> str:
-    rule = length_text(required, project.units, decimals=3)
+    rule = measured_length_text(required, project.units)
     if measured is None:
         return tr("{name}: nothing to measure yet, rule {rule}", name=name, rule=rule)
     if measured < 0.0:
         return _over(name, -measured, project.units, over)
-    value = length_text(measured, project.units, decimals=3)
+    value = measured_length_text(measured, project.units)
     if measured >= required - CLEARANCE_TOL_MM:
         return tr("{name} {value}: keeps the rule {rule}", name=name, value=value, rule=rule)
     return tr("▲ {name} {value}: under the rule {rule}", name=name, value=value, rule=rule)

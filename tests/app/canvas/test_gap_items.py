@@ -1,5 +1,7 @@
 """The gaps as painted: looked at through a view that turns y over, as the canvas does."""
 
+from dataclasses import replace
+
 import pytest
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QImage
@@ -57,10 +59,12 @@ def test_that_a_thin_gap_is_painted_in_alarm_and_a_wide_one_is_not(view: QGraphi
 
 def test_that_lengths_are_worded_in_the_users_unit_and_never_rounded_up_to_a_fraction(project: Project) -> None:
     thin = gaps(project, FIRST)[0]
-    assert gap_text(thin, Units()) == "4.00 mm"
+    assert gap_text(thin, Units()) == "4 mm"
     assert gap_text(thin, Units("in")) == "0.157 in"
+    assert gap_text(replace(thin, distance_mm=6.35), Units("in")) == "1/4 in"
+    assert gap_text(replace(thin, distance_mm=6.3495), Units("in")) == "0.250 in"
     out = gaps(edits.move_cavities(project, FIRST, -36.0, 0.0), FIRST)[0]
-    assert gap_text(out, Units()) == "−2.00 mm"
+    assert gap_text(out, Units()) == "−2 mm"
 
 
 def test_that_the_words_stay_within_what_the_item_says_it_covers(view: QGraphicsView, project: Project) -> None:

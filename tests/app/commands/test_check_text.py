@@ -31,8 +31,8 @@ def test_that_a_long_list_of_thin_walls_is_counted_and_begins_with_the_thinnest(
     lines = capsys.readouterr().out.splitlines()
     broken = [line for line in lines if line.startswith("BROKEN")]
     assert len(broken) == 10
-    assert "c29 and c30 is 3.100 mm" in broken[0]
-    assert "c28 and c29 is 3.200 mm" in broken[1]
+    assert "c29 and c30 is 3.1 mm" in broken[0]
+    assert "c28 and c29 is 3.2 mm" in broken[1]
     assert any(line.strip().startswith("... and 19 more") for line in lines)
     assert "Rules of the project are broken in 29 places." in lines
 

@@ -91,7 +91,7 @@ def test_that_a_left_over_of_ones_own_size_is_used(qtbot) -> None:
     assert [s.leftover for s in page.job.sheets] == [True, False]
     qtbot.keyClicks(page.form.own_size, "nonsense")
     qtbot.mouseClick(page.form.add_sheet, Qt.MouseButton.LeftButton)
-    assert "nonsense" in page.form.stock_problem.text()
+    assert "nonsense" in page.form.own_size.note
 
 
 def test_that_a_laser_on_foam_board_is_refused_on_the_page(qtbot) -> None:

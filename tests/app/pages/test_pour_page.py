@@ -227,7 +227,7 @@ def test_that_a_data_sheets_numbers_are_typed_in_its_units_and_kept_on_disk(dial
     assert kept[0].lot == "S-17"
     assert dict(kept[0].origins)["a_g_per_ml"] == "data sheet"
     assert dialog._origins["a"].text() == "data sheet"
-    assert dialog._origins["b"].text() == "default"
+    assert dialog._origins["b"].text() == "typical"
     dialog.remove.click()
     assert user_catalogue.users_own().silicones == ()
 
@@ -238,7 +238,8 @@ def test_that_a_data_sheets_numbers_are_typed_in_its_units_and_kept_on_disk(dial
 def test_that_a_wrong_number_is_told_and_nothing_is_kept(dialog, key, text):
     dialog.fields[key].setText(text)
     dialog.keep.click()
-    assert dialog.problem.text()
+    assert [bool(field.note) for field in dialog.fields.values()].count(True) == bool(dialog.fields[key].note)
+    assert dialog.fields[key].note or dialog.problem.text()
     assert user_catalogue.users_own().silicones == ()
     dialog.use.click()
     assert dialog.mix is None
@@ -285,6 +286,8 @@ def test_that_a_limit_that_makes_no_sense_is_told(qtbot, text):
     qtbot.addWidget(dialog)
     row = next(i for i, limit in enumerate(TABLE) if limit.kind == "warm_parts")
     dialog.table.item(row, 2).setText(text)
+    # at once, and not only when all is to be taken
+    assert dialog.problem.text().startswith("▲")
     dialog.buttons.button(dialog.buttons.StandardButton.Ok).click()
     assert dialog.problem.text()
     assert dialog.changes == ()
@@ -427,3 +430,15 @@ def test_that_closing_the_catalogue_does_not_lose_what_was_typed_without_a_word(
     untouched.show()
     untouched.buttons.button(untouched.buttons.StandardButton.Close).click()
     assert not untouched.isVisible()
+
+
+def test_that_what_is_wrong_in_a_data_sheet_is_told_under_its_field_as_soon_as_it_is_left(dialog):
+    field = dialog.fields["pot"]
+    field.setText("soon")
+    field.editingFinished.emit()
+    assert field.is_wrong
+    assert "'soon'" in field.note
+    field.setText("7@75F")
+    field.editingFinished.emit()
+    assert not field.is_wrong
+    assert field.note == ""
