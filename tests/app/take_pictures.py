@@ -137,6 +137,7 @@ def main(arguments: list[str]) -> int:
     args = parser.parse_args(arguments)
     if args.scale:
         os.environ["QT_SCALE_FACTOR"] = args.scale
+    os.environ.setdefault("QT_QPA_PLATFORM", "offscreen")
     from PySide6.QtCore import QSettings
 
     from app.start import make_application
