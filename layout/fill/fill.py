@@ -265,11 +265,12 @@ class _Run:
         yield from mixed_strips(search)
         if self.most_rounds == 0 or not made_ready(warm_mixed, self.teller.should_stop):
             return
-        for _ in mixed_rounds(search):
-            self.rounds += 1
-            yield
-            if self.most_rounds is not None and self.rounds >= self.most_rounds:
-                return
+        with Pairs(self.teller.should_stop) as pairs:
+            for _ in mixed_rounds(search, pairs):
+                self.rounds += 1
+                yield
+                if self.most_rounds is not None and self.rounds >= self.most_rounds:
+                    return
 
     def _with_pairs(self, rows: Rows, pairs: Pairs) -> Iterator[None]:
         kernels = Kernels()

@@ -15,11 +15,12 @@ from layout import edits
 from layout.checks import is_legal
 from layout.fill.insertion import inserted
 from layout.fill.mixed_strips import strips
+from layout.fill.pairs import Pairs
 from layout.fill.search import Place, Search, at_allowed_turns, legal_part
 from layout.model import Master, MasterId, Project
 
-HOPS_A_ROUND: Final = 40
-"""Descents between two questions of the caller; ``should_stop`` is asked at each."""
+FEW: Final = 70
+"""Up to so many parts a start from nothing may win."""
 
 POSES: Final = 300
 TEMPERATURE: Final = 0.06
@@ -124,12 +125,12 @@ def mixed_strips(search: MixedSearch) -> Iterator[None]:
     yield from inserted(search, search.ranked_now)
 
 
-def mixed_rounds(search: MixedSearch) -> Iterator[None]:
+def mixed_rounds(search: MixedSearch, pairs: Pairs) -> Iterator[None]:
     """Force in one more part, again and again; yield after each round. Imports numba: warm it first (`warm_mixed`)."""
     from layout.fill.mixed_hops import Hopper
 
-    hopper = Hopper(search)
-    while True:
+    hopper = Hopper(search, pairs)
+    while not pairs.halted():
         before = search.best
         hopper.round()
         yield
@@ -176,9 +177,10 @@ def fill_mixed(
             return search
     if not made_ready(warm_mixed, should_stop):
         return search
-    for number, _ in enumerate(mixed_rounds(search)):
-        if should_stop() or (most_rounds is not None and number + 1 >= most_rounds):
-            break
+    with Pairs(should_stop) as pairs:
+        for number, _ in enumerate(mixed_rounds(search, pairs)):
+            if should_stop() or (most_rounds is not None and number + 1 >= most_rounds):
+                break
     return search
 
 

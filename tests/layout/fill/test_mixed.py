@@ -1,6 +1,8 @@
+import threading
 from collections import Counter
 from dataclasses import replace
 
+import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -9,6 +11,7 @@ from layout import edits
 from layout.checks import check, is_legal
 from layout.fill.fill import FillOptions, fill
 from layout.fill.mixed import fill_mixed
+from layout.fill.mixed_hops import Ground, State
 from layout.geometry import Disc, centred_outline
 from layout.model import KeepOut, KeepOutId, Master, OutlineBox, Project, RoundBox
 from tests.layout.fill.boxes import master, project, rectangle
@@ -160,3 +163,21 @@ def test_that_a_fill_stopped_at_once_keeps_what_is_still_legal_of_the_layout_bef
     result = fill(mold, FillOptions(), should_stop=lambda: True)
     assert is_legal(result.project)
     assert result.count == len(mold.cavities) - len(hit)
+
+
+def test_that_two_attempts_to_add_a_part_run_side_by_side(monkeypatch: pytest.MonkeyPatch) -> None:
+    threads: set[str] = set()
+    both = threading.Barrier(2, timeout=60)
+
+    def forced_in(ground: Ground, legal: State, kind: int, rng: np.random.Generator) -> State:
+        if len(threads) < 2:
+            threads.add(threading.current_thread().name)
+            # each waits here until the other has come: alone it would wait for ever
+            both.wait()
+        return plain(ground, legal, kind, rng)
+
+    plain = Ground.with_one_more
+    monkeypatch.setattr(Ground, "with_one_more", forced_in)
+    result = fill(project((160, 110), HEXAGON, ARROW, wall=5.0, edge=6.0), FillOptions(rounds=1))
+    assert len(threads) == 2
+    assert is_legal(result.project)
