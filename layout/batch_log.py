@@ -7,6 +7,7 @@ from datetime import datetime
 from typing import Final
 
 from layout.model import CavityId, LogEntry, Project
+from layout.units import counted
 
 DEFAULT_YIELD: Final = 0.97
 DEFAULT_LIFE: Final = 40
@@ -73,6 +74,11 @@ def casts_by_mold(project: Project) -> dict[str, int]:
     return dict(Counter(e.mold for e in _casts(project)))
 
 
+def retired_molds(project: Project) -> set[str]:
+    """Return the molds that were taken out of use."""
+    return {e.mold for e in project.log if e.retired}
+
+
 def mold_life_of(project: Project) -> Learned:
     """Return the casts a mold lasts.
 
@@ -83,7 +89,7 @@ def mold_life_of(project: Project) -> Learned:
     it does with a single one retired before half of it: a mold that tore early says nothing of those that wear out.
     """
     counts = casts_by_mold(project)
-    retired = {e.mold for e in project.log if e.retired}
+    retired = retired_molds(project)
     worn = [counts.get(m, 0) for m in retired if counts.get(m, 0) > 0]
     default = project.resin.mold_life or DEFAULT_LIFE
     if len(worn) == 1 and worn[0] < EARLY_SHARE * default:
@@ -100,6 +106,16 @@ def mold_life_of(project: Project) -> Learned:
     return Learned(default, 0, f"{counted(int(default), 'cast')} a mold, {of}; the log holds no worn mold yet")
 
 
+def mold_life(project: Project) -> int:
+    """Return the casts of one mold: the order's, else the log's, else the resin's, else 40."""
+    return project.order.mold_life or int(mold_life_of(project).value)
+
+
+def good_share(project: Project) -> float:
+    """Return good parts of those cast: the order's, else the log's, else 0.97."""
+    return yield_of(project).value if project.order.yield_share is None else project.order.yield_share
+
+
 def yield_of(project: Project) -> Learned:
     """Return good parts of those cast: all casts of the log together, else 0.97."""
     casts = [e for e in _casts(project) if e.good + e.scrap > 0]
@@ -112,9 +128,7 @@ def yield_of(project: Project) -> Learned:
 
 def mold_use(project: Project) -> tuple[MoldUse, ...]:
     """Return every mold of the log with the share of its life used, in the order of the log."""
-    life = project.order.mold_life or max(1, int(mold_life_of(project).value))
-    counts = casts_by_mold(project)
-    retired = {e.mold for e in project.log if e.retired}
+    life, counts, retired = mold_life(project), casts_by_mold(project), retired_molds(project)
     names = dict.fromkeys(e.mold for e in project.log if e.mold)
     return tuple(MoldUse(m, counts.get(m, 0), m in retired, counts.get(m, 0) / life) for m in names)
 
@@ -160,12 +174,3 @@ def _is_date(text: str) -> bool:
     except ValueError:
         return False
     return True
-
-
-def counted(number: int, word: str) -> str:
-    """Return a number and its noun: ``1 cast``, ``3 batches``, ``2 cavities``."""
-    if number == 1:
-        return f"1 {word}"
-    if word.endswith("y") and not word.endswith("ay"):
-        return f"{number} {word[:-1]}ies"
-    return f"{number} {word}{'es' if word.endswith(('ch', 'x')) else 's'}"

@@ -196,12 +196,6 @@ def pin_cavities(project: Project, ids: Collection[CavityId], pinned: bool) -> P
     return change_cavities(project, ids, lambda c: replace(c, pinned=pinned))
 
 
-def replace_free_cavities(project: Project, places: Iterable[tuple[MasterId, float, float, float]]) -> Project:
-    """Return the project with all cavities that are not pinned exchanged for new ones (what a fill does)."""
-    free = [c.id for c in project.cavities if not c.pinned]
-    return add_cavities(remove_cavities(project, free), places)[0]
-
-
 def add_keep_outs(project: Project, areas: Sequence[KeepOut]) -> Project:
     """Return the project with more keep-outs; each gets a new id.
 
@@ -211,18 +205,22 @@ def add_keep_outs(project: Project, areas: Sequence[KeepOut]) -> Project:
         If a size is not above 0 or a number is not finite.
     """
     number = _next_number("k", (k.id for k in project.keep_outs))
-    new = []
-    for i, area in enumerate(areas):
-        _finite("keep-out", area.x_mm, area.y_mm, area.length_mm, area.width_mm)
-        if area.length_mm <= 0 or area.width_mm <= 0:
-            raise BadValueError("keep-out", "a side is not above 0", "give two lengths above 0")
-        new.append(replace(area, id=KeepOutId(f"k{number + i}")))
+    for area in areas:
+        _require_area(area)
+    new = (replace(area, id=KeepOutId(f"k{number + i}")) for i, area in enumerate(areas))
     return replace(project, keep_outs=(*project.keep_outs, *new))
+
+
+def _require_area(area: KeepOut) -> None:
+    _finite("keep-out", area.x_mm, area.y_mm, area.length_mm, area.width_mm)
+    if area.length_mm <= 0 or area.width_mm <= 0:
+        raise BadValueError("keep-out", "a side is not above 0", "give two lengths above 0")
 
 
 def remove_keep_outs(project: Project, ids: Collection[KeepOutId]) -> Project:
     """Return the project without these keep-outs."""
-    return replace(project, keep_outs=tuple(k for k in project.keep_outs if k.id not in set(ids)))
+    gone = set(ids)
+    return replace(project, keep_outs=tuple(k for k in project.keep_outs if k.id not in gone))
 
 
 def move_keep_out(project: Project, keep_out: KeepOutId, dx_mm: float, dy_mm: float) -> Project:
@@ -246,9 +244,7 @@ def change_keep_out(project: Project, changed: KeepOut) -> Project:
     UnknownNameError
         If the project has no such keep-out.
     """
-    _finite("keep-out", changed.x_mm, changed.y_mm, changed.length_mm, changed.width_mm)
-    if changed.length_mm <= 0 or changed.width_mm <= 0:
-        raise BadValueError("keep-out", "a side is not above 0", "give two lengths above 0")
+    _require_area(changed)
     if changed.id not in {k.id for k in project.keep_outs}:
         raise UnknownNameError(changed.id, "the project has no keep-out of this name", "draw it first")
     return replace(project, keep_outs=tuple(changed if k.id == changed.id else k for k in project.keep_outs))

@@ -179,8 +179,7 @@ def moved(placed: Placed, dx_mm: float, dy_mm: float) -> Placed:
 
 def footprint_polygon(footprint: Footprint) -> Polygon:
     """Return the footprint at the origin as a polygon that contains it."""
-    placed = place(footprint, 0.0, 0.0, 0.0)
-    return as_polygon(placed)
+    return as_polygon(place(footprint, 0.0, 0.0, 0.0))
 
 
 def as_polygon(placed: Placed) -> Polygon:
@@ -201,11 +200,6 @@ def footprint_area_mm2(footprint: Footprint) -> float:
     if isinstance(footprint, Disc):
         return math.pi * footprint.radius_mm**2
     return float(shapely.Polygon(footprint.points).area)
-
-
-def bounds_of(placed: Placed) -> tuple[float, float, float, float]:
-    """Return least x, least y, greatest x, greatest y, mm."""
-    return placed.bounds
 
 
 def distance_mm(a: Placed, b: Placed) -> float:
@@ -352,8 +346,3 @@ def centred_outline(points: Iterable[Sequence[float]], where: str) -> Outline:
     ring = np.array(clean_ring(points, where))
     middle = (ring.min(axis=0) + ring.max(axis=0)) / 2.0
     return Outline(tuple((float(x), float(y)) for x, y in ring - middle))
-
-
-def line_wkt(segment: Segment) -> str:
-    """Return a segment as WKT."""
-    return str(shapely.LineString(segment).wkt)

@@ -4,7 +4,7 @@ All are defaults that the user may change (`Project.limits`). They are engineeri
 published source, chosen around figures that suppliers print.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final, Literal
 
 from layout.errors import BadValueError, UnknownNameError
@@ -48,10 +48,6 @@ class Limit:
             return False
         slack = 1e-9 * max(1.0, abs(limit))
         return measured > limit + slack if self.side == "most" else measured < limit - slack
-
-    def allowed(self, measured: float) -> float | None:
-        """Return the limit a measured value is compared with in the sentence: the nearest one it passes or breaks."""
-        return self.refuse if self.severity(measured) == Severity.REFUSE else self.warn
 
 
 TABLE: Final[tuple[Limit, ...]] = (
@@ -99,13 +95,17 @@ def limit(project: Project, kind: str) -> Limit:
     UnknownNameError
         If there is no limit of this kind.
     """
-    if kind not in _BY_KIND:
-        raise UnknownNameError(kind, "there is no limit of this kind", f"use one of: {', '.join(_BY_KIND)}")
-    row = _BY_KIND[kind]
+    row = _row(kind)
     for change in project.limits:
         if change.kind == kind:
-            return Limit(row.kind, row.words, row.side, change.warn, change.refuse, row.unit)
+            return replace(row, warn=change.warn, refuse=change.refuse)
     return row
+
+
+def _row(kind: str) -> Limit:
+    if kind not in _BY_KIND:
+        raise UnknownNameError(kind, "there is no limit of this kind", f"use one of: {', '.join(_BY_KIND)}")
+    return _BY_KIND[kind]
 
 
 def changed_limit(kind: str, warn: float | None, refuse: float | None) -> LimitChange:
@@ -118,15 +118,14 @@ def changed_limit(kind: str, warn: float | None, refuse: float | None) -> LimitC
     BadValueError
         If a number is not finite or negative, leaves no time at all, or it would refuse before it warns.
     """
-    if kind not in _BY_KIND:
-        raise UnknownNameError(kind, "there is no limit of this kind", f"use one of: {', '.join(_BY_KIND)}")
+    row = _row(kind)
     for value in (warn, refuse):
         if value is not None and not 0.0 <= value < 1e6:
             raise BadValueError(kind, f"{value} is no limit", "give a plain number, 0 or more")
         if value == 0.0 and kind in _SHARES_OF_TIME:
             raise BadValueError(kind, "nothing is done in no time at all", "give a share above 0, like 0.75")
     if warn is not None and refuse is not None:
-        wrong = refuse < warn if _BY_KIND[kind].side == "most" else refuse > warn
+        wrong = refuse < warn if row.side == "most" else refuse > warn
         if wrong:
             raise BadValueError(kind, "it would refuse before it warns", "give the warning first")
     return LimitChange(kind, warn, refuse)

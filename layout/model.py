@@ -364,6 +364,3 @@ class Finding:
     segment: Segment | None = None
     detail: str = ""
     asks_reason: bool = False
-
-
-FindingKind = str

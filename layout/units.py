@@ -374,3 +374,18 @@ def minutes_text(value_min: float) -> str:
         return f"{hours} h {rest} min" if rest else f"{hours} h"
     days, hours = divmod(round(value_min / 60), 24)
     return f"{days} d {hours} h" if hours else f"{days} d"
+
+
+def counted(number: int, word: str) -> str:
+    """Return a number and its noun.
+
+    Examples
+    --------
+    >>> counted(1, "cast"), counted(3, "batch"), counted(2, "cavity"), counted(5, "day")
+    ('1 cast', '3 batches', '2 cavities', '5 days')
+    """
+    if number == 1:
+        return f"1 {word}"
+    if word.endswith("y") and not word.endswith("ay"):
+        return f"{number} {word[:-1]}ies"
+    return f"{number} {word}{'es' if word.endswith(('ch', 'x')) else 's'}"

@@ -7,9 +7,9 @@ from typing import Any, Final
 
 from app.commands.options import whole_number
 from layout.errors import BadValueError
-from layout.order.chain import NEEDED, REPEATABLE, STEPS
 from layout.order.dates import date_of, days_between, parse_workdays
 from layout.order.finish import parse_coat
+from layout.order.steps import NEEDED, REPEATABLE, STEPS
 from layout.shop import OrderSettings
 from layout.units import parse_length_mm, parse_minutes, parse_number, parse_size_mm
 

@@ -13,23 +13,23 @@ from app.commands.options import whole_number
 from app.commands.order_options import add_order_options, with_order_options
 from app.commands.plan_text import plan_text
 from layout import project_file
-from layout.batch_log import mold_life_of, yield_of
+from layout.batch_log import good_share, mold_life_of, yield_of
 from layout.errors import BadValueError
 from layout.model import Project
 from layout.order.boxes import Boxed, layout_notes, quick_boxes
 from layout.order.certainty import casts_to_be_sure, order_chance
-from layout.order.chain import Step, shrink_of
+from layout.order.chain import shrink_of
 from layout.order.cycle import round_min, rounds_per_day, useful_molds
 from layout.order.dates import day_date, workdays_text
 from layout.order.day_by_day import iso_text
 from layout.order.kinds import parse_kind_parts, parts_of_kinds
 from layout.order.limits import curve_steps, order_limits, plan_findings
-from layout.order.needs import good_share
 from layout.order.plan import Option, calendar_of, plan, require_order
 from layout.order.purchase import purchases
 from layout.order.routes import routes
-from layout.order.schedule import Stint
 from layout.order.slips import slips
+from layout.order.steps import Step
+from layout.order.stints import Stint
 from layout.regions import inner_size_mm
 
 HELP = "plan an order: cavities, molds, casts, hands, days and money"

@@ -2,24 +2,24 @@
 
 from typing import Final
 
-from layout.batch_log import counted
+from layout.batch_log import good_share
 from layout.model import Finding, Severity
 from layout.order.boxes import inside_text
 from layout.order.calendar import DAY_MIN, shift_of_order
 from layout.order.certainty import certainty_words
-from layout.order.chain import Step, shrink_of
+from layout.order.chain import shrink_of
 from layout.order.dates import date_of, date_text, day_date, workdays_text
 from layout.order.day_by_day import day_lines
 from layout.order.kinds import parts_of_kinds
 from layout.order.limits import order_limits
-from layout.order.needs import good_share
 from layout.order.plan import Option, Plan
 from layout.order.purchase import unknown_prices
 from layout.order.routes import ROUTES, Routes
 from layout.order.shrink_words import shrink_lines
 from layout.order.sources import sources
+from layout.order.steps import Step
 from layout.order.stints import Schedule
-from layout.units import minutes_text
+from layout.units import counted, minutes_text
 from layout.wording import message
 
 MOST_DAY_LINES: Final = 40

@@ -91,8 +91,8 @@ def _order(store: Store, jobs: Jobs) -> QWidget:
 
 def _order_answer(project: Project) -> str:
     from app.words import counted
+    from layout.batch_log import good_share
     from layout.order.kinds import casts_of
-    from layout.order.needs import good_share
 
     filled = sum(not c.empty for c in project.cavities)
     parts = counted(project.order.parts, "one part", "{n} parts")

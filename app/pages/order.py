@@ -44,6 +44,7 @@ from app.pages.parts import in_two_halves, scrolled
 from app.settings import Settings
 from app.store import Store
 from app.words import counted, said, tr
+from layout.batch_log import good_share
 from layout.errors import LayoutError
 from layout.model import Project
 from layout.order.boxes import layout_notes
@@ -51,7 +52,6 @@ from layout.order.calendar import Shift, shift_of_order
 from layout.order.day_by_day import day_lines
 from layout.order.kinds import casts_of
 from layout.order.limits import order_limits
-from layout.order.needs import good_share
 from layout.order.plan import Option, Plan, calendar_of, compared, option_of
 from layout.order.routes import routes
 from layout.order.slips import slip_words, slips

@@ -27,10 +27,10 @@ from app.words import said, tr
 from layout.documents.order_csv import stint_words
 from layout.model import Project
 from layout.order.calendar import DAY_MIN, Shift
-from layout.order.chain import NEEDED, REPEATABLE, Step
 from layout.order.dates import MONTHS, WEEKDAYS, day_date
 from layout.order.day_by_day import clock_text
-from layout.order.schedule import Schedule, Stint
+from layout.order.steps import NEEDED, REPEATABLE, Step
+from layout.order.stints import Schedule, Stint
 from layout.units import minutes_text
 
 _CARD: Final = QSize(198, 168)

@@ -5,7 +5,7 @@ import math
 import shapely
 
 from layout.advice.saying import about, finding, found, judged, mm
-from layout.advice.webs import height_that_stands_mm, modulus_mpa, shore_of, weakest_web
+from layout.advice.webs import height_that_stands_mm, shore_of, weakest_web
 from layout.box.bulge import GRAVITY, POISSON, sheet_stiffness_gpa, side_bulges
 from layout.checks import clearances
 from layout.errors import BadValueError
@@ -254,9 +254,3 @@ def _bulges(project: Project) -> tuple[Finding, ...]:
             )
         )
     return found(*sentences)
-
-
-def stiffness_words(project: Project) -> str:
-    """Return the silicone's stiffness in words, for the page."""
-    shore = shore_of(project)
-    return f"{shore:.0f}A, about {modulus_mpa(shore):.2f} MPa"

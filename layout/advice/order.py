@@ -1,21 +1,18 @@
 """Advice on the order: how far a mold's life is used up, and how much slack a date leaves."""
 
 from layout.advice.saying import about, finding, found, judged
-from layout.batch_log import BAD_SHARE, bad_cavities, mold_life_of
+from layout.batch_log import BAD_SHARE, bad_cavities, casts_by_mold, mold_life, retired_molds
 from layout.model import Finding, Project, Severity
 from layout.numbering import numbers
 
 
 def order_advice(project: Project) -> tuple[Finding, ...]:
     """Return the advice that follows from the batch log."""
-    life = project.order.mold_life or max(1, int(mold_life_of(project).value))
-    casts: dict[str, int] = {}
-    retired = {e.mold for e in project.log if e.retired}
-    for entry in project.log:
-        if entry.what == "cast" and entry.mold not in retired:
-            casts[entry.mold] = casts.get(entry.mold, 0) + 1
+    life, retired = mold_life(project), retired_molds(project)
     said = []
-    for mold, count in sorted(casts.items()):
+    for mold, count in sorted(casts_by_mold(project).items()):
+        if mold in retired:
+            continue
         name = f"Mold {mold}" if mold else "The mold"
         sentence = (
             f"{name} has had {count} of about {life} casts: inspect lips and shine at each demold, pour a new one in"

@@ -4,13 +4,12 @@ import itertools
 from dataclasses import dataclass
 from typing import Final
 
-from layout.batch_log import bad_cavities, mold_use
+from layout.batch_log import bad_cavities, mold_life, mold_use
 from layout.documents.page import A4, GREY, Area, Line, Page, Paper, Round, Text
 from layout.geometry import XY, PlacedDisc
 from layout.mirror import mirrored
 from layout.model import Project
 from layout.numbering import numbers
-from layout.order.needs import mold_life
 from layout.regions import inner_polygon, inner_size_mm, placed_cavities
 
 LABEL_MM: Final = (120.0, 90.0)

@@ -6,7 +6,7 @@ import io
 from layout.order.dates import WEEKDAYS, day_date
 from layout.order.day_by_day import clock_text
 from layout.order.purchase import Purchase
-from layout.order.schedule import Schedule, Stint
+from layout.order.stints import Schedule, Stint
 
 WORDS = {
     "make": "make a mold",

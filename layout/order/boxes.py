@@ -11,7 +11,6 @@ from typing import Final
 import numpy as np
 
 from layout import edits
-from layout.batch_log import counted
 from layout.checks import is_legal
 from layout.errors import BadValueError
 from layout.fill.fill import FillOptions, fill
@@ -19,7 +18,7 @@ from layout.geometry import footprint_size_mm
 from layout.model import Cavity, Master, OutlineBox, Project, RectBox, RoundBox
 from layout.order.round_boxes import diameters, from_the_middle, round_about, round_areas_mm2, sides
 from layout.regions import inner_area_mm2, inner_size_mm, placed_cavities
-from layout.units import length_text, size_text
+from layout.units import counted, length_text, size_text
 
 STEPS: Final = 24
 """Sides tried between the least box of one cavity and the largest allowed, along x and along y."""

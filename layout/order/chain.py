@@ -7,25 +7,21 @@ import math
 from dataclasses import replace
 from typing import Final
 
-from layout.batch_log import counted
+from layout.batch_log import mold_life
 from layout.model import Mix, Project
 from layout.order.finish import CoatNeed, coats
 from layout.order.kinds import kinds
-from layout.order.needs import Needs, mold_life
+from layout.order.needs import Needs
 from layout.order.rigid_master import rigid_master, tray_resin
-from layout.order.schedule import Job
 from layout.order.shrinkage import ShrinkChain, generation, shrink_chain
 from layout.order.single_mold import single_mold
-from layout.order.steps import NEEDED as NEEDED
-from layout.order.steps import REPEATABLE as REPEATABLE
-from layout.order.steps import STEPS as STEPS
-from layout.order.steps import Step as Step
-from layout.order.steps import require_steps as require_steps
+from layout.order.steps import STEPS, Step, require_steps
+from layout.order.stints import Job
 from layout.pour.batches import split
 from layout.pour.mixing import mixed_g_per_ml
 from layout.pour.resin import cavity_ml
 from layout.pour.time import demold_min
-from layout.units import length_text, minutes_text
+from layout.units import counted, length_text, minutes_text
 
 INTERMEDIATE_CAVITIES: Final = 6
 """Copies in the small gang mold that speeds up the casting of masters. Common practice, no source."""

@@ -3,10 +3,12 @@
 import math
 from dataclasses import dataclass, replace
 
+from layout.batch_log import good_share, mold_life
 from layout.model import Project
-from layout.order.chain import Step, chain, price_of, spare_molds
+from layout.order.chain import chain, price_of, spare_molds
 from layout.order.kinds import casts_of
-from layout.order.needs import Needs, good_share, mold_life
+from layout.order.needs import Needs
+from layout.order.steps import Step
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,23 +50,6 @@ def cost_of_parts(project: Project, needed: Needs, parts: int) -> Money:
     return money_of(wanted, needed, chain(wanted, needed, casts, molds, each_mold=False), casts, molds)
 
 
-def break_even_parts(fixed_gang: float, fixed_single: float, each_single: float, each_gang: float) -> float | None:
-    """Return from how many parts on a gang mold is cheaper: Q = (F_gang - F_single) / (v_single - v_gang).
-
-    Returns
-    -------
-    float or None
-        None if it never is.
-
-    Examples
-    --------
-    >>> round(break_even_parts(131.4, 0.0, 1.074, 0.063))
-    130
-    """
-    saved = each_single - each_gang
-    return None if saved <= 0.0 else max(0.0, (fixed_gang - fixed_single) / saved)
-
-
 def rigid_pays_from(tray_cost: float, saved_each: float) -> float | None:
     """Return from how many further gang molds on a rigid master mold pays: M = F_m / s; None if it never does.
 
@@ -74,31 +59,3 @@ def rigid_pays_from(tray_cost: float, saved_each: float) -> float | None:
     1.95
     """
     return None if saved_each <= 0.0 else tray_cost / saved_each
-
-
-def smooth_best_cavities(
-    wage_per_min: float, parts: int, round_min: float, yield_share: float, each_cavity: float
-) -> float:
-    """Return the count of cavities of least cost where nothing comes in steps: N = sqrt(w P t_b / (y c_c)).
-
-    Parameters
-    ----------
-    wage_per_min : float
-        Money a minute of hands.
-    parts : int
-    round_min : float
-        Hands of a round that do not grow with its cavities.
-    yield_share : float
-    each_cavity : float
-        Money of one more cavity: its master and its silicone.
-
-    Notes
-    -----
-    The lot-size form; one mold, one batch. The plan does not use it: real cost comes in steps.
-
-    Examples
-    --------
-    >>> round(smooth_best_cavities(25 / 60, 1000, 3.0, 0.97, 1.61), 1)
-    28.3
-    """
-    return math.sqrt(wage_per_min * parts * round_min / (yield_share * each_cavity))

@@ -47,14 +47,3 @@ def rounds_per_day(hours: float, availability: float, one_round_min: float, most
     """
     casts = math.floor(60.0 * hours * availability / one_round_min)
     return casts if most is None else min(casts, most)
-
-
-def good_parts_per_day(casts_a_day: int, molds: int, cavities: int, yield_share: float) -> float:
-    """Return the good parts of a day.
-
-    Examples
-    --------
-    >>> round(good_parts_per_day(17, 2, 48, 0.97))
-    1583
-    """
-    return casts_a_day * molds * cavities * yield_share

@@ -1,10 +1,10 @@
 """The calendar of an order in words, a line a day."""
 
-from layout.batch_log import counted
 from layout.order.calendar import DAY_MIN, Shift
 from layout.order.dates import day_date, day_text
 from layout.order.stints import Schedule
 from layout.pour.timeline import minutes_of_day
+from layout.units import counted
 
 
 def clock_text(minute: float, clock: str, start_date: str | None = None) -> str:

@@ -2,10 +2,10 @@
 
 from dataclasses import replace
 
-from layout.batch_log import Learned, counted
+from layout.batch_log import Learned
 from layout.model import Project
 from layout.pour.time import pot_life_min, temperature_factor
-from layout.units import temperature_text
+from layout.units import counted, temperature_text
 
 
 def pot_life_of(project: Project, what: str = "cast") -> Learned:

@@ -6,21 +6,20 @@ from itertools import pairwise
 
 from layout.advice import deadline_finding
 from layout.advice.order import order_advice
-from layout.batch_log import counted, mold_life_of
+from layout.batch_log import good_share, mold_life, mold_life_of
 from layout.limits import limit
 from layout.model import Finding, Severity
 from layout.order.calendar import DAY_MIN, shift_of_order
 from layout.order.chain import shrink_of
 from layout.order.finish import coat_findings
 from layout.order.kinds import parts_of_kinds
-from layout.order.needs import good_share, mold_life
 from layout.order.plan import Option, Plan
 from layout.order.shrink_words import fine_mm
 from layout.order.shrinkage import final_size, fit
 from layout.order.sooner import crew_that_is_enough, what_would_speed_up
 from layout.pour.remedies import remedies
 from layout.regions import inner_size_mm
-from layout.units import length_text, mass_text, volume_text
+from layout.units import counted, length_text, mass_text, volume_text
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,9 +3,8 @@
 import math
 from dataclasses import dataclass
 
-from layout.batch_log import mold_life_of, yield_of
 from layout.model import Project
-from layout.order.schedule import Round
+from layout.order.stints import Round
 from layout.pour.mixing import mixed_g_per_ml
 from layout.pour.resin import resin_pour
 from layout.pour.silicone import silicone_pour
@@ -94,13 +93,3 @@ def needs(project: Project) -> Needs:
         round=turn,
         mold_kg=silicone.volumes.net_ml * mixed_g_per_ml(project.silicone) / 1000.0,
     )
-
-
-def good_share(project: Project) -> float:
-    """Return good parts of those cast: the order's, else the log's, else 0.97."""
-    return project.order.yield_share if project.order.yield_share is not None else yield_of(project).value
-
-
-def mold_life(project: Project) -> int:
-    """Return the casts of one mold: the order's, else the log's, else the resin's, else 40."""
-    return project.order.mold_life if project.order.mold_life is not None else max(1, int(mold_life_of(project).value))

@@ -4,16 +4,19 @@ import math
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 
+from layout.batch_log import good_share, mold_life
 from layout.errors import BadValueError
 from layout.model import Project
 from layout.order.boxes import Boxed, quick_boxes
 from layout.order.calendar import DAY_MIN, FIT_TOL_MIN, shift_of_order
-from layout.order.chain import Step, chain, masters_needed, require_steps, spare_molds
+from layout.order.chain import chain, masters_needed, spare_molds
 from layout.order.cost import Money, money_of
 from layout.order.kinds import casts_of
 from layout.order.learned import with_learned
-from layout.order.needs import Needs, good_share, mold_life, needs
-from layout.order.schedule import Job, Round, Schedule, Shop, schedule
+from layout.order.needs import Needs, needs
+from layout.order.schedule import schedule
+from layout.order.steps import Step, require_steps
+from layout.order.stints import Job, Round, Schedule, Shop
 
 MOST_CASTS = 20_000
 """A count of cavities that takes more casts than this is not planned hand by hand."""
@@ -189,8 +192,12 @@ def calendar_of(project: Project, needed: Needs, casts: int, molds: int) -> Sche
     BadValueError
         If it would take longer than `MOST_DAYS`, or as `schedule` raises.
     """
+    return calendar_of_steps(project, needed, chain(project, needed, casts, molds), casts, molds)
+
+
+def calendar_of_steps(project: Project, needed: Needs, steps: tuple[Step, ...], casts: int, molds: int) -> Schedule:
+    """Return the calendar of a chain as it is given; see `calendar_of`."""
     order = project.order
-    steps = chain(project, needed, casts, molds)
     shop = Shop(
         shift_of_order(order), order.crew, order.molds_per_operator, molds, mold_life(project),
         order.casts_per_day,

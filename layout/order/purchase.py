@@ -4,11 +4,13 @@ import math
 from dataclasses import dataclass
 
 from layout.model import Mix, Project
-from layout.order.chain import Step, spare_molds
+from layout.order.chain import price_of, spare_molds
 from layout.order.plan import Option
 from layout.order.rigid_master import tray_resin
+from layout.order.steps import Step
 from layout.pour.mixing import dose, mixed_g_per_ml
 from layout.pour.silicone import Kits, kits
+from layout.units import counted
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,14 +83,13 @@ def _line(mix: Mix, grams: float, what_for: str) -> Purchase:
     found = kits(mix, weighed.a_g, weighed.b_g)
     amount = f"{weighed.a_g:.0f} g of A and {weighed.b_g:.0f} g of B"
     if found is not None and mix.kit_a_g is not None and mix.kit_b_g is not None:
-        word = "kit" if found.count == 1 else "kits"
-        amount += f": {found.count} {word} of {mix.kit_a_g:.0f} + {mix.kit_b_g:.0f} g"
+        amount += f": {counted(found.count, 'kit')} of {mix.kit_a_g:.0f} + {mix.kit_b_g:.0f} g"
         if weighed.a_g > found.count * mix.kit_a_g or weighed.b_g > found.count * mix.kit_b_g:
             amount += " and what the shelf holds"
-    price = None if mix.price_per_kg is None else mix.price_per_kg * grams / 1000.0
+    price = None if mix.price_per_kg is None else price_of(mix, grams)
     to_pay = price
     if price is not None and found is not None and mix.kit_a_g is not None and mix.kit_b_g is not None:
-        to_pay = found.count * (mix.kit_a_g + mix.kit_b_g) / 1000.0 * (mix.price_per_kg or 0.0)
+        to_pay = price_of(mix, found.count * (mix.kit_a_g + mix.kit_b_g))
     return Purchase(mix.name, what_for, amount, grams, weighed.a_g, weighed.b_g, found, price, to_pay)
 
 
@@ -98,8 +99,9 @@ def _sheets(option: Option) -> Purchase:
     boxes = 1 if with_tray else option.molds + spare_molds(project)
     name = project.box.sheet
     price = boxes * order.box_cost + (order.tray_cost if with_tray else 0.0)
-    word = "box" if boxes == 1 else "boxes"
-    return Purchase(name, "mold boxes", f"sheets for {boxes} {word} (see the cut list)", price=price, to_pay=price)
+    return Purchase(
+        name, "mold boxes", f"sheets for {counted(boxes, 'box')} (see the cut list)", price=price, to_pay=price
+    )
 
 
 def total_price(lines: tuple[Purchase, ...]) -> float:

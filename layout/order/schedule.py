@@ -21,12 +21,7 @@ from typing import Final
 
 from layout.errors import BadValueError
 from layout.order.calendar import DAY_MIN, FIT_TOL_MIN, Calendar, Shift
-from layout.order.stints import Job as Job
-from layout.order.stints import Round as Round
-from layout.order.stints import Schedule as Schedule
-from layout.order.stints import Shop as Shop
-from layout.order.stints import Stint as Stint
-from layout.order.stints import pieces
+from layout.order.stints import Job, Round, Schedule, Shop, Stint, pieces
 from layout.order.trimming import finish, trim
 
 DEALS: Final = ("in turn", "in turn from the second", "to the last first")

@@ -1,9 +1,8 @@
 """Shrink over all generations in sentences: the scale for the original, and whether a wanted size comes out."""
 
-from layout.batch_log import counted
 from layout.model import Project
 from layout.order.shrinkage import ShrinkChain, final_size, fit
-from layout.units import Units, fine_length_text, length_text
+from layout.units import Units, counted, fine_length_text, length_text
 
 
 def shrink_lines(project: Project, found: ShrinkChain, title: str = "Shrink") -> list[str]:

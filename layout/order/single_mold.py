@@ -19,17 +19,14 @@ class SingleMold:
 
     Parameters
     ----------
-    least_diameter_mm : float
-        Least inner diameter: the part's largest extent and an edge on both sides.
     diameter_mm : float
-        Inner diameter of the next tube sold.
+        Inner diameter of the tube: the next one sold that leaves an edge all round the part.
     height_mm : float
         Pour height: the part and a floor.
     silicone_ml : float
         Net.
     """
 
-    least_diameter_mm: float
     diameter_mm: float
     height_mm: float
     silicone_ml: float
@@ -55,7 +52,7 @@ def single_mold(project: Project, master: Master, diameter_mm: float | None = No
     least = 2.0 * (radius + project.rules.edge_mm)
     diameter = diameter_mm or math.ceil(least / TUBE_STEP_MM - 1e-9) * TUBE_STEP_MM
     height = master.height_mm + project.rules.floor_mm
-    return SingleMold(least, diameter, height, math.pi * diameter**2 / 4.0 * height / 1000.0 - master.volume_ml)
+    return SingleMold(diameter, height, math.pi * diameter**2 / 4.0 * height / 1000.0 - master.volume_ml)
 
 
 def _least_radius_mm(master: Master) -> float:

@@ -2,10 +2,10 @@
 
 from dataclasses import dataclass, replace
 
-from layout.order.calendar import DAY_MIN, shift_of_order
-from layout.order.needs import mold_life
-from layout.order.plan import Option
-from layout.order.schedule import Job, Schedule, Shop, schedule
+from layout.batch_log import mold_life
+from layout.order.calendar import DAY_MIN
+from layout.order.plan import Option, calendar_of_steps
+from layout.order.stints import Job, Schedule
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,29 +58,24 @@ def _slip(step: str, what: str, usual: Schedule, late: Schedule) -> Slip:
 
 
 def _calendar(option: Option, again: str = "", casts: int | None = None) -> Schedule:
-    order = option.project.order
-    jobs: list[Job] = []
-    for step in option.steps:
-        if step.id == "finish":
-            continue
-        for job in step.jobs:
-            if job.name == again:
-                # what failed brings no mold; its repetition does
-                jobs.append(replace(job, ready_mold=None))
-            jobs.append(job)
-    finish = [job for step in option.steps if step.id == "finish" for job in step.jobs]
-    wanted = option.cycles if casts is None else casts
-    life, molds = mold_life(option.project), option.molds
-    if wanted > life * molds:
-        pour = next(job for job in reversed(jobs) if job.name.startswith("pour gang mold"))
-        jobs.append(replace(pour, name=f"pour gang mold {molds + 1}", ready_mold=molds))
+    """The calendar with the jobs of one name done twice, or with another number of casts."""
+    wanted, molds = casts or option.cycles, option.molds
+    steps = {step.id: replace(step, jobs=_twice(step.jobs, again)) for step in option.steps}
+    if wanted > mold_life(option.project) * molds:
+        pours = [job for step in option.steps for job in step.jobs if job.name.startswith("pour gang mold")]
+        more = replace(pours[-1], name=f"pour gang mold {molds + 1}", ready_mold=molds)
+        steps["casting"] = replace(steps["casting"], jobs=(more,))
         molds += 1
-    shop = Shop(
-        shift_of_order(order), order.crew, order.molds_per_operator, molds, life,
-        order.casts_per_day,
-    )  # fmt: skip
-    trim = next(s.hands_min for s in option.steps if s.id == "trimming") / option.cycles
-    return schedule(wanted, replace(option.needs.round, trim_min=trim), shop, jobs, finish)
+    trimming = steps["trimming"]
+    steps["trimming"] = replace(trimming, hands_min=trimming.hands_min * wanted / option.cycles)
+    return calendar_of_steps(option.project, option.needs, tuple(steps.values()), wanted, molds)
+
+
+def _twice(jobs: tuple[Job, ...], again: str) -> tuple[Job, ...]:
+    """The jobs with those of a name done twice: what failed brings no mold, its repetition does."""
+    return tuple(
+        each for job in jobs for each in ((replace(job, ready_mold=None), job) if job.name == again else (job,))
+    )
 
 
 def slip_words(slip: Slip) -> str:

@@ -3,10 +3,10 @@
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
-from layout.batch_log import counted
 from layout.errors import BadValueError
 from layout.order.plan import Option, option_of
 from layout.shop import OrderSettings
+from layout.units import counted
 
 MOST_PEOPLE, MOST_HOURS, MOST_SINGLES = 4, 12.0, 6
 """How far people, hours a day and single molds are tried. Common practice, no source."""

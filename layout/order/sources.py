@@ -1,8 +1,9 @@
 """Where the numbers of a plan come from: typed, learned from the batch log, or a default."""
 
-from layout.batch_log import Learned, counted, mold_life_of, yield_of
+from layout.batch_log import Learned, mold_life_of, yield_of
 from layout.model import Project
 from layout.order.learned import pot_life_of
+from layout.units import counted
 
 
 def sources(project: Project) -> tuple[str, ...]:

@@ -2,14 +2,13 @@
 
 from dataclasses import dataclass
 
-from layout.batch_log import counted
 from layout.limits import limit
 from layout.model import Finding, Mix, Project, Severity
 from layout.order.rigid_master import LAYER_MM, LEAST_POT_LIFE_MIN, RigidMaster, tray_resin
 from layout.pour.mixing import mixed_g_per_ml
 from layout.pour.time import largest_batch_ml, pot_life_min, pour_min
 from layout.shop import RigidSettings
-from layout.units import length_text, minutes_text
+from layout.units import counted, length_text, minutes_text
 
 
 @dataclass(frozen=True, slots=True)

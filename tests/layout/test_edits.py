@@ -55,16 +55,6 @@ def test_that_angles_stay_below_a_full_turn(project: Project, by: float) -> None
 
 
 @given(projects())
-def test_that_a_fill_replaces_only_what_is_not_pinned(project: Project) -> None:
-    master = project.masters[0].id
-    filled = edits.replace_free_cavities(project, [(master, 1.0, 2.0, 3.0)])
-    pinned = tuple(c for c in project.cavities if c.pinned)
-    assert filled.cavities[:-1] == pinned
-    assert filled.cavities[-1].master == master
-    assert len({c.id for c in filled.cavities}) == len(pinned) + 1
-
-
-@given(projects())
 def test_that_a_removed_master_takes_its_cavities_and_their_places_in_the_order(project: Project) -> None:
     gone = project.masters[0].id
     left = edits.remove_master(project, gone)

@@ -5,10 +5,9 @@ from dataclasses import replace
 import pytest
 
 from layout.advice import advice
-from layout.batch_log import bad_cavities, log_doubts, mold_life_of, mold_use, yield_of
+from layout.batch_log import bad_cavities, good_share, log_doubts, mold_life, mold_life_of, mold_use, yield_of
 from layout.model import CavityId, LogEntry, Project
 from layout.order.learned import pot_life_of, with_learned
-from layout.order.needs import good_share, mold_life
 from layout.pour.time import pot_life_min
 from tests.layout.order.bolt_heads import bolt_heads
 

@@ -12,8 +12,9 @@ from hypothesis import strategies as st
 
 from layout.errors import BadValueError
 from layout.order.calendar import DAY_MIN, shift_of
-from layout.order.cycle import good_parts_per_day, round_min, rounds_per_day, useful_molds
-from layout.order.schedule import DEALS, Job, Round, Schedule, Shop, schedule
+from layout.order.cycle import round_min, rounds_per_day, useful_molds
+from layout.order.schedule import DEALS, schedule
+from layout.order.stints import Job, Round, Schedule, Shop
 from tests.layout.order import shop_by_minutes
 
 _SHOPS = st.fixed_dictionaries(
@@ -205,7 +206,7 @@ def test_that_the_worked_cycle_of_the_bolt_heads_comes_out() -> None:
     assert cycle == pytest.approx(17.03)
     assert useful_molds(7.03, 10.0) == 2
     assert rounds_per_day(6.0, 0.85, cycle) == 17
-    assert good_parts_per_day(17, 2, 48, 0.97) == pytest.approx(1583, abs=0.5)
+    assert 17 * 2 * 48 * 0.97 == pytest.approx(1583, abs=0.5)
     assert rounds_per_day(6.0, 0.85, cycle, most=3) == 3
 
 
