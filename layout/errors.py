@@ -1,4 +1,4 @@
-"""What can go wrong with a request: each error carries its facts; `wording.sentence` makes the user's one sentence."""
+"""What can go wrong with a request: each error carries its facts and says them in one sentence."""
 
 
 class LayoutError(Exception):

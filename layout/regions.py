@@ -20,6 +20,7 @@ from layout.geometry import (
     cos_sin,
     nearest_segment,
     place,
+    segment_length_mm,
     turned,
 )
 from layout.model import BoxShape, Cavity, CavityId, KeepOut, MasterId, OutlineBox, Project, RectBox, RoundBox
@@ -86,7 +87,7 @@ def _outline_edge_mm(inside: Polygon, placed: Placed) -> float:
         return float(inside.exterior.distance(placed))
     return -max(
         max(float(inside.distance(shapely.points(p))) for p in shapely.get_coordinates(outside)),
-        _length(_corner_in_part(inside, placed)),
+        segment_length_mm(_corner_in_part(inside, placed)),
     )
 
 
@@ -98,10 +99,6 @@ def _corner_in_part(inside: Polygon, placed: Polygon) -> Segment:
         return (0.0, 0.0), (0.0, 0.0)
     line = shapely.shortest_line(placed.exterior, max(poking, key=placed.exterior.distance))
     return (line.coords[0][0], line.coords[0][1]), (line.coords[-1][0], line.coords[-1][1])
-
-
-def _length(segment: Segment) -> float:
-    return math.hypot(segment[1][0] - segment[0][0], segment[1][1] - segment[0][1])
 
 
 def edge_segment(shape: BoxShape, placed: Placed) -> Segment:
@@ -121,7 +118,7 @@ def edge_segment(shape: BoxShape, placed: Placed) -> Segment:
     poking = _corner_in_part(inside, as_polygon(placed))
     points = [p for p in shapely.get_coordinates(as_polygon(placed)) if not inside.covers(shapely.points(p))]
     farthest = max(points, key=lambda p: float(inside.distance(shapely.points(p))), default=None)
-    if farthest is None or _length(poking) > float(inside.distance(shapely.points(farthest))):
+    if farthest is None or segment_length_mm(poking) > float(inside.distance(shapely.points(farthest))):
         return poking
     end = shapely.shortest_line(shapely.points(farthest), inside.exterior).coords[-1]
     return (float(farthest[0]), float(farthest[1])), (float(end[0]), float(end[1]))

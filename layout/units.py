@@ -40,7 +40,7 @@ _G: Final = {"": 1.0, "g": 1.0, "kg": 1000.0, "lb": G_PER_LB, "oz": G_PER_OZ}
 _MIN: Final[dict[str, float | str]] = {"": 1.0, "min": 1.0, "s": "1/60", "h": 60.0, "d": 1440.0}
 
 _QUANTITY: Final = re.compile(
-    r"^\s*(?P<sign>[-+]?)(?P<number>\d+-\d+/\d+|\d+\s+\d+/\d+|\d+/\d+|\d*\.?\d+(?:[eE][-+]?\d{1,3})?|\d+\.)\s*(?P<unit>[A-Za-z\"%]*3?)\s*$",
+    r"^\s*(?P<sign>[-+]?)(?P<number>\d+-\d+/\d+|\d+\s+\d+/\d+|\d+/\d+|\d*\.?\d+(?:[eE][-+]?\d{1,3})?|\d+\.)\s*(?P<unit>[A-Za-z\"]*3?)\s*$",
     re.ASCII,
 )
 

@@ -8,13 +8,8 @@ from layout.units import Units, measured_length_text
 
 
 def _names(ids: Sequence[CavityId]) -> str:
-    return (
-        " and ".join(ids)
-        if len(ids) < 3
-        else f"{', '.join(ids[:3])} and {len(ids) - 3} more"
-        if len(ids) > 3
-        else f"{ids[0]}, {ids[1]} and {ids[2]}"
-    )
+    shown = [*ids[:3], f"{len(ids) - 3} more"] if len(ids) > 3 else [*ids]
+    return " and ".join([", ".join(shown[:-1]), shown[-1]] if len(shown) > 1 else shown)
 
 
 def _overlap(f: Finding, u: Units) -> str:

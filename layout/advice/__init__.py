@@ -11,7 +11,7 @@ from layout.advice.bench import bench_advice
 from layout.advice.mold import mold_advice
 from layout.advice.order import deadline_finding, order_advice
 from layout.advice.resin import resin_advice
-from layout.advice.saying import finding
+from layout.advice.saying import RANK, finding
 from layout.advice.silicone import silicone_advice
 from layout.advice.stock import stock_advice
 from layout.limits import TABLE
@@ -29,8 +29,6 @@ KINDS: Final = frozenset(
     }
 )  # fmt: skip
 """Every kind of finding that advice makes."""
-
-_ORDER = {Severity.REFUSE: 0, Severity.WARN: 1, Severity.INFO: 2}
 
 
 def advice(project: Project, today: str = "", *, bulge: bool = True) -> tuple[Finding, ...]:
@@ -58,7 +56,7 @@ def advice(project: Project, today: str = "", *, bulge: bool = True) -> tuple[Fi
         *stock_advice(project, today),
         *order_advice(project),
     )
-    return tuple(sorted(found, key=lambda f: _ORDER[f.severity]))
+    return tuple(sorted(found, key=lambda f: -RANK[f.severity]))
 
 
 def _no_cavities() -> Finding:
@@ -79,9 +77,5 @@ def layout_advice(project: Project) -> tuple[Finding, ...]:
     """
     laid = project.cavities and project.masters
     found = (*mold_advice(project), *order_advice(project)) if laid else ()
-    capped = (f if f.severity != Severity.REFUSE else _warned(f) for f in found)
-    return tuple(sorted(capped, key=lambda f: (not f.asks_reason, _ORDER[f.severity])))
-
-
-def _warned(finding: Finding) -> Finding:
-    return replace(finding, severity=Severity.WARN)
+    capped = (replace(f, severity=Severity.WARN) if f.severity == Severity.REFUSE else f for f in found)
+    return tuple(sorted(capped, key=lambda f: (not f.asks_reason, -RANK[f.severity])))

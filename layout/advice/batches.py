@@ -3,7 +3,7 @@
 import math
 from dataclasses import replace
 
-from layout.advice.saying import at_least_text, finding, found, judged
+from layout.advice.saying import at_least_text, at_today, begun, finding, found, judged
 from layout.limits import limit
 from layout.model import Finding, Project, Severity
 from layout.pour.remedies import Remedies, remedies
@@ -48,7 +48,9 @@ def _pot_life_words(project: Project, ways: Remedies) -> str:
     said = ["do without degassing"] if ways.without_degas else []
     at = temperature_text(ways.pot_life_at_c, project.units)
     named = f", such as {ways.slower.name}" if ways.slower else ""
-    said.append(f"take a {_what(project)} with {enough_minutes_text(ways.pot_life_min)} of pot life at {at}{named}")
+    said.append(
+        f"take a {project.silicone.word} with {enough_minutes_text(ways.pot_life_min)} of pot life at {at}{named}"
+    )
     if ways.cooler_c is not None:
         cool = _whole_degrees(ways.cooler_c, project.units)
         coldest = limit(project, "cold_parts").warn
@@ -81,14 +83,6 @@ def _steps(pour: SiliconePour) -> str:
     return "Mixing, degassing and pouring" if pour.degas_min else "Mixing and pouring"
 
 
-def _what(project: Project) -> str:
-    return project.silicone.word
-
-
-def _at(project: Project) -> str:
-    return temperature_text(project.pour.temperature_c, project.units)
-
-
 def _impossible(project: Project, pour: SiliconePour) -> Finding:
     """No number of batches does it: say which limit is at fault, and what would do."""
     units, settings = project.units, project.pour
@@ -96,7 +90,7 @@ def _impossible(project: Project, pour: SiliconePour) -> Finding:
         share = time_limit_share(project, "silicone_time")
         sentence = (
             f"{_steps(pour)} can't be done in {100 * share:.0f} % of the pot life of {minutes_text(pour.pot_life_min)}"
-            f" at {_at(project)}, in however many batches: {one_batch_words(project)}."
+            f" at {at_today(project)}, in however many batches: {one_batch_words(project)}."
         )
         return finding("silicone_time", Severity.REFUSE, sentence, measured=pour.time_share, required=share)
     film = volume_text(settings.cup_film_ml * settings.correction, units)
@@ -118,15 +112,11 @@ def _impossible(project: Project, pour: SiliconePour) -> Finding:
         Severity.REFUSE,
         f"A container of {volume_text(given, units)}, filled to no more than {share_words(settings.headroom)}, takes"
         f" {volume_text(given / settings.headroom, units)}, and {film} stay in each cup: hardly anything is left to"
-        f" pour. {_begun(one_batch_words(project))}.{meant}",
+        f" pour. {begun(one_batch_words(project))}.{meant}",
         measured=given,
         required=remedies(project).container_ml,
         unit="ml",
     )
-
-
-def _begun(words: str) -> str:
-    return words[:1].upper() + words[1:]
 
 
 def share_words(headroom: float) -> str:
@@ -143,7 +133,7 @@ def _batches(project: Project, pour: SiliconePour) -> Finding | None:
         share = time_limit_share(project, "silicone_time")
         why = (
             f"one can't be poured in {100 * share:.0f} % of the pot life of {minutes_text(pour.pot_life_min)} at"
-            f" {_at(project)}"
+            f" {at_today(project)}"
         )
     elif because == "container":
         given = volume_text(project.pour.container_ml or 0.0, project.units)
@@ -180,7 +170,7 @@ def _time(project: Project, pour: SiliconePour) -> Finding | None:
     takes = minutes_text(pour.mix_min + pour.degas_min + pour.pour_min)
     nearest = "" if (pour.batching.count or 0) > 1 else f", or {one_batch_words(project)}"
     sentence = (
-        f"{_steps(pour)} take {takes} of a pot life of {minutes_text(pour.pot_life_min)} at {_at(project)}"
+        f"{_steps(pour)} take {takes} of a pot life of {minutes_text(pour.pot_life_min)} at {at_today(project)}"
         f" ({100 * pour.time_share:.0f} %): have everything at hand{nearest}."
     )
     return judged(project, "silicone_time", pour.time_share, sentence)
@@ -194,9 +184,9 @@ def _layers(project: Project, pour: SiliconePour) -> Finding | None:
     pours = [step for step in silicone_timeline(project).steps if step.what == "pour"]
     age = pours[-1].end_min - pours[0].end_min
     sentence = (
-        f"{minutes_text(age)} pass from the first cup to the last of {count}; the {_what(project)} is demolded after"
-        f" {minutes_text(pour.demold_min)}: the first layer is cured when the last goes on, and layers hold on each"
-        f" other only while they are tacky. {_begun(one_batch_words(project))}."
+        f"{minutes_text(age)} pass from the first cup to the last of {count}; the {project.silicone.word} is demolded"
+        f" after {minutes_text(pour.demold_min)}: the first layer is cured when the last goes on, and layers hold on"
+        f" each other only while they are tacky. {begun(one_batch_words(project))}."
     )
     if age <= pour.demold_min:
         sentence = sentence.replace("is cured when", "is hardly tacky when")

@@ -16,10 +16,21 @@ from layout.model import Finding, KeepOut, Master, Project, RectBox, Severity
 from layout.pour.mixing import mixed_g_per_ml
 from layout.regions import inner_polygon, inner_size_mm, placed_keep_out
 from layout.tolerances import CLEARANCE_TOL_MM
+from layout.units import counted
 from layout.volumes import level_error_mm, side_height_mm, volumes
 
 LEAST_FLOOR_OVER_LEVEL_MM = 3.0
+"""Floor left at the shallow end of a pour out of level. Engineering judgement, no source."""
+
 FIRM_SHORE_A, SOFT_SHORE_A = 30.0, 15.0
+"""From these on the limits of an undercut stand; between them a straight line. Engineering judgement, no source."""
+
+THIN_RULE_MM = 3.2
+"""Who sets a wall below this meant it: a web that leans is then warned of, not refused. Engineering judgement."""
+
+BULGE_BOUND = 0.015
+"""a / (L/H)^2 of a side, hinged below and free above, is no more than this for any L/H: own plate solution, 0.01485
+at most. So a side that can't bulge is told without solving the plate, which takes tenths of a second."""
 
 
 def mold_advice(project: Project, *, bulge: bool = True) -> tuple[Finding, ...]:
@@ -73,8 +84,8 @@ def _tall_web(project: Project) -> Finding | None:
         f" (this wall is good for cavities up to {mm(lower, project.units)} deep).{others} Widen the wall,"
         " take a harder silicone, or fill row by row."
     )
-    own_rule = project.rules.wall_mm < weak.stands_mm and weak.wall_mm >= project.rules.wall_mm - 1e-6
-    thin_by_rule = own_rule and project.rules.wall_mm < 3.2
+    own_rule = project.rules.wall_mm < weak.stands_mm and weak.wall_mm >= project.rules.wall_mm - CLEARANCE_TOL_MM
+    thin_by_rule = own_rule and project.rules.wall_mm < THIN_RULE_MM
     return judged(
         project,
         "tall_web",
@@ -168,8 +179,8 @@ def _deep(project: Project, master: Master) -> Finding | None:
         width = 2.0 * master.footprint.radius_mm
     else:
         around = shapely.minimum_rotated_rectangle(footprint_polygon(master.footprint))
-        ring = [(x, y) for x, y in shapely.get_coordinates(around)]
-        width = min(math.dist(ring[0], ring[1]), math.dist(ring[1], ring[2]))
+        corners = shapely.get_coordinates(around)
+        width = min(math.dist(*corners[:2]), math.dist(*corners[1:3]))
     ratio = master.height_mm / max(width, 1e-6)
     sentence = (
         f"{master.name}: a cavity {about(ratio)} times as deep as wide traps air. Fill it slowly from one side, or lay"
@@ -210,11 +221,6 @@ def _two_volumes(project: Project, master: Master) -> Finding | None:
     return judged(project, "two_volumes", difference, sentence)
 
 
-BULGE_BOUND = 0.015
-"""a / (L/H)^2 of a side, hinged below and free above, is no more than this for any L/H: own plate solution, 0.01485
-at most. So a side that can't bulge is told without solving the plate, which takes tenths of a second."""
-
-
 def bulge_bound_mm(project: Project) -> float:
     """Return what the sides of a rectangular box bulge at most, mm; 0 for other boxes. Quick, never below the truth."""
     shape = project.box.shape
@@ -238,9 +244,10 @@ def _bulges(project: Project) -> tuple[Finding, ...]:
     for side in sides:
         free = f"The {side.name} bulges by {mm(side.bulge_mm, project.units)}"
         if side.braces_mm:
-            count = len(side.braces_mm)
-            remedy = f"brace it at {count} {'place' if count == 1 else 'places'}, as ticked on the panel"
-            remedy += f", and it bulges by {mm(side.braced_mm, project.units)}"
+            places = counted(len(side.braces_mm), "place")
+            remedy = (
+                f"brace it at {places}, as ticked on the panel, and it bulges by {mm(side.braced_mm, project.units)}"
+            )
         else:
             remedy = "put a band of tape round the box at the top"
         braced_well = bool(side.braces_mm) and (most is None or side.braced_mm <= most)

@@ -2,11 +2,11 @@
 
 import math
 
-from layout.advice.saying import about, at_least_text, finding, found, judged
+from layout.advice.saying import about, at_least_text, at_today, finding, found, judged
 from layout.limits import limit
 from layout.model import Finding, Project, Severity
 from layout.pour.resin import RESIN_HEADROOM, ResinPour, cavity_ml, cup_limits, pigment_share, resin_pour
-from layout.units import mass_text, minutes_text, temperature_text, volume_text
+from layout.units import mass_text, minutes_text, volume_text
 
 HOT_BATCH_G = {"urethane": 500.0, "epoxy": 100.0, "polyester": 100.0}
 """A batch of fast resin larger than this heats itself; 100 g of epoxy in a cup can reach 200 deg C (published)."""
@@ -24,10 +24,6 @@ def resin_advice(project: Project) -> tuple[Finding, ...]:
     )
 
 
-def _at(project: Project) -> str:
-    return temperature_text(project.pour.temperature_c, project.units)
-
-
 def _count(project: Project, pour: ResinPour) -> Finding | None:
     cavities = sum(1 for c in project.cavities if not c.empty)
     if not cavities or pour.cavities_per_batch is None:
@@ -36,16 +32,16 @@ def _count(project: Project, pour: ResinPour) -> Finding | None:
         return finding(
             "resin_time",
             Severity.REFUSE,
-            f"Not every cavity can be filled before the resin sets at {_at(project)}: take a slower resin, cool A and"
-            " B, or pour the large cavities from two cups at once, by two pairs of hands.",
+            f"Not every cavity can be filled before the resin sets at {at_today(project)}: take a slower resin, cool A"
+            " and B, or pour the large cavities from two cups at once, by two pairs of hands.",
             measured=0.0,
             required=1.0,
         )
     ratio = cavities / max(1, pour.cavities_per_batch)
     more_hands = "" if project.pour.hands > 1 else " bring a second pair of hands,"
     sentence = (
-        f"One batch of resin fills {pour.cavities_per_batch} of {cavities} cavities before it sets at {_at(project)}:"
-        f" mix {pour.in_time} batches in the order of the numbers, flood and scrape,{more_hands}"
+        f"One batch of resin fills {pour.cavities_per_batch} of {cavities} cavities before it sets at"
+        f" {at_today(project)}: mix {pour.in_time} batches in the order of the numbers, flood and scrape,{more_hands}"
         " or take a slower resin."
     )
     return judged(
@@ -72,12 +68,13 @@ def _cups(project: Project, pour: ResinPour) -> Finding | None:
     else:
         cause = f"the scale carries no more than {mass_text(project.pour.scale_limit_g or 0.0, units)}"
     if not pour.batches:
-        tallest_g = max(cavity_ml(m, project.pour) for m in project.masters) * rho
-        tallest_g *= 1.0 + project.pour.resin_waste_pct / 100.0
+        used = {c.master for c in project.cavities}
+        largest_ml = max(cavity_ml(m, project.pour) for m in project.masters if m.id in used)
+        largest_g = largest_ml * (1.0 + project.pour.resin_waste_pct / 100.0) * rho
         sentence = (
-            f"One cavity takes {about(tallest_g)} g of resin and {cause}: that is {about(most_g)} g. Take a larger one."
+            f"One cavity takes {about(largest_g)} g of resin and {cause}: that is {about(most_g)} g. Take a larger one."
         )
-        return finding("resin_cups", Severity.REFUSE, sentence, measured=most_g, required=tallest_g, unit="g")
+        return finding("resin_cups", Severity.REFUSE, sentence, measured=most_g, required=largest_g, unit="g")
     needed_g = pour.dose.mass_g / pour.in_time
     larger = (
         f"a cup of {at_least_text(RESIN_HEADROOM * needed_g / rho, units)}"
@@ -101,8 +98,8 @@ def _time(project: Project, pour: ResinPour) -> Finding | None:
     number = pour.batches.index(worst) + 1
     sentence = (
         f"Batch {number} of resin takes {minutes_text(project.resin.mix_min + worst.fill_min)} of"
-        f" {minutes_text(worst.pot_life_min)} at {_at(project)} ({100 * worst.time_share:.0f} %): lay out the mold and"
-        " the next cups first, or split once more."
+        f" {minutes_text(worst.pot_life_min)} at {at_today(project)} ({100 * worst.time_share:.0f} %): lay out the mold"
+        " and the next cups first, or split once more."
     )
     return judged(project, "resin_time", worst.time_share, sentence)
 

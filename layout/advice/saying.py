@@ -6,9 +6,10 @@ from collections.abc import Collection
 from layout.geometry import Segment
 from layout.limits import limit
 from layout.model import CavityId, Finding, Project, Severity
-from layout.units import ML_PER_US_FL_OZ, ML_PER_US_GALLON, Units, measured_length_text
+from layout.units import ML_PER_US_FL_OZ, ML_PER_US_GALLON, Units, measured_length_text, temperature_text
 
-_RANK = {Severity.INFO: 0, Severity.WARN: 1, Severity.REFUSE: 2}
+RANK = {Severity.INFO: 0, Severity.WARN: 1, Severity.REFUSE: 2}
+"""How grave a severity is."""
 
 
 def finding(
@@ -58,16 +59,15 @@ def judged(
     severity = row.severity(measured)
     if severity == Severity.INFO:
         return None
-    if _RANK[severity] > _RANK[at_most]:
-        severity = at_most
+    severity = min(severity, at_most, key=RANK.__getitem__)
     allowed = row.refuse if severity == Severity.REFUSE else row.warn
-    values = shown if shown else (measured, allowed)
+    shown_measured, shown_allowed = shown or (measured, allowed)
     return finding(
         kind or limit_kind,
         severity,
         sentence,
-        measured=values[0],
-        required=values[1],
+        measured=shown_measured,
+        required=shown_allowed,
         unit=row.unit if unit is None else unit,
         cavities=cavities,
         segment=segment,
@@ -95,6 +95,16 @@ def at_least_text(volume_ml: float, units: Units) -> str:
         return f"{litres:.2f} L"
     quarts = math.ceil(litres * 1000.0 / ML_PER_US_GALLON * 4.0 * 10.0 - 1e-9) / 10.0
     return f"{litres:.2f} L ({quarts:.1f} qt)"
+
+
+def at_today(project: Project) -> str:
+    """Return the temperature of the parts today, as the user reads it."""
+    return temperature_text(project.pour.temperature_c, project.units)
+
+
+def begun(words: str) -> str:
+    """Return words with a capital letter, to begin a sentence."""
+    return words[:1].upper() + words[1:]
 
 
 def about(value: float) -> str:

@@ -163,11 +163,9 @@ def quick_boxes(
     best: dict[int, tuple[float, Project]] = {}
     if _is_a_start(project):
         _take(best, replace(project, keep_outs=(), pour_order=()), most)
-    is_round = isinstance(project.box.shape, RoundBox)
-    largest = largest_size_mm(project)
     tries: list[RectBox | RoundBox] = list(_sizes(project, steps))
-    if is_round:
-        tries = list(diameters(project, largest[0], steps))
+    if isinstance(project.box.shape, RoundBox):
+        tries = list(diameters(project, largest_size_mm(project)[0], steps))
     for number, shape in enumerate(tries):
         found = fill(_empty(project, shape), FillOptions(rounds=0), should_stop=should_stop).project
         _take(best, found, most)
@@ -231,14 +229,10 @@ def _falling(best: dict[int, tuple[float, Project]]) -> dict[int, tuple[float, P
 def _sizes(project: Project, steps: int) -> Iterator[RectBox]:
     """The largest box, then narrower ones of full length and shorter ones of full width."""
     length, width = largest_size_mm(project)
-    small = 2.0 * project.rules.edge_mm + min(_extents(project))
+    small = 2.0 * project.rules.edge_mm + min(footprint_size_mm(project.masters[0].footprint))
     yield RectBox(length, width)
     for x, y in itertools.zip_longest(sides(small, length, steps), sides(small, width, steps)):
         if y is not None:
             yield RectBox(length, y)
         if x is not None:
             yield RectBox(x, width)
-
-
-def _extents(project: Project) -> tuple[float, float]:
-    return footprint_size_mm(project.masters[0].footprint)

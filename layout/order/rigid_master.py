@@ -42,7 +42,6 @@ the filled one has not. Common practice, no source."""
 BLOCK: Final = MasterId("gang-mold")
 LAYER_MM: Final = 12.0
 """Resin thicker than this is poured in layers where it heats. Common practice, no source."""
-USUAL_DRAFT_DEG: Final = (2.0, 5.0)
 LEAST_POT_LIFE_MIN: Final = 15.0
 """Pot life that a tray's resin should have left at its own mass. Common practice, no source."""
 
@@ -264,7 +263,7 @@ def _checked(settings: RigidSettings) -> RigidSettings:
     named = {"--gap": settings.gap_mm, "--back": settings.back_mm, "--freeboard": settings.freeboard_mm}
     for option, value in named.items():
         least = 0.0 if option == "--freeboard" else 0.1
-        if not (math.isfinite(value) and least <= value <= 500.0):
+        if not least <= value <= 500.0:
             raise BadValueError(option, f"{value!r} mm makes no tray", f"give {least:g} to 500 mm")
     if not 0.0 <= settings.draft_deg <= 30.0:
         raise BadValueError("--draft", f"{settings.draft_deg!r} degrees is no draft", "give 0 to 30, usually 2 to 5")

@@ -9,7 +9,7 @@ import numpy.typing as npt
 import shapely
 
 from layout import edits
-from layout.geometry import Placed, PlacedDisc, footprint_size_mm
+from layout.geometry import PlacedDisc, as_polygon, footprint_size_mm
 from layout.model import Cavity, Project, RoundBox
 from layout.regions import inner_size_mm, placed_cavities
 
@@ -29,9 +29,8 @@ def from_the_middle(project: Project) -> tuple[Project, ...]:
     half = inner_size_mm(project.box.shape)[0] / 2.0
     middles = {(half, half)}
     if project.cavities:
-        middles.add(
-            (float(np.mean([c.x_mm for c in project.cavities])), float(np.mean([c.y_mm for c in project.cavities])))
-        )
+        x, y = np.mean([(c.x_mm, c.y_mm) for c in project.cavities], axis=0).tolist()
+        middles.add((x, y))
         nearest = min(project.cavities, key=lambda c: math.hypot(c.x_mm - half, c.y_mm - half))
         middles.add((nearest.x_mm, nearest.y_mm))
     return tuple(
@@ -52,15 +51,7 @@ def _points_and_margin(project: Project) -> tuple[list[npt.NDArray[np.float64]],
         discs = [p for p in placed if isinstance(p, PlacedDisc)]
         if len({round(d.radius_mm, 9) for d in discs}) == 1:
             return [np.array([[d.x_mm, d.y_mm]]) for d in discs], discs[0].radius_mm
-    return [_corners(p) for p in placed], 0.0
-
-
-def _corners(placed: Placed) -> npt.NDArray[np.float64]:
-    """Corners of an outline; of a disc those of a polygon that contains it."""
-    if isinstance(placed, PlacedDisc):
-        reach = placed.radius_mm / math.cos(math.pi / 64)
-        return shapely.get_coordinates(shapely.Point(placed.x_mm, placed.y_mm).buffer(reach, quad_segs=16))
-    return shapely.get_coordinates(placed)
+    return [shapely.get_coordinates(as_polygon(p)) for p in placed], 0.0
 
 
 def _least_circle(points: npt.NDArray[np.float64]) -> tuple[float, float, float]:

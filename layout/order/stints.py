@@ -120,7 +120,7 @@ class Schedule:
     @property
     def days(self) -> int:
         """Calendar days, the first and the last counted."""
-        return max(1, math.ceil((self.finish_min - 1e-6) / DAY_MIN))
+        return max(1, math.ceil((self.finish_min - FIT_TOL_MIN) / DAY_MIN))
 
 
 def pieces(now: float, hands_min: float, shift: Shift, *, may_cut: bool = False) -> list[tuple[float, float]]:

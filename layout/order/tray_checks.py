@@ -1,6 +1,7 @@
 """What to mind before the resin of a rigid master mold is poured: time, heat, draft, the silicone's cure."""
 
 from dataclasses import dataclass
+from typing import Final
 
 from layout.limits import limit
 from layout.model import Finding, Mix, Project, Severity
@@ -9,6 +10,12 @@ from layout.pour.mixing import mixed_g_per_ml
 from layout.pour.time import largest_batch_ml, pot_life_min, pour_min
 from layout.shop import RigidSettings
 from layout.units import counted, length_text, minutes_text
+
+LEAST_DRAFT_DEG: Final = 2.0
+"""Lean of a tray's inner sides from which a mold comes out, up to 5 degrees. Common practice, no source."""
+
+MOST_BATCHES: Final = 50
+"""A tray that takes more batches than this is not poured in time at all. Common practice, no source."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,7 +48,7 @@ def tray_time(project: Project, tray: RigidMaster) -> TrayTime:
     share = limit(project, "resin_time").refuse or 1.0
     pot = pot_life_min(resin, settings.temperature_c, tray.mass_g)
     needed = resin.mix_min + pour_min(tray.resin_ml, settings.pour_ml_per_s)
-    for count in range(1, 51):
+    for count in range(1, MOST_BATCHES + 1):
         each = tray.resin_ml / count
         life = pot_life_min(resin, settings.temperature_c, each * mixed_g_per_ml(resin))
         cap = largest_batch_ml(life, resin.mix_min, 0.0, settings.pour_ml_per_s, share)
@@ -92,7 +99,7 @@ def tray_findings(project: Project, tray: RigidMaster, settings: RigidSettings |
     if chosen.draft_deg <= 0.0:
         found.append(
             Finding(
-                "tray_draft", Severity.INFO, (), 0.0, 2.0, "deg",
+                "tray_draft", Severity.INFO, (), 0.0, LEAST_DRAFT_DEG, "deg",
                 detail="The tray's sides have no draft: 2 to 5 degrees let the mold out; else cut a notch or an air"
                 " hole that breaks the suction.",
             )

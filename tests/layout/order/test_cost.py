@@ -53,7 +53,7 @@ def test_that_the_cost_of_the_chain_is_least_where_the_lot_size_formula_says_in_
     )  # fmt: skip
     parts, grams = 200_000, 2000.0
     each = grams / 1000 * (project.silicone.price_per_kg or 0.0)
-    # the lot-size form: N = sqrt(w P t_b / (y c_c)); worked by hand it gives 28.3 for 1000 parts, 3 min and 1.61 a cavity
+    # the lot-size form: N = sqrt(w P t_b / (y c_c)); by hand 28.3 for 1000 parts, 3 min and 1.61 a cavity
     best = math.sqrt(25 / 60 * parts * 4.0 / (0.97 * each))
     assert 50 < best < 120
     costs = {n: cost_of_parts(project, _linear(n, grams), parts).total for n in range(2, 300)}

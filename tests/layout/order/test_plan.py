@@ -16,7 +16,7 @@ from layout.order.chain import chain, shrink_of
 from layout.order.kinds import casts_needed
 from layout.order.needs import needs
 from layout.order.plan import calendar_of, option_of, plan
-from layout.order.rigid_master import rigid_master
+from layout.order.rigid_master import rigid_master, tray_resin
 from layout.order.routes import routes
 from layout.order.schedule import book
 from layout.order.single_mold import single_mold
@@ -64,6 +64,40 @@ def test_that_casting_the_masters_takes_the_worked_minutes(singles: int, minutes
     project = _order(bolt_heads(), single_molds=singles, spare_masters=0)
     copies = next(s for s in chain(project, needs(project), 1, 1) if s.id == "copies")
     assert book(copies.jobs, Shift(1440.0))[1] == pytest.approx(minutes)
+
+
+def test_that_single_and_small_gang_mold_take_the_material_and_hands_reckoned_by_hand() -> None:
+    # worked by hand: a tube of 35.9 mL, 5 % and 20 mL in the cup, at 1.10 g/mL; six copies of 2.3114 mL, 12 % and
+    # 1.045 g/mL; 51 copies from 6/48 of 633.9 mL of silicone with its own cup, in nine fillings of
+    # 2.5 min + 6 x (1.2 s + 2.3114 mL at 5 mL/s + 4 s), an hour for its box
+    project = _order(bolt_heads(), skip=())
+    steps = {s.id: s for s in chain(project, needs(project), 43, 2)}
+    tube, copies, small = steps["single_mold"], steps["copies"], steps["intermediate_mold"]
+    assert tube.amount == pytest.approx((35.9 * 1.05 + 20.0) * 1.10, abs=0.1)
+    assert copies.amount == pytest.approx(6 * 2.3114 * 1.12 * 1.0451, rel=1e-3)
+    silicone_g, resin_g = (633.9 * 6 / 48 * 1.05 + 20.0) * 1.10, 51 * 2.3114 * 1.12 * 1.0451
+    assert small.amount == pytest.approx(silicone_g + resin_g, rel=1e-3)
+    assert small.cost == pytest.approx(silicone_g * 0.036 + resin_g * 0.015, rel=1e-3)
+    assert small.hands_min == pytest.approx(60.0 + 9 * (2.5 + 6 * (1.2 + 2.3114 / 5.0 + 4.0) / 60.0), rel=1e-3)
+    assert small.wait_min == pytest.approx(60.0 + 9 * 10.0)
+
+
+def test_that_each_tray_more_takes_its_own_resin_box_hands_and_test_patch() -> None:
+    # worked by hand: 985 g at 15 a kg and a box of 4 for each; the silicone's patch of an hour after each cure
+    project = _order(bolt_heads(), skip=(), repeat=(("rigid_master", 2),))
+    tray = next(s for s in chain(project, needs(project), 43, 2) if s.id == "rigid_master")
+    assert tray.cost == pytest.approx(2 * (0.985 * 15.0 + 4.0), abs=0.01)
+    assert tray.hands_min == pytest.approx(240.0)
+    alone = tray_resin(project).demold_min * 2 ** ((tray_resin(project).pot_life_at_c - 23.888888888888889) / 10.0)
+    assert tray.wait_min == pytest.approx(2 * (alone + 60.0))
+
+
+def test_that_further_gang_molds_without_a_tray_each_take_a_box_and_its_hands() -> None:
+    # worked by hand: two more molds and one spare, each 754.2 g at 36 a kg and a box of 4; 120 min and 48 of one minute
+    project = _order(bolt_heads(), repeat=(("gang_mold", 2),), box_each_min=1.0)
+    more = next(s for s in chain(project, needs(project), 100, 3) if s.id == "more_molds")
+    assert more.cost == pytest.approx(3 * (0.7542 * 36.0 + 4.0), abs=0.01)
+    assert more.hands_min == pytest.approx(3 * (120.0 + 48 * 1.0))
 
 
 def test_that_the_single_mold_of_a_bolt_head_takes_the_worked_silicone() -> None:

@@ -206,7 +206,7 @@ def test_that_the_worked_cycle_of_the_bolt_heads_comes_out() -> None:
     assert cycle == pytest.approx(17.03)
     assert useful_molds(7.03, 10.0) == 2
     assert rounds_per_day(6.0, 0.85, cycle) == 17
-    assert 17 * 2 * 48 * 0.97 == pytest.approx(1583, abs=0.5)
+    assert rounds_per_day(6.0, 0.85, cycle) * 2 * 48 * 0.97 == pytest.approx(1583, abs=0.5)
     assert rounds_per_day(6.0, 0.85, cycle, most=3) == 3
 
 
