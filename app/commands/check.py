@@ -6,12 +6,13 @@ from typing import Final
 
 from app.commands.answers import answer, finding_json
 from app.commands.describe import wanted_json, wanted_text
+from app.commands.run import DONE, RULES_BROKEN
 from layout import checks, project_file
 from layout.advice import layout_advice
 from layout.model import Finding, Project, Severity
 from layout.numbering import by_name
 from layout.tolerances import CLEARANCE_TOL_MM
-from layout.units import Units, length_text
+from layout.units import Units, counted, length_text
 from layout.wording import head, message
 
 HELP = "check every rule of a layout and give advice; exit code 1 if a rule is broken"
@@ -37,7 +38,7 @@ def run(args: argparse.Namespace) -> int:
         "wanted": wanted_json(project),
     }
     answer(args, document, _text(project, findings, thinnest))
-    return 1 if any(f.severity == Severity.REFUSE for f in findings) else 0
+    return RULES_BROKEN if any(f.severity == Severity.REFUSE for f in findings) else DONE
 
 
 def all_findings(project: Project) -> tuple[Finding, ...]:
@@ -49,7 +50,7 @@ def _text(project: Project, findings: tuple[Finding, ...], thinnest: checks.Clea
     lines = [line for kind in dict.fromkeys(f.kind for f in findings) for line in _of_kind(project, findings, kind)]
     broken = sum(f.severity == Severity.REFUSE for f in findings)
     if broken:
-        lines.append(f"Rules of the project are broken in {broken} place{'' if broken == 1 else 's'}.")
+        lines.append(f"Rules of the project are broken in {counted(broken, 'place')}.")
     else:
         lines.append("No rule of the project is broken." if project.cavities else "There are no cavities yet.")
     stops = sum(f.asks_reason for f in findings)

@@ -10,7 +10,7 @@ from layout.geometry import Disc, as_polygon, footprint_area_mm2, footprint_poly
 from layout.model import Master, OutlineBox, Project, RectBox, RoundBox
 from layout.numbering import names
 from layout.regions import inner_polygon, inner_size_mm, placed_cavities, placed_keep_out
-from layout.units import Units, length_text, volume_text
+from layout.units import Units, counted, length_text, volume_text
 
 
 def wkt(geometry: shapely.Geometry) -> str:
@@ -21,7 +21,7 @@ def wkt(geometry: shapely.Geometry) -> str:
 def master_json(master: Master) -> dict[str, Any]:
     """Return a master for a machine."""
     length, width = footprint_size_mm(master.footprint)
-    disc = isinstance(master.footprint, Disc)
+    radius = master.footprint.radius_mm if isinstance(master.footprint, Disc) else None
     area = footprint_area_mm2(master.footprint)
     return {
         "id": master.id,
@@ -34,12 +34,12 @@ def master_json(master: Master) -> dict[str, Any]:
         "surface_mm2": master.surface_mm2,
         "length_mm": length,
         "width_mm": width,
-        "radius_mm": master.footprint.radius_mm if isinstance(master.footprint, Disc) else None,
+        "radius_mm": radius,
         "undercut": master.undercut,
         "turn": master.turn,
         "wanted": master.wanted,
         "footprint_wkt": wkt(footprint_polygon(master.footprint)),
-        "round": disc,
+        "round": radius is not None,
     }
 
 
@@ -168,9 +168,8 @@ def project_text(project: Project) -> str:
         )  # fmt: skip
         place = f"{length_text(k.x_mm, units)}, {length_text(k.y_mm, units)}"
         lines.append(f"Keep-out {k.id} at {place}: {size}{' ' + k.purpose if k.purpose else ''}")
-    count = len(project.cavities)
     net = volume_text(volumes.volumes(project).net_ml, units)
-    lines.append(f"{count} {'cavity' if count == 1 else 'cavities'}, {net} of silicone before waste")
+    lines.append(f"{counted(len(project.cavities), 'cavity')}, {net} of silicone before waste")
     lines += [wanted_text(project)] if wanted_text(project) else []
     called = names(project)
     widest = max((len(name) for name in called.values()), default=0)

@@ -6,6 +6,7 @@ import time
 from app.commands.answers import answer
 from app.commands.fill import stop_on_signal
 from app.commands.options import add_output, refuse_output, write_result
+from app.commands.run import DONE, UNFINISHED
 from layout import project_file
 from layout.fill.even_out import even_out
 from layout.units import length_text, parse_number
@@ -14,7 +15,6 @@ HELP = "move the cavities apart until the thinnest wall is as thick as it gets"
 EXAMPLE = "manymold even bolts.manymold"
 
 SECONDS = 20.0
-DONE, INTERRUPTED = 0, 3
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -43,4 +43,4 @@ def run(args: argparse.Namespace) -> int:
         before, after = (length_text(value, project.units) for value in (result.before_mm, result.after_mm))
         text = f"Wrote {written}: the thinnest wall went from {before} to {after}."
     answer(args, document, text)
-    return INTERRUPTED if interrupted.is_set() else DONE
+    return UNFINISHED if interrupted.is_set() else DONE

@@ -13,17 +13,16 @@ from typing import Any, Final
 from app.commands.answers import answer
 from app.commands.describe import wanted_json, wanted_text
 from app.commands.options import add_output, refuse_output, whole_number, write_result
+from app.commands.run import DONE, UNFINISHED
 from layout import project_file
 from layout.fill.fill import FillOptions, FillResult, Progress, fill
-from layout.units import parse_number
+from layout.units import counted, parse_number
 
 HELP = "fill the box with the most cavities that fit"
 EXAMPLE = "manymold fill bolts.manymold --seconds 10"
 
 SECONDS: Final = 10.0
 """How long a fill takes unless told otherwise."""
-
-DONE, INTERRUPTED = 0, 3
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -46,12 +45,12 @@ def run(args: argparse.Namespace) -> int:
         result = fill(project, options, _reporter(args), _stop(end, interrupted))
         seconds = time.monotonic() - started
         written = write_result(args, result.project)
-    document = {"file": written, **result_json(result, seconds), "stopped_early": interrupted.is_set()}
+    document = {"file": written, **_result_json(result, seconds), "stopped_early": interrupted.is_set()}
     answer(args, document, _text(result, seconds, written))
     if interrupted.is_set():
         print("Interrupted; the best so far was saved.", file=sys.stderr)
-        return INTERRUPTED
-    return DONE if _all_wanted(result) else INTERRUPTED
+        return UNFINISHED
+    return DONE if _all_wanted(result) else UNFINISHED
 
 
 def _options(args: argparse.Namespace) -> FillOptions:
@@ -93,7 +92,7 @@ def _reporter(args: argparse.Namespace) -> Callable[[Progress], None] | None:
     return lambda progress: print(f"{progress.count} by {progress.method}", file=sys.stderr)
 
 
-def result_json(result: FillResult, seconds: float) -> dict[str, Any]:
+def _result_json(result: FillResult, seconds: float) -> dict[str, Any]:
     """Return what a fill found for a machine."""
     return {
         "count": result.count,
@@ -103,18 +102,16 @@ def result_json(result: FillResult, seconds: float) -> dict[str, Any]:
         "rounds": result.rounds,
         "seed": result.seed,
         "proved_best": result.proved_best,
-        "stopped_early": result.stopped_early,
         "wanted": wanted_json(result.project),
     }
 
 
 def _all_wanted(result: FillResult) -> bool:
     """Return whether every master that has a wanted number got it."""
-    got = [c.master for c in result.project.cavities]
-    return all(got.count(m.id) >= m.wanted for m in result.project.masters if m.wanted is not None)
+    return all(count["placed"] >= count["wanted"] for count in wanted_json(result.project).values())
 
 
 def _text(result: FillResult, seconds: float, written: str) -> str:
-    count = f"{result.count} {'cavity' if result.count == 1 else 'cavities'}"
     bound = "This is the most possible." if result.proved_best else f"Nobody can place more than {result.upper_bound}."
-    return f"Wrote {written}: {count} placed in {seconds:.1f} s. {bound} {wanted_text(result.project)}".rstrip()
+    placed = f"{counted(result.count, 'cavity')} placed in {seconds:.1f} s"
+    return f"Wrote {written}: {placed}. {bound} {wanted_text(result.project)}".rstrip()

@@ -1,6 +1,7 @@
 """Options that several commands share: RULES, the masters with what belongs to each, and where a project is written."""
 
 import argparse
+import re
 import sys
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -10,7 +11,7 @@ from layout import edits, project_file
 from layout.errors import BadFileError, BadValueError, CannotWriteError, FileExistsAlreadyError
 from layout.masters import FileUnits, read_master
 from layout.masters.sizes import refuse_larger_than_box, size_warning
-from layout.model import Box, BoxShape, Master, Project, RectBox, RoundBox, Rules, Turn
+from layout.model import Box, BoxShape, Master, Mix, Project, RectBox, RoundBox, Rules, Turn
 from layout.tolerances import SHORTEST_PART_MM
 from layout.units import Units, parse_length_mm, parse_number, parse_size_mm
 
@@ -146,6 +147,16 @@ def whole_number(text: str, where: str, *, least: int) -> int:
     return int(value)
 
 
+def size_or_across(text: str, where: str) -> tuple[float, float, bool]:
+    """Return a typed ``LxW``, or one length for both, the diameter of something round; and whether it was one."""
+    if re.search(r"[xX×]", text):
+        return *parse_size_mm(text, where), False
+    across = parse_length_mm(text, where)
+    if across <= 0.0:
+        raise BadValueError(where, f"{text!r} is no size", "give a length above 0, or LxW")
+    return across, across, True
+
+
 def with_rules(project: Project, args: argparse.Namespace) -> Project:
     """Return the project with every rule that was typed; what was left out stays."""
     project = edits.set_rules(project, _rules(project.rules, args))
@@ -158,19 +169,21 @@ def with_rules(project: Project, args: argparse.Namespace) -> Project:
     if box != project.box:
         project = edits.set_box(project, box)
     if args.silicone is not None:
-        from app.user_catalogue import catalogue
-        from layout.materials import parse_mix
-
-        project = edits.set_silicone(project, parse_mix(args.silicone, "--silicone", "silicone", catalogue()))
+        project = edits.set_silicone(project, typed_mix(args.silicone, "silicone"))
     if args.resin is not None:
-        from app.user_catalogue import catalogue
-        from layout.materials import parse_mix
-
-        project = edits.set_resin(project, parse_mix(args.resin, "--resin", "resin", catalogue()))
+        project = edits.set_resin(project, typed_mix(args.resin, "resin"))
     if args.display is not None:
         project = replace(project, units=_display(args.display))
     refuse_larger_than_box(project)
     return project
+
+
+def typed_mix(text: str, kind: Literal["silicone", "resin"]) -> Mix:
+    """Return the material that ``--silicone`` or ``--resin`` names or describes."""
+    from app.user_catalogue import catalogue
+    from layout.materials import parse_mix
+
+    return parse_mix(text, f"--{kind}", kind, catalogue())
 
 
 def _rules(rules: Rules, args: argparse.Namespace) -> Rules:

@@ -1,17 +1,16 @@
 """The options that say what is ordered, by when, and with which shop and steps; shared by what plans an order."""
 
 import argparse
-import re
 from dataclasses import replace
 from typing import Any, Final
 
-from app.commands.options import whole_number
+from app.commands.options import size_or_across, whole_number
 from layout.errors import BadValueError
 from layout.order.dates import date_of, days_between, parse_workdays
 from layout.order.finish import parse_coat
 from layout.order.steps import NEEDED, REPEATABLE, STEPS
 from layout.shop import OrderSettings
-from layout.units import parse_length_mm, parse_minutes, parse_number, parse_size_mm
+from layout.units import parse_length_mm, parse_minutes, parse_number
 
 HANDS: Final = {
     "original": ("original_min", 1.0),
@@ -101,7 +100,7 @@ def with_order_options(order: OrderSettings, args: argparse.Namespace) -> OrderS
     if args.currency is not None:
         changes["currency"] = _currency(args.currency)
     if args.max is not None:
-        changes["max_length_mm"], changes["max_width_mm"] = _largest(args.max)
+        changes["max_length_mm"], changes["max_width_mm"], _ = size_or_across(args.max, "--max")
     for option, name in (("wanted_size", "wanted_mm"), ("tolerance", "wanted_tol_mm")):
         typed = getattr(args, option)
         if typed is not None:
@@ -122,16 +121,6 @@ def _currency(text: str) -> str:
     if not 1 <= len(text.strip()) <= 8:
         raise BadValueError("--currency", f"{text!r} is no currency", "write it short, like USD")
     return text.strip()
-
-
-def _largest(text: str) -> tuple[float, float]:
-    """A size, or one length for both: the diameter of a round box."""
-    if not re.search(r"[xX×]", text):
-        side = parse_length_mm(text, "--max")
-        if side <= 0.0:
-            raise BadValueError("--max", f"{text!r} is no size", "give a length above 0, or LxW")
-        return side, side
-    return parse_size_mm(text, "--max")
 
 
 def _with_hands(order: OrderSettings, args: argparse.Namespace) -> OrderSettings:

@@ -64,8 +64,10 @@ def run(args: argparse.Namespace) -> int:
     if args.each_sheet and waste_pct(job.sheets) is None:
         raise BadValueError("--each-sheet", "no sheet is named", "add --stock with the size of your sheets")
     refuse_broken_rules(project, where=args.file)
-    refuse_existing(out, args.force)
-    files = {path: _data(part, path, args.dxf, args.paper) for path, part in _per_file(job, out, args.each_sheet)}
+    parts = _per_file(job, out, args.each_sheet)
+    for path, _ in parts:
+        refuse_existing(path, args.force)
+    files = {path: _data(part, path, args.dxf, args.paper) for path, part in parts}
     if args.cut_list:
         files[Path(args.cut_list)] = cut_list_csv(_lines(job), project.units)
     write_exports(files, force=args.force)

@@ -1,15 +1,14 @@
 """`place`: cavities and keep-outs exactly where told, legal or not; `check` judges them."""
 
 import argparse
-import re
 
 from app.commands.answers import answer
-from app.commands.options import add_output, refuse_output, write_result
+from app.commands.options import add_output, refuse_output, size_or_across, write_result
 from layout import edits, project_file
 from layout.errors import BadValueError, UnknownNameError
 from layout.model import CavityId, KeepOut, KeepOutId, MasterId, Project
 from layout.numbering import cavity_of
-from layout.units import parse_length_mm, parse_number
+from layout.units import counted, parse_length_mm, parse_number
 
 HELP = "put cavities and keep-outs where told, legal or not"
 EXAMPLE = "manymold place bolts.manymold --at hex:30,25 --at hex:60,25,90 --keep-out 200,90,20x40 --pin c1"
@@ -69,10 +68,9 @@ def run(args: argparse.Namespace) -> int:
 
 def _said(project: Project, new: list[str]) -> str:
     """Return what the project holds now, and the names of what was put there."""
-    cavities, areas = len(project.cavities), len(project.keep_outs)
-    held = f"{cavities} {'cavity' if cavities == 1 else 'cavities'}"
-    if areas:
-        held += f", {areas} keep-out{'' if areas == 1 else 's'}"
+    held = counted(len(project.cavities), "cavity")
+    if project.keep_outs:
+        held += f", {counted(len(project.keep_outs), 'keep-out')}"
     return f"{held}. Placed {', '.join(new)}." if new else f"{held}."
 
 
@@ -119,7 +117,5 @@ def _keep_out(text: str) -> KeepOut:
             "--keep-out", f"{text!r} is no place", "write it like 30,25,20x40, or 30,25,15 for a round one"
         )
     x, y = (parse_length_mm(part, "--keep-out") for part in parts[:2])
-    sizes = [parse_length_mm(part, "--keep-out") for part in re.split(r"[xX×]", parts[2])]
-    if len(sizes) > 2 or min(sizes) <= 0:
-        raise BadValueError("--keep-out", f"{parts[2]!r} is no size", "give two lengths above 0 like 20x40")
-    return KeepOut(KeepOutId(""), x, y, sizes[0], sizes[-1], round=len(sizes) == 1)
+    length, width, is_round = size_or_across(parts[2], "--keep-out")
+    return KeepOut(KeepOutId(""), x, y, length, width, round=is_round)

@@ -12,6 +12,7 @@ from app.commands.fill import stop_on_signal
 from app.commands.options import whole_number
 from app.commands.order_options import add_order_options, with_order_options
 from app.commands.plan_text import plan_text
+from app.commands.run import DONE, UNFINISHED
 from layout import project_file
 from layout.batch_log import good_share, mold_life_of, yield_of
 from layout.errors import BadValueError
@@ -29,13 +30,11 @@ from layout.order.purchase import purchases
 from layout.order.routes import routes
 from layout.order.slips import slips
 from layout.order.steps import Step
-from layout.order.stints import Stint
+from layout.order.stints import Schedule, Stint
 from layout.regions import inner_size_mm
 
 HELP = "plan an order: cavities, molds, casts, hands, days and money"
 EXAMPLE = "manymold plan bolts.manymold --parts 2000 --start 2026-11-30 --by 2026-12-11 --coat primer:8m2/l,coats=2"
-
-DONE, NOT_REACHED = 0, 3
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -69,14 +68,16 @@ def run(args: argparse.Namespace) -> int:
     found = plan(project if args.cavities is None or not layouts else replace(project, cavities=()), layouts)
     best = found.best
     ways = routes(best.project)
-    _export(args, best)
+    calendar = calendar_of(best.project, best.needs, best.cycles, best.molds)
+    _export(args, best, calendar)
     if args.keep:
         project_file.save(project, args.file)
     order = best.project.order
-    kinds_of = tuple((k.cavities, n) for k, n in parts_of_kinds(best.project, order.parts))
-    calendar = calendar_of(best.project, best.needs, best.cycles, best.molds)
+    each_kind = parts_of_kinds(best.project, order.parts)
+    kinds_of, share = tuple((k.cavities, n) for k, n in each_kind), good_share(best.project)
     limits = order_limits(found)
-    findings = plan_findings(found, limits)
+    shrink = shrink_of(best.steps)
+    findings = plan_findings(found, limits, calendar)
     notes = layout_notes(project) if layouts or args.cavities is None else ()
     if stopped:
         notes += ("Interrupted: not every size of box was tried.",)
@@ -88,7 +89,7 @@ def run(args: argparse.Namespace) -> int:
         "least_silicone_cavities": found.least_silicone.cavities,
         "not_planned": [{"cavities": n, "reason": why} for n, why in found.left_out],
         "chain": [_step_json(s) for s in best.steps],
-        "shrink": {"factor": shrink_of(best.steps).factor, "scale": shrink_of(best.steps).scale},
+        "shrink": {"factor": shrink.factor, "scale": shrink.scale},
         "limits": [asdict(x) for x in limits],
         "curve_steps": [asdict(s) for s in curve_steps(found.options)],
         "routes": {
@@ -99,17 +100,17 @@ def run(args: argparse.Namespace) -> int:
         },
         "calendar": [_stint_json(s, best.project) for s in calendar.stints],
         "dates": _dates_json(best),
-        "chance_of_enough": order_chance(kinds_of, best.cycles, good_share(best.project)),
-        "casts_to_be_sure": casts_to_be_sure(kinds_of, best.cycles, good_share(best.project)),
-        "parts_of_each": [{"master": k.master.name, "parts": n} for k, n in parts_of_kinds(best.project, order.parts)],
+        "chance_of_enough": order_chance(kinds_of, best.cycles, share),
+        "casts_to_be_sure": casts_to_be_sure(kinds_of, best.cycles, share),
+        "parts_of_each": [{"master": k.master.name, "parts": n} for k, n in each_kind],
         "closed_form": _closed_form(best),
         "slips": [asdict(s) for s in slips(best)],
         "learned": {"mold_life": asdict(mold_life_of(project)), "yield": asdict(yield_of(project))},
         "notes": list(notes),
         "warnings": [finding_json(f, project.units) for f in findings],
     }
-    answer(args, document, plan_text(found, ways, findings, notes, calendar))
-    return DONE if best.in_time and not stopped else NOT_REACHED
+    answer(args, document, plan_text(found, ways, limits, findings, notes, calendar))
+    return DONE if best.in_time and not stopped else UNFINISHED
 
 
 def _refuse_files(args: argparse.Namespace) -> None:
@@ -119,6 +120,8 @@ def _refuse_files(args: argparse.Namespace) -> None:
     for typed in (args.calendar, args.purchases):
         if typed is not None:
             refuse_existing(Path(typed), args.force)
+    if args.calendar is not None and args.calendar == args.purchases:
+        raise BadValueError("--purchases", "the calendar goes to the same file", "give it a name of its own")
 
 
 def _layouts(project: Project, args: argparse.Namespace, should_stop: Callable[[], bool]) -> list[Boxed]:
@@ -143,13 +146,12 @@ def _progress(share: float) -> None:
     print(f"\rLaying out boxes: {100 * share:3.0f} %", end=end, file=sys.stderr, flush=True)
 
 
-def _export(args: argparse.Namespace, best: Option) -> None:
+def _export(args: argparse.Namespace, best: Option, calendar: Schedule) -> None:
     from app.commands.exporting import write_exports
     from layout.documents.order_csv import purchase_csv, schedule_csv
 
     files: dict[Path, bytes] = {}
     if args.calendar is not None:
-        calendar = calendar_of(best.project, best.needs, best.cycles, best.molds)
         files[Path(args.calendar)] = schedule_csv(calendar, best.project.pour.start, best.project.order.start_date)
     if args.purchases is not None:
         files[Path(args.purchases)] = purchase_csv(purchases(best), best.project.order.currency)

@@ -11,7 +11,7 @@ from layout.order.chain import shrink_of
 from layout.order.dates import date_of, date_text, day_date, workdays_text
 from layout.order.day_by_day import day_lines
 from layout.order.kinds import parts_of_kinds
-from layout.order.limits import order_limits
+from layout.order.limits import OrderLimit
 from layout.order.plan import Option, Plan
 from layout.order.purchase import unknown_prices
 from layout.order.routes import ROUTES, Routes
@@ -27,14 +27,16 @@ _HEAD: Final = "cavities  molds  casts  crew h  days       cost  silicone g    r
 
 
 def plan_text(
-    found: Plan, ways: Routes, findings: tuple[Finding, ...], notes: tuple[str, ...], calendar: Schedule
-) -> str:
+    found: Plan, ways: Routes, limits: tuple[OrderLimit, ...], findings: tuple[Finding, ...], notes: tuple[str, ...],
+    calendar: Schedule,
+) -> str:  # fmt: skip
     """Return the whole answer.
 
     Parameters
     ----------
     found : Plan
     ways : Routes
+    limits : tuple of OrderLimit
     findings : tuple of Finding
     notes : tuple of str
         What is to be said about how the counts were laid out.
@@ -42,7 +44,6 @@ def plan_text(
         Of the best.
     """
     best, units = found.best, found.best.project.units
-    limits = order_limits(found)
     date = [x.loosen for x in limits if x.kind == "deadline" and not best.in_time]
     binding = [x for x in limits if x.binds and not (date and x.kind == "deadline")]
     shown = [f for f in findings if not f.kind.startswith("plan_") and not (f.kind == "deadline" and not best.in_time)]

@@ -3,8 +3,10 @@
 import argparse
 from collections.abc import Callable
 from dataclasses import replace
+from functools import partial
 from typing import Any
 
+from app.commands.options import whole_number
 from layout import edits
 from layout.errors import BadValueError, UnknownNameError
 from layout.limits import changed_limit
@@ -41,7 +43,7 @@ _OPTIONS: tuple[tuple[str, str, Reader, str, str], ...] = (
     ("--degas-time", "degas_min", parse_minutes, "MIN", "time under vacuum (2.5)"),
     ("--pour-rate", "pour_ml_per_s", parse_number, "ML/S", "how fast silicone is poured (4)"),
     ("--headroom", "headroom", parse_number, "K", "container over batch (4)"),
-    ("--hands", "hands", parse_number, "N", "people pouring (1)"),
+    ("--hands", "hands", partial(whole_number, least=1), "N", "people pouring (1)"),
     ("--humidity", "humidity_pct", parse_number, "PCT", "relative humidity today"),
     ("--altitude", "altitude_m", parse_altitude_m, "M", "of the shop, for the vacuum gauge (1600 or 5280ft)"),
     ("--vacuum", "absolute_mbar", parse_number, "MBAR", "absolute pressure the pump reaches"),
@@ -122,8 +124,7 @@ def with_bench(project: Project, args: argparse.Namespace) -> Project:
     for option, field, read, _, _ in _OPTIONS:
         typed = getattr(args, field)
         if typed is not None:
-            value = read(typed, option)
-            project = with_settings(project, option, **{field: _whole(value, option) if field == "hands" else value})
+            project = with_settings(project, option, **{field: read(typed, option)})
     project = _with_gear(project, args)
     if args.degas is not None:
         project = with_settings(project, "--degas", degas=args.degas)
@@ -178,12 +179,6 @@ def _overfill(text: str) -> dict[str, float]:
     if text.strip().lower().endswith(("ml", "oz", "l")):
         return {"overfill_ml": parse_volume_ml(text, "--overfill")}
     return {"overfill_mm": parse_length_mm(text, "--overfill")}
-
-
-def _whole(value: float, option: str) -> int:
-    if value != int(value):
-        raise BadValueError(option, f"{value:g} is no whole number", "write it like 2")
-    return int(value)
 
 
 def _small_mold(text: str) -> SmallMold:

@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import Any
 
 from app.commands.answers import answer, finding_json
+from app.commands.options import typed_mix
 from layout import project_file
 from layout.errors import BadValueError, LayoutError
 from layout.model import Finding, Project, RoundBox
@@ -14,6 +15,7 @@ from layout.order.needs import needs
 from layout.order.rigid_master import RigidMaster, lift_g, rigid_master, steps, tray_project, tray_resin
 from layout.order.shrink_words import shrink_lines
 from layout.order.shrinkage import ShrinkChain
+from layout.order.steps import Step
 from layout.order.tray_checks import tray_findings, tray_time
 from layout.shop import RigidSettings
 from layout.units import length_text, mass_text, minutes_text, parse_length_mm, parse_number, volume_text
@@ -36,15 +38,12 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     project = project_file.load(args.file)
-    if not any(not c.empty for c in project.cavities):
+    if all(c.empty for c in project.cavities):
         raise BadValueError(args.file, "the layout has no cavity", "fill the box first")
     settings = _settings(project.order.rigid, args)
     project = replace(project, order=replace(project.order, rigid=settings))
     if args.resin is not None:
-        from app.user_catalogue import catalogue
-        from layout.materials import parse_mix
-
-        project = replace(project, tray_resin=parse_mix(args.resin, "--resin", "resin", catalogue()))
+        project = replace(project, tray_resin=typed_mix(args.resin, "resin"))
     tray = rigid_master(project)
     box = tray_project(project)
     if args.box_project is not None:
@@ -91,7 +90,7 @@ def _settings(rigid: RigidSettings, args: argparse.Namespace) -> RigidSettings:
     return rigid
 
 
-def _with_tray(project: Project) -> Any:
+def _with_tray(project: Project) -> tuple[Step, ...]:
     order = replace(project.order, skip=tuple(s for s in project.order.skip if s != "rigid_master"))
     wanted = replace(project, order=order)
     return chain(wanted, needs(wanted), 2, 2)

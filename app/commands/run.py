@@ -11,7 +11,8 @@ from layout.errors import BadValueError, LayoutError, RulesBrokenError
 DONE = 0
 RULES_BROKEN = 1
 BAD_INPUT = 2
-INTERRUPTED = 3
+UNFINISHED = 3
+"""Interrupted, or a wanted number or date was not reached."""
 
 COMMAND_NAMES: tuple[str, ...] = (
     "new",
@@ -106,12 +107,9 @@ def run(arguments: list[str]) -> int:
         # who reads the answer has read enough (`| head`): nobody is left to tell
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return DONE
-    except RulesBrokenError as error:
-        print(error, file=sys.stderr)
-        return RULES_BROKEN
     except LayoutError as error:
         print(" ".join(str(error).split()), file=sys.stderr)
-        return BAD_INPUT
+        return RULES_BROKEN if isinstance(error, RulesBrokenError) else BAD_INPUT
     except ImportError as error:
         # a fresh machine may lack a system library that drawing needs
         from app.start import APT_LINE
@@ -124,4 +122,4 @@ def run(arguments: list[str]) -> int:
         return BAD_INPUT
     except KeyboardInterrupt:
         print("Stopped.", file=sys.stderr)
-        return INTERRUPTED
+        return UNFINISHED

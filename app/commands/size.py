@@ -9,19 +9,18 @@ import time
 from app.commands.answers import answer
 from app.commands.fill import stop_on_signal
 from app.commands.options import add_output, refuse_output, whole_number, write_result
+from app.commands.run import DONE, UNFINISHED
 from layout import project_file
 from layout.errors import BadValueError
 from layout.fill.size_box import SizeOptions, SizeResult, size_box
 from layout.model import KeepOut, Project, RectBox
 from layout.regions import inner_size_mm, placed_cavities, placed_keep_out
-from layout.units import length_text, parse_number, parse_size_mm, volume_text
+from layout.units import counted, length_text, parse_number, parse_size_mm, volume_text
 
 HELP = "find the box that holds a number of cavities with the least silicone"
 EXAMPLE = "manymold size bolts.manymold --cavities 48 --max 300x200"
 
 DEFAULT_SECONDS = 30.0
-
-DONE, INTERRUPTED = 0, 3
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -62,7 +61,7 @@ def run(args: argparse.Namespace) -> int:
         "seconds": elapsed,
     }
     answer(args, document, _text(written, wanted, result) if better else _as_it_was(written, wanted, result, options))
-    return DONE if result.reached and not interrupted.is_set() else INTERRUPTED
+    return DONE if result.reached and not interrupted.is_set() else UNFINISHED
 
 
 def _options(args: argparse.Namespace) -> tuple[SizeOptions, float | None]:
@@ -105,8 +104,7 @@ def _as_it_was(file: str, wanted: int, result: SizeResult, options: SizeOptions)
 
 
 def _text(written: str, wanted: int, result: SizeResult) -> str:
-    count = "1 cavity" if result.count == 1 else f"{result.count} cavities"
-    box = f"{count} in a box of {_size_text(result.project)} inside"
+    box = f"{counted(result.count, 'cavity')} in a box of {_size_text(result.project)} inside"
     silicone = volume_text(result.silicone_ml, result.project.units)
     short = "" if result.count >= wanted else f" No box within the limits was found for {wanted}."
     return f"Wrote {written}: {box}, {silicone} of silicone.{short}{_held_open(result.project)}"

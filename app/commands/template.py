@@ -19,6 +19,7 @@ from layout.documents.page import PAPERS
 from layout.documents.template import MIRRORED, SIDE_UP, TRUE_SIZE, template_pages, template_shapes
 from layout.errors import BadValueError
 from layout.model import Project
+from layout.units import counted
 
 HELP = "print the full-size placement template, as PDF or DXF"
 EXAMPLE = "manymold template bolts.manymold -o template.pdf --paper letter"
@@ -65,7 +66,6 @@ def run(args: argparse.Namespace) -> int:
         data, pages = pages_to_pdf(sheets, f"Placement template: {project.name}"), len(sheets)
     write_export(out, data, force=args.force)
     document = {"pages": pages, "paper": args.paper if kind == ".pdf" else None, "files": [str(out)]}
-    count = "1 page" if pages == 1 else f"{pages} pages"
-    size = "All at full size, in mm." if kind == ".dxf" else f"{count}. {TRUE_SIZE}"
+    size = "All at full size, in mm." if kind == ".dxf" else f"{counted(pages, 'page')}. {TRUE_SIZE}"
     answer(args, document, f"{out} written. {size} {SIDE_UP} {MIRRORED}")
     return 0

@@ -2,13 +2,15 @@
 
 import re
 from dataclasses import dataclass, replace
+from itertools import pairwise
 from typing import Any, Final
 
 from layout.errors import BadValueError
 from layout.model import Finding, Master, Project, Severity
 from layout.order.kinds import kinds
+from layout.order.stints import Schedule
 from layout.shop import FinishCoat
-from layout.units import parse_minutes, parse_number
+from layout.units import ML_PER_US_GALLON, minutes_text, parse_minutes, parse_number
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,32 +65,37 @@ def coats(project: Project, parts: int) -> list[CoatNeed]:
     for coat in project.order.coats:
         _require(coat)
         volume = parts * area / coat.coverage_mm2_per_ml
-        for number in range(coat.coats):
-            name = coat.name if coat.coats == 1 else f"{coat.name} {number + 1}"
-            found.append(
-                CoatNeed(name, volume, parts * coat.hands_min, coat.wait_min, volume / 1000.0 * coat.price_per_l)
-            )
+        cost = volume / 1000.0 * coat.price_per_l
+        found += [CoatNeed(name, volume, parts * coat.hands_min, coat.wait_min, cost) for name in _names(coat)]
     return found
 
 
-def coat_findings(project: Project, parts: int, hands: int) -> tuple[Finding, ...]:
-    """Return the coats whose next one would come too late: hands for all parts and the wait, against the window."""
+def coat_findings(project: Project, calendar: Schedule) -> tuple[Finding, ...]:
+    """Return the coats whose next one comes too late: from a part's coat to its next as the calendar has them."""
+    begun: dict[str, float] = {}
+    for stint in calendar.stints:
+        if stint.what in ("finish", "wait"):
+            begun.setdefault(stint.name, stint.start_min)
     found: list[Finding] = []
     for coat in project.order.coats:
-        if coat.latest_min is None or coat.coats < 2:
-            continue
-        takes = max(coat.wait_min, parts * coat.hands_min / max(1, hands))
-        if takes > coat.latest_min:
+        starts = [begun[name] for name in _names(coat) if name in begun]
+        takes = max((after - before for before, after in pairwise(starts)), default=0.0)
+        if coat.latest_min is not None and takes > coat.latest_min:
             found.append(
                 Finding("coat_window", Severity.WARN, (), takes, coat.latest_min, "min",
-                        detail=f"{coat.name}: the next coat must go on within {coat.latest_min:.0f} min, but all parts"
-                        f" take {takes:.0f} min: finish in lots.")
+                        detail=f"{coat.name}: the next coat must go on within {minutes_text(coat.latest_min)}, but it"
+                        f" is {minutes_text(takes)} from one to the next: finish in lots, and begin in the morning.")
             )  # fmt: skip
     return tuple(found)
 
 
+def _names(coat: FinishCoat) -> list[str]:
+    """What its coats are called in the calendar, with their numbers where there are several."""
+    return [coat.name] if coat.coats == 1 else [f"{coat.name} {number + 1}" for number in range(coat.coats)]
+
+
 MM2_PER_ML_OF_M2_PER_L: Final = 1000.0
-MM2_PER_ML_OF_SQFT_PER_GAL: Final = 304.8**2 / 3785.411784
+MM2_PER_ML_OF_SQFT_PER_GAL: Final = 304.8**2 / ML_PER_US_GALLON
 _COVERAGE: Final = re.compile(r"\s*([0-9]*\.?[0-9]+)\s*(m2/l|m²/l|sqft/gal|)\s*", re.IGNORECASE)
 _COAT_EXAMPLE: Final = "write it like primer:8m2/l,coats=2,hands=0.2min,wait=30min,latest=4h,price=25"
 

@@ -13,10 +13,11 @@ from layout.order.calendar import DAY_MIN, shift_of_order
 from layout.order.chain import shrink_of
 from layout.order.finish import coat_findings
 from layout.order.kinds import parts_of_kinds
-from layout.order.plan import Option, Plan
+from layout.order.plan import Option, Plan, calendar_of
 from layout.order.shrink_words import fine_mm
 from layout.order.shrinkage import final_size, fit
 from layout.order.sooner import crew_that_is_enough, what_would_speed_up
+from layout.order.stints import Schedule
 from layout.pour.remedies import remedies
 from layout.regions import inner_size_mm
 from layout.units import counted, length_text, mass_text, volume_text
@@ -225,14 +226,17 @@ def mold_lead_days(option: Option) -> float:
     return max(1.0, math.ceil(lead / DAY_MIN))
 
 
-def plan_findings(found: Plan, limits: tuple[OrderLimit, ...] | None = None) -> tuple[Finding, ...]:
+def plan_findings(
+    found: Plan, limits: tuple[OrderLimit, ...] | None = None, calendar: Schedule | None = None
+) -> tuple[Finding, ...]:
     """Return the advice for the best option: date, batches, log, coats; it changes no exit code.
 
     Parameters
     ----------
     found : Plan
     limits : tuple of OrderLimit, optional
-        Its limits, where they are known already.
+    calendar : Schedule, optional
+        Of the best option, where they are known already.
 
     Notes
     -----
@@ -241,7 +245,9 @@ def plan_findings(found: Plan, limits: tuple[OrderLimit, ...] | None = None) -> 
     best = found.best
     limits = order_limits(found) if limits is None else limits
     project, order = best.project, best.project.order
-    advice = [*order_advice(project), *coat_findings(project, order.parts, order.crew)]
+    advice = [*order_advice(project)]
+    if any(coat.latest_min is not None for coat in order.coats):
+        advice += coat_findings(project, calendar or calendar_of(best.project, best.needs, best.cycles, best.molds))
     if order.days is not None:
         late = deadline_finding(project, float(order.days - best.calendar_days), mold_lead_days(best))
         if late is not None:

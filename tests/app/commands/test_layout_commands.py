@@ -180,6 +180,8 @@ BAD = [
     ["place", "{file}", "--keep-out", "1,2"],
     ["place", "{file}", "--keep-out", "1,2,0x4"],
     ["place", "{file}", "--keep-out", "1,2,3x4x5"],
+    ["place", "{file}", "--keep-out", "1,2,0"],
+    ["plan", "{file}", "--parts", "9", "--calendar", "{dir}/both.csv", "--purchases", "{dir}/both.csv"],
     ["check", "{dir}/missing.manymold"],
     ["check", "{dir}"],
     ["show", "{junk}"],
@@ -187,6 +189,13 @@ BAD = [
     ["fly", "{file}"],
     [],
 ]  # fmt: skip
+
+
+def test_that_the_unit_of_a_keep_out_counts_for_both_its_sides(bolts: str) -> None:
+    assert run(["place", bolts, "--keep-out", "40,30,1x0.5in", "--keep-out", "10,10,1/4in"]) == 0
+    slot, hole = project_file.load(bolts).keep_outs
+    assert (slot.length_mm, slot.width_mm, slot.round) == (25.4, 12.7, False)
+    assert (hole.length_mm, hole.width_mm, hole.round) == (6.35, 6.35, True)
 
 
 @pytest.mark.parametrize("command", BAD, ids=lambda c: " ".join(c))

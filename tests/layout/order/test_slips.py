@@ -6,11 +6,12 @@ import pytest
 
 from layout.documents.mold_label import label_pages, labels_of
 from layout.documents.page import A4, Area, Text
-from layout.model import CavityId, LogEntry
+from layout.model import CavityId, Finding, LogEntry
 from layout.numbering import numbers
 from layout.order.limits import plan_findings
-from layout.order.plan import calendar_of, compared, option_of
+from layout.order.plan import compared, option_of
 from layout.order.slips import slip_words, slips
+from layout.shop import FinishCoat
 from tests.layout.order.bolt_heads import bolt_heads
 
 
@@ -90,10 +91,20 @@ def test_that_a_shift_too_short_for_a_pour_is_said() -> None:
     assert not any(f.kind == "cut_job" for f in plan_findings(compared([_option(parts=20)])))
 
 
-def test_that_the_test_patch_on_the_original_is_waited_for() -> None:
-    option = _option(parts=20)
-    found = calendar_of(option.project, option.needs, option.cycles, option.molds)
-    single = next(s for s in found.stints if s.name == "pour the single mold")
-    original = next(s for s in found.stints if s.name == "prepare the original")
-    # one demold time of the fast silicone
-    assert single.start_min - original.end_min == pytest.approx(60.0)
+def _late_coats(wait_min: float, latest_min: float, **changes: object) -> list[Finding]:
+    coat = FinishCoat("primer", 8000.0, 2, 0.5, wait_min, latest_min)
+    option = _option(parts=20, coats=(coat,), **changes)
+    return [f for f in plan_findings(compared([option])) if f.kind == "coat_window"]
+
+
+def test_that_a_coat_whose_next_one_comes_too_late_by_the_calendar_is_named() -> None:
+    # worked by hand: 20 parts at 0.5 min are 10 min of hands, then 30 min to dry: 40 min from coat to coat
+    all_day = {"hours": 24.0, "availability": 1.0}
+    assert not _late_coats(30.0, 40.5, **all_day)
+    (late,) = _late_coats(30.0, 39.5, **all_day)
+    assert late.measured == pytest.approx(40.0)
+    assert not _late_coats(30.0, 39.5, skip=("finish", "intermediate_mold", "rigid_master"), **all_day)
+    # five hours to dry: in a shift of six the next coat waits for the morning, more than 12 h
+    assert not _late_coats(300.0, 720.0, **all_day)
+    (late,) = _late_coats(300.0, 720.0, hours=6.0)
+    assert 720.0 < (late.measured or 0.0) <= 1440.0
