@@ -179,6 +179,7 @@ class FileKeeper(QObject):
     def close(self) -> None:
         """Let go of the file at the end."""
         self.recovery.forget()
+        self.recovery.close()
         self._release()
 
     def offer_recovery(self, of: Path | None = None) -> None:

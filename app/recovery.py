@@ -12,6 +12,7 @@ from PySide6.QtCore import QLockFile, QObject, QStandardPaths, QTimer
 from layout.errors import LayoutError
 
 if TYPE_CHECKING:
+    from app.aside import Aside
     from app.store import Store
     from layout.model import Project
 
@@ -45,7 +46,8 @@ class Recovery(QObject):
         self._timer = QTimer(self)
         self._timer.setSingleShot(True)
         self._timer.setInterval(IDLE_MS)
-        self._timer.timeout.connect(self.keep)
+        self._timer.timeout.connect(self._keep_aside)
+        self._aside: Aside | None = None
         store.changed.connect(lambda _project: self._timer.start())
         store.file_changed.connect(self._file_changed)
 
@@ -61,20 +63,28 @@ class Recovery(QObject):
 
     def keep(self) -> None:
         """Write the project to the recovery file, if it has changes that are not saved."""
+        if self._store.is_modified:
+            self._keep(_as_text(self._store.project, self._store.path))
+
+    def _keep_aside(self) -> None:
+        """As `keep`, once the text is made; a large project is written down in another thread."""
+        # only now: a start keeps nothing
+        from app.aside import Aside, is_heavy
+
         if not self._store.is_modified:
             return
-        import json
+        if self._aside is None:
+            self._aside = Aside(self)
+        project, path = self._store.project, self._store.path
+        self._aside.ask(lambda _stop: _as_text(project, path), self._keep, at_once=not is_heavy(project))
 
-        from layout import project_file
-
+    def _keep(self, text: str) -> None:
         try:
             self.file.parent.mkdir(parents=True, exist_ok=True)
             if self._lock is None:
                 self._lock = QLockFile(str(self.file.with_suffix(".lock")))
                 self._lock.setStaleLockTime(0)
                 self._lock.tryLock(0)
-            head = {"path": str(self._store.path or "")}
-            text = json.dumps(head) + "\n" + project_file.to_text(self._store.project)
             beside = self.file.with_suffix(".part")
             beside.write_text(text, encoding="utf-8")
             beside.replace(self.file)
@@ -82,8 +92,16 @@ class Recovery(QObject):
             # a full disk must not stop the user from working: the next change tries again
             return
 
+    def close(self) -> None:
+        """End the thread, if there is one."""
+        if self._aside is not None:
+            self._aside.close()
+
     def forget(self) -> None:
         """Remove the recovery file: what it holds is saved, or not wanted."""
+        if self._aside is not None:
+            # what is being written down is saved, or not wanted, as well
+            self._aside.drop()
         self.file.unlink(missing_ok=True)
         if self._lock is not None:
             self._lock.unlock()
@@ -110,6 +128,14 @@ class Recovery(QObject):
             except (OSError, ValueError, AttributeError, LayoutError):
                 continue
         return found
+
+
+def _as_text(project: Project, path: Path | None) -> str:
+    import json
+
+    from layout import project_file
+
+    return json.dumps({"path": str(path or "")}) + "\n" + project_file.to_text(project)
 
 
 def drop(recovered: Recovered) -> None:

@@ -20,7 +20,7 @@ from layout.model import (
     Rules,
 )
 from layout.numbering import pour_order
-from layout.regions import placed_cavity
+from layout.regions import placed_bounds
 from layout.tolerances import LONGEST_LENGTH_MM
 
 
@@ -166,12 +166,13 @@ def middle_of(project: Project, ids: Collection[CavityId]) -> XY:
         If there are none.
     """
     _require_cavities(project, ids)
-    chosen = [c for c in project.cavities if c.id in set(ids)]
+    wanted = set(ids)
+    chosen = tuple(c for c in project.cavities if c.id in wanted)
     if not chosen:
         raise BadValueError("cavities", "none is chosen", "choose at least one")
     if len(chosen) == 1:
         return chosen[0].x_mm, chosen[0].y_mm
-    x0, y0, x1, y1 = zip(*(placed_cavity(project, c).bounds for c in chosen), strict=True)
+    x0, y0, x1, y1 = zip(*placed_bounds(replace(project, cavities=chosen)).values(), strict=True)
     return (min(x0) + max(x1)) / 2.0, (min(y0) + max(y1)) / 2.0
 
 

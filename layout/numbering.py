@@ -11,7 +11,7 @@ from itertools import takewhile
 from typing import Final
 
 from layout.model import Cavity, CavityId, Finding, Project
-from layout.regions import placed_cavities
+from layout.regions import placed_bounds
 from layout.tolerances import CLEARANCE_TOL_MM
 
 _ROW_SHARE: Final = 0.5
@@ -31,8 +31,7 @@ class _Spot:
 
 def _spots(project: Project) -> list[_Spot]:
     spots = []
-    for place, (cavity_id, placed) in enumerate(placed_cavities(project).items()):
-        x0, y0, x1, y1 = placed.bounds
+    for place, (cavity_id, (x0, y0, x1, y1)) in enumerate(placed_bounds(project).items()):
         spots.append(_Spot(cavity_id, (x0 + x1) / 2.0, (y0 + y1) / 2.0, y1 - y0, place))
     return spots
 

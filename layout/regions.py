@@ -12,6 +12,7 @@ from layout.geometry import (
     XY,
     Disc,
     FloatArray,
+    Footprint,
     Placed,
     PlacedDisc,
     Segment,
@@ -26,6 +27,8 @@ from layout.geometry import (
 from layout.model import BoxShape, Cavity, CavityId, KeepOut, MasterId, OutlineBox, Project, RectBox, RoundBox
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
     from shapely.geometry import MultiPolygon, Polygon
 
 
@@ -184,12 +187,7 @@ def placed_material(project: Project, cavity: Cavity) -> MultiPolygon:
 def placed_cavities(project: Project) -> dict[CavityId, Placed]:
     """Return every cavity's footprint in the box, in the project's order; the same numbers as one by one."""
     found: dict[CavityId, Placed] = {}
-    of_master: dict[MasterId, list[Cavity]] = {}
-    for cavity in project.cavities:
-        of_master.setdefault(cavity.master, []).append(cavity)
-    footprints = {master.id: master.footprint for master in project.masters}
-    for master_id, cavities in of_master.items():
-        footprint = footprints[master_id]
+    for footprint, cavities in _by_footprint(project):
         if isinstance(footprint, Disc):
             found |= {c.id: PlacedDisc(c.x_mm, c.y_mm, footprint.radius_mm) for c in cavities}
         else:
@@ -198,15 +196,45 @@ def placed_cavities(project: Project) -> dict[CavityId, Placed]:
     return {c.id: found[c.id] for c in project.cavities}
 
 
+def placed_bounds(project: Project) -> dict[CavityId, tuple[float, float, float, float]]:
+    """Return the extent (least x, least y, greatest x, greatest y) of every cavity, in the project's order, mm.
+
+    The same numbers as the bounds of `placed_cavities`, without making a polygon of each.
+    """
+    found: dict[CavityId, tuple[float, float, float, float]] = {}
+    for footprint, cavities in _by_footprint(project):
+        if isinstance(footprint, Disc):
+            found |= {c.id: PlacedDisc(c.x_mm, c.y_mm, footprint.radius_mm).bounds for c in cavities}
+        else:
+            xy = _all_corners(np.array(footprint.points), cavities)
+            boxes = np.hstack([xy.min(axis=1), xy.max(axis=1)]).tolist()
+            found |= {c.id: (x0, y0, x1, y1) for c, (x0, y0, x1, y1) in zip(cavities, boxes, strict=True)}
+    return {c.id: found[c.id] for c in project.cavities}
+
+
+def _by_footprint(project: Project) -> Iterator[tuple[Footprint, list[Cavity]]]:
+    of_master: dict[MasterId, list[Cavity]] = {}
+    for cavity in project.cavities:
+        of_master.setdefault(cavity.master, []).append(cavity)
+    footprints = {master.id: master.footprint for master in project.masters}
+    for master_id, cavities in of_master.items():
+        yield footprints[master_id], cavities
+
+
 def _all_placed(points: FloatArray, cavities: list[Cavity]) -> list[Polygon]:
     """Place one outline many times at once: a layout of a thousand parts is placed at every check."""
+    made: list[Polygon] = np.asarray(shapely.polygons(_all_corners(points, cavities)), dtype=object).tolist()
+    return made
+
+
+def _all_corners(points: FloatArray, cavities: list[Cavity]) -> FloatArray:
+    """Return the corners of one outline in many places: by cavity, corner, and x or y."""
     turns = np.array([cos_sin(c.angle_deg) for c in cavities])
     cos, sin = turns[:, :1], turns[:, 1:]
     xy = np.empty((len(cavities), len(points), 2))
     xy[:, :, 0] = points[:, 0] * cos - points[:, 1] * sin + np.array([[c.x_mm] for c in cavities])
     xy[:, :, 1] = points[:, 0] * sin + points[:, 1] * cos + np.array([[c.y_mm] for c in cavities])
-    made: list[Polygon] = np.asarray(shapely.polygons(xy), dtype=object).tolist()
-    return made
+    return xy
 
 
 def normalised_outline_box(points: tuple[XY, ...]) -> OutlineBox:

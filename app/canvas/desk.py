@@ -14,6 +14,7 @@ from app.words import said
 from layout.errors import LayoutError
 from layout.gaps import Gap, gaps
 from layout.geometry import XY, Placed, PlacedDisc, Segment
+from layout.numbering import numbers
 from layout.regions import placed_cavities, placed_keep_out
 from layout.units import MM_PER_INCH
 
@@ -24,6 +25,9 @@ if TYPE_CHECKING:
     from layout.model import CavityId, KeepOutId, MasterId, Project
 
 Tool = Literal["", "keep_out"]
+
+FEW = 24
+"""The gaps of more cavities than these are not shown: they could not be read."""
 
 HANDLE_PIXELS = 26.0
 """How far over the selection the turn handle stands."""
@@ -96,6 +100,8 @@ class Desk(QObject):
         self.section_line: Segment | None = None
         self._placed_of: Project | None = None
         self._placed: dict[CavityId, Placed] = {}
+        self._numbers_of: Project | None = None
+        self._numbers: dict[CavityId, int] = {}
         store.changed.connect(self._project_changed)
 
     @property
@@ -118,6 +124,15 @@ class Desk(QObject):
         if self._placed_of is not self.project:
             self._placed_of, self._placed = self.project, placed_cavities(self.project)
         return self._placed
+
+    def numbers(self) -> dict[CavityId, int]:
+        """Return the number of every cavity in pouring order, once per Project; the same object while they stay."""
+        if self._numbers_of is not self.project:
+            found = numbers(self.project)
+            # a dict counts as equal in any order, the table goes by it
+            same = list(found) == list(self._numbers)
+            self._numbers_of, self._numbers = self.project, self._numbers if same else found
+        return self._numbers
 
     def cavity_at(self, point: XY) -> CavityId | None:
         """Return the topmost cavity at a point."""
@@ -147,7 +162,8 @@ class Desk(QObject):
 
     def bounds_of(self, ids: tuple[CavityId, ...]) -> tuple[float, float, float, float] | None:
         """Return the extent of these cavities, mm; None without any."""
-        boxes = [self.placed()[i].bounds for i in ids]
+        placed = self.placed()
+        boxes = [placed[i].bounds for i in ids]
         if not boxes:
             return None
         lows, highs = [b[:2] for b in boxes], [b[2:] for b in boxes]
@@ -163,7 +179,7 @@ class Desk(QObject):
     def gaps(self) -> tuple[Gap, ...]:
         """Return the gaps round the selection; for a large one none, it would be a thicket."""
         ids = self.selection.cavities
-        return gaps_near(self.project, ids) if ids else ()
+        return gaps_near(self.project, ids) if 0 < len(ids) <= FEW else ()
 
     def step_mm(self, coarse: bool = False, fine: bool = False) -> float:
         """Return how far an arrow key moves."""

@@ -6,7 +6,7 @@ import math
 from dataclasses import replace
 from typing import TYPE_CHECKING, Protocol
 
-from app.canvas.desk import Desk, Hands, Preview, gaps_near
+from app.canvas.desk import FEW, Desk, Hands, Preview, gaps_near
 from app.words import counted, tr
 from layout import edits
 from layout.checks import check_placed
@@ -25,9 +25,6 @@ TURN_STEP_DEG = 15.0
 
 STILL_DEG = 0.05
 """A turn held after less than this reads as none, and is none."""
-
-FEW = 24
-"""The gaps of more cavities than these are not shown while they move: they could not be read."""
 
 
 class Interaction(Protocol):

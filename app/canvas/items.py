@@ -10,7 +10,7 @@ from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QBrush, QColor, QFont, QFontMetricsF, QPainterPath, QPen, QPolygonF, QTransform
 from PySide6.QtWidgets import QGraphicsItem
 
-from layout.geometry import XY, Disc, Footprint, cos_sin, turned
+from layout.geometry import XY, Disc, Footprint, cos_sin
 
 if TYPE_CHECKING:
     from PySide6.QtGui import QPainter
@@ -28,18 +28,53 @@ LEAST_NUMBER_PIXELS = 6.0
 @lru_cache(maxsize=4096)
 def footprint_path(footprint: Footprint, angle_deg: float, holes: tuple[tuple[XY, ...], ...] = ()) -> QPainterPath:
     """Return a footprint about its origin with its through holes, turned, in mm; inside and outside by odd and even."""
+    if angle_deg:
+        # a layout of a thousand angles has each of them drawn from one list of corners
+        c, s = cos_sin(angle_deg)
+        return QTransform(c, s, -s, c, 0.0, 0.0).map(footprint_path(footprint, 0.0, holes))
     path = QPainterPath()
     if isinstance(footprint, Disc):
         path.addEllipse(QPointF(0, 0), footprint.radius_mm, footprint.radius_mm)
     else:
-        _add_ring(path, footprint.points, angle_deg)
+        _add_ring(path, footprint.points)
     for hole in holes:
-        _add_ring(path, hole, angle_deg)
+        _add_ring(path, hole)
     return path
 
 
-def _add_ring(path: QPainterPath, points: tuple[XY, ...], angle_deg: float) -> None:
-    path.addPolygon(QPolygonF([QPointF(x, y) for x, y in turned(points, angle_deg)]))
+@lru_cache(maxsize=64)
+def coarse_ring(points: tuple[XY, ...], within_mm: float) -> tuple[XY, ...]:
+    """Return an outline with no more corners than show where it is drawn this fine."""
+    import shapely
+
+    coarse = shapely.LinearRing(points).simplify(within_mm, preserve_topology=True)
+    ring = tuple((x, y) for x, y in coarse.coords[:-1])
+    return ring if len(ring) < len(points) else points
+
+
+@lru_cache(maxsize=4096)
+def coarse_path(
+    footprint: Footprint, angle_deg: float, holes: tuple[tuple[XY, ...], ...], within_mm: float
+) -> QPainterPath:
+    """Return `footprint_path` with no more corners than show."""
+    if isinstance(footprint, Disc):
+        return footprint_path(footprint, angle_deg, holes)
+    if angle_deg:
+        c, s = cos_sin(angle_deg)
+        return QTransform(c, s, -s, c, 0.0, 0.0).map(coarse_path(footprint, 0.0, holes, within_mm))
+    path = QPainterPath()
+    for ring in (footprint.points, *holes):
+        _add_ring(path, coarse_ring(ring, within_mm))
+    return path
+
+
+def _finest_mm(pixels_per_mm: float) -> float:
+    """How fine an outline is drawn: a power of two of at most a fifth of a pixel, so that a zoom changes it seldom."""
+    return float(2.0 ** math.floor(math.log2(0.2 / pixels_per_mm)))
+
+
+def _add_ring(path: QPainterPath, points: tuple[XY, ...]) -> None:
+    path.addPolygon(QPolygonF([QPointF(x, y) for x, y in points]))
     path.closeSubpath()
 
 
@@ -106,6 +141,7 @@ class CavityItem(QGraphicsItem):
     def __init__(self, look: Look) -> None:
         super().__init__()
         self._look = look
+        self._shape: tuple[Footprint, float, tuple[tuple[XY, ...], ...]] = (Disc(1.0), 0.0, ())
         self._path = QPainterPath()
         self._bounds = QRectF()
         self._number = ""
@@ -118,10 +154,11 @@ class CavityItem(QGraphicsItem):
         self, footprint: Footprint, x_mm: float, y_mm: float, angle_deg: float, holes: tuple[tuple[XY, ...], ...] = ()
     ) -> None:
         """Show this footprint here, silicone through its holes."""
-        path = footprint_path(footprint, angle_deg if holes or not isinstance(footprint, Disc) else 0.0, holes)
+        shape = (footprint, angle_deg if holes or not isinstance(footprint, Disc) else 0.0, holes)
+        path = footprint_path(*shape)
         if path is not self._path:
             self.prepareGeometryChange()
-            self._path = path
+            self._shape, self._path = shape, path
             bounds = path.boundingRect()
             self._size = min(bounds.width(), bounds.height())
             self._bounds = bounds.adjusted(-1.5, -1.5, 1.5, 1.5)
@@ -174,15 +211,16 @@ class CavityItem(QGraphicsItem):
             painter.setPen(_pen(look.selected_line, 2.5))
         else:
             painter.setPen(_pen(look.cavity_line, 1.3, Qt.PenStyle.DotLine if self._empty else Qt.PenStyle.SolidLine))
-        painter.drawPath(self._path)
         scale = abs(painter.worldTransform().m11())
+        path = self._path if isinstance(self._shape[0], Disc) else coarse_path(*self._shape, _finest_mm(scale))
+        painter.drawPath(path)
         if self._broken or self._fails:
             pattern = Qt.BrushStyle.BDiagPattern if self._broken else Qt.BrushStyle.DiagCrossPattern
             brush = QBrush(QColor(look.alarm), pattern)
             brush.setTransform(QTransform.fromScale(1 / scale, 1 / scale))
             painter.setBrush(brush)
             painter.setPen(_pen(look.alarm, 3.0, Qt.PenStyle.DashLine) if self._broken else _pen(look.alarm, 1.3))
-            painter.drawPath(self._path)
+            painter.drawPath(path)
         self._paint_number(painter, scale)
 
     def _paint_number(self, painter: QPainter, scale: float) -> None:

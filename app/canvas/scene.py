@@ -17,9 +17,9 @@ from app.canvas.items import (
     LineItem,
     RubberItem,
 )
-from layout.checks import check
+from layout.checks import check_placed
 from layout.gaps import Gap
-from layout.model import Cavity, CavityId, Finding, KeepOutId, Master, MasterId, Project, RectBox, RoundBox
+from layout.model import BoxShape, Cavity, CavityId, Finding, KeepOutId, Master, MasterId, Project, RectBox, RoundBox
 from layout.numbering import numbers
 from layout.regions import inner_polygon, inner_size_mm
 
@@ -78,6 +78,7 @@ class Scene(QGraphicsScene):
         self._broken: frozenset[CavityId] = frozenset()
         self._project: Project | None = None
         self._drawn: _Drawn | None = None
+        self._box_drawn: tuple[Look, BoxShape, float, float] | None = None
         self._mm_per_pixel = 1.0
         self.show_findings_labels = True
         for item in (self._box, self._handle, self._line, self._gaps):
@@ -115,8 +116,9 @@ class Scene(QGraphicsScene):
         self._add_gaps(self._gaps.gaps)
 
     def _project_changed(self, project: Project) -> None:
-        self._numbers = numbers(project)
-        self._findings = check(project)
+        self._numbers = self._desk.numbers()
+        placed = self._desk.placed()
+        self._findings = check_placed(project, placed, placed)
         self._broken = frozenset(i for f in self._findings for i in f.cavities)
         self._failing = _failing(project)
         self._show_box(project)
@@ -130,7 +132,7 @@ class Scene(QGraphicsScene):
         """Show what a drag would make of the Project; None: the Project again."""
         self._clear_overlays()
         if preview is None:
-            self._numbers = numbers(self._desk.project)
+            self._numbers = self._desk.numbers()
             self._show_cavities(self._desk.project, self._broken)
             self._show_areas(self._desk.project)
             self._place_handle()
@@ -213,6 +215,11 @@ class Scene(QGraphicsScene):
             self.removeItem(self._areas.pop(gone))
 
     def _show_box(self, project: Project) -> None:
+        drawn = (self._look, project.box.shape, project.box.thickness_mm, project.rules.edge_mm)
+        if drawn == self._box_drawn:
+            # all lies on the box: drawn anew, it would have all drawn anew
+            return
+        self._box_drawn = drawn
         shape, side = project.box.shape, project.box.thickness_mm
         edge = project.rules.edge_mm
         inside, outside, rim = QPainterPath(), QPainterPath(), QPainterPath()

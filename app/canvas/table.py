@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import cache
 from typing import TYPE_CHECKING, Any
 
 from PySide6.QtCore import (
@@ -18,10 +19,11 @@ from app.fields import angle_text, length_field_text, typed_length_mm
 from app.words import said, tr
 from layout import edits
 from layout.errors import LayoutError
-from layout.numbering import numbered
 from layout.units import parse_number
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
     from PySide6.QtWidgets import QWidget
 
     from app.canvas.desk import Desk
@@ -41,6 +43,14 @@ _TIPS = (
 Index = QModelIndex | QPersistentModelIndex
 
 
+@cache
+def _flags() -> tuple[Qt.ItemFlag, ...]:
+    """What can be done to the cells of each column; joined once, as Qt asks for thousands when all is selected."""
+    chosen = Qt.ItemFlag.ItemIsEnabled | Qt.ItemFlag.ItemIsSelectable
+    typed, ticked = chosen | Qt.ItemFlag.ItemIsEditable, chosen | Qt.ItemFlag.ItemIsUserCheckable
+    return chosen, chosen, typed, typed, typed, ticked
+
+
 class PartsModel(QAbstractTableModel):
     """One row for each cavity, in pouring order."""
 
@@ -54,7 +64,8 @@ class PartsModel(QAbstractTableModel):
 
     def show_project(self, project: Project) -> None:
         """Show this project; rows that stay the same stay selected."""
-        rows = numbered(project)
+        by_id = {c.id: c for c in project.cavities}
+        rows = tuple((n, by_id[i]) for i, n in self._desk.numbers().items())
         same = [c.id for _, c in rows] == [c.id for _, c in self._rows]
         if not same:
             self.beginResetModel()
@@ -113,10 +124,7 @@ class PartsModel(QAbstractTableModel):
         return angle_text(cavity.angle_deg) if column == ANGLE else ""
 
     def flags(self, index: Index) -> Qt.ItemFlag:
-        flags = Qt.ItemFlag.ItemIsEnabled | Qt.ItemFlag.ItemIsSelectable
-        if index.column() == PINNED:
-            return flags | Qt.ItemFlag.ItemIsUserCheckable
-        return flags | Qt.ItemFlag.ItemIsEditable if index.column() in (X, Y, ANGLE) else flags
+        return _flags()[index.column()]
 
     def setData(self, index: Index, value: Any, role: int = Qt.ItemDataRole.EditRole) -> bool:
         cavity, column = self.cavity(index.row()), index.column()
@@ -175,22 +183,35 @@ class PartsTable(QTableView):
 
     def _rows_chosen(self, _selected: QItemSelection, _deselected: QItemSelection) -> None:
         if not self._following:
-            rows = self.selectionModel().selectedRows()
-            self._desk.selection.set([self._model.cavity(r.row()).id for r in rows])
+            rows = _rows_in(self.selectionModel().selection())
+            self._desk.selection.set([self._model.cavity(row).id for row in sorted(rows)])
 
     def _follow(self) -> None:
         model = self.selectionModel()
-        chosen = QItemSelection()
-        last: QModelIndex | None = None
         rows = sorted(r for i in self._desk.selection.cavities if (r := self._model.row_of(i)) is not None)
-        for row in rows:
-            last = self._model.index(row, 0)
-            chosen.select(last, self._model.index(row, self._model.columnCount() - 1))
-        if {i.row() for i in model.selectedRows()} == set(rows):
+        if _rows_in(model.selection()) == set(rows):
             return
+        chosen = QItemSelection()
+        for first, final in _runs(rows):
+            chosen.select(self._model.index(first, 0), self._model.index(final, len(_HEADS) - 1))
         self._following = True
         model.select(chosen, QItemSelectionModel.SelectionFlag.ClearAndSelect)
-        if last is not None:
+        if rows:
+            last = self._model.index(rows[-1], 0)
             model.setCurrentIndex(last, QItemSelectionModel.SelectionFlag.NoUpdate)
             self.scrollTo(last)
         self._following = False
+
+
+def _rows_in(selection: QItemSelection) -> set[int]:
+    """Return the chosen rows: by runs of rows, as Qt asks the model of every cell for a list of them."""
+    return {row for run in selection.toList() for row in range(run.top(), run.bottom() + 1)}
+
+
+def _runs(rows: list[int]) -> Iterator[tuple[int, int]]:
+    """Return the first and the last of each run of rows without a gap."""
+    first = 0
+    for k in range(1, len(rows) + 1):
+        if k == len(rows) or rows[k] != rows[k - 1] + 1:
+            yield rows[first], rows[k - 1]
+            first = k

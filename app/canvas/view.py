@@ -14,7 +14,6 @@ from app.canvas.desk import Desk, Hands
 from app.canvas.hand import Hand
 from app.canvas.rulers import Ruler, ruler_steps
 from app.words import tr
-from layout.numbering import pour_order
 from layout.regions import placed_keep_out
 
 if TYPE_CHECKING:
@@ -311,7 +310,7 @@ class CanvasView(QGraphicsView):
     def focusNextPrevChild(self, forward: bool) -> bool:
         """Tab goes from cavity to cavity in pouring order, then to keep-outs; past the last it leaves the canvas."""
         desk, selection = self.desk, self.desk.selection
-        cavities = pour_order(desk.project)
+        cavities = tuple(desk.numbers())
         order = [str(i) for i in (*cavities, *(area.id for area in desk.project.keep_outs))]
         current = (*selection.cavities, *selection.keep_outs)
         if not order or self.hand.is_busy:

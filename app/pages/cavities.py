@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import partial
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QFrame, QHBoxLayout, QLabel, QPushButton, QScrollArea, QSplitter, QVBoxLayout, QWidget
 
+from app.aside import Aside, Stop, is_heavy
 from app.canvas.desk import Desk, Preview
 from app.canvas.scene import Scene
 from app.canvas.table import PartsTable
@@ -20,8 +22,7 @@ from app.pages.laying.first_steps import FirstSteps
 from app.pages.laying.inspector import Inspector
 from app.pages.laying.late_forms import LateForms
 from app.pages.laying.laying_actions import LayingActions
-from app.pages.laying.one_by_one import OneByOne
-from app.pages.laying.readings import Bound, Readings
+from app.pages.laying.readings import Answers, Bound, Readings, answers_of
 from app.pages.laying.rules_form import RulesForm
 from app.pages.laying.shelf import Shelf
 from app.pages.laying.status_readings import StatusReadings
@@ -40,8 +41,17 @@ if TYPE_CHECKING:
     from layout.model import Finding, Project
 
 
-MANY = 150
-"""With more cavities than these their walls and the advice are worked out after the change is shown."""
+def _worked_out(project: Project, stop: Stop) -> tuple[Answers, tuple[Finding, ...]] | None:
+    """Return what takes a while in a large layout; None if it is no longer asked for."""
+    answers = answers_of(project)
+    if stop():
+        return None
+    if not project.cavities:
+        return answers, ()
+    # only now: an empty box is not advised on
+    from layout.advice import layout_advice
+
+    return answers, layout_advice(project)
 
 
 def heading(text: str) -> QLabel:
@@ -80,7 +90,7 @@ class CavitiesPage(QWidget):
         self.face.setProperty("role", "quiet")
         self.face.setContentsMargins(8, 4, 8, 4)
         self._bound: Bound | None = None
-        self._answers = OneByOne(self)
+        self._aside = Aside(self)
         self._line: StatusReadings | None = None
         self._services: Services | None = None
         self.acts: LayingActions | None = None
@@ -220,6 +230,7 @@ class CavitiesPage(QWidget):
     def shutdown(self) -> None:
         """End what runs in the background."""
         self.bound_job.close()
+        self._aside.close()
         if self._services is not None:
             self._services.settings.set_bytes("columns", self.columns.saveState())
         if self.acts is not None:
@@ -229,10 +240,11 @@ class CavitiesPage(QWidget):
 
     def _project_changed(self, project: Project) -> None:
         bound = self._bound if self._bound is not None and self._bound.project is project else None
-        many = len(project.cavities) > MANY
-        if many:
-            self.readings.show_count(len(project.cavities))
-        self._answers.do((self._show_readings, self._show_findings), at_once=not many)
+        heavy = is_heavy(project)
+        if heavy:
+            self.readings.show_waiting(project)
+            self.findings.show_waiting()
+        self._aside.ask(partial(_worked_out, project), self._show_answers, at_once=not heavy)
         self.first_steps.setVisible(not project.masters and not project.cavities)
         self.forms.show_master()
         self.asked.show_project(project)
@@ -246,22 +258,12 @@ class CavitiesPage(QWidget):
         if bound is None:
             self.bound_job.ask(project)
 
-    def _show_readings(self) -> None:
-        project = self.store.project
+    def _show_answers(self, found: tuple[Answers, tuple[Finding, ...]]) -> None:
+        project, (answers, advised) = self.store.project, found
         bound = self._bound if self._bound is not None and self._bound.project is project else None
-        self.readings.show_project(project, bound)
+        self.readings.show_project(project, bound, answers)
+        self.findings.show_findings((*self.scene.findings, *advised), project)
         self._show_status()
-
-    def _show_findings(self) -> None:
-        project = self.store.project
-        self.findings.show_findings((*self.scene.findings, *self._advice(project)), project)
-
-    def _advice(self, project: Project) -> tuple[Finding, ...]:
-        if not project.cavities:
-            return ()
-        from layout.advice import layout_advice
-
-        return layout_advice(project)
 
     def _previewed(self, preview: Preview | None) -> None:
         if preview is None:
@@ -322,7 +324,8 @@ class CavitiesPage(QWidget):
 
     def _bound_known(self, bound: Bound) -> None:
         self._bound = self.fill_job.bound = bound
-        self.readings.show_bound(bound)
+        if not self._aside.is_busy:
+            self.readings.show_bound(bound)
 
     def _busy(self, busy: bool) -> None:
         self.desk.locked = busy
@@ -354,7 +357,7 @@ class CavitiesPage(QWidget):
         self.shelf.show_project(self.store.project)
         if self.section is not None:
             self.section.show_look(current_look())
-        self.findings.show_findings(self.findings.findings, self.store.project)
+        self.findings.show_look(self.store.project)
         self.view.viewport().update()
 
     def lead_to(self, finding: Finding) -> None:

@@ -4,7 +4,6 @@ import dataclasses
 import json
 import types
 import typing
-from collections.abc import Iterator
 from functools import cache
 from typing import Any, Final
 
@@ -29,12 +28,12 @@ _HEAD: Final = ("format", "version")
 _MODEL_OF: Final[dict[type, type]] = {}
 
 
-def file_fields(cls: type) -> Iterator[tuple[dataclasses.Field[Any], Any]]:
-    """Yield each field of a dataclass that the file holds, with its resolved type."""
+@cache
+def file_fields(cls: type) -> tuple[tuple[dataclasses.Field[Any], Any], ...]:
+    """Return each field of a dataclass that the file holds, with its resolved type."""
     hints = typing.get_type_hints(cls)
-    for field in dataclasses.fields(cls):
-        if field.name not in _NOT_IN_FILE.get(cls, ()):
-            yield field, hints[field.name]
+    kept = (f for f in dataclasses.fields(cls) if f.name not in _NOT_IN_FILE.get(cls, ()))
+    return tuple((field, hints[field.name]) for field in kept)
 
 
 @cache
@@ -108,7 +107,7 @@ def to_plain(value: Any) -> Any:
     cls = type(value)
     if dataclasses.is_dataclass(value) and not isinstance(value, type):
         plain = {_KIND: _KINDS[cls]} if cls in _KINDS else {}
-        return plain | {field.name: to_plain(getattr(value, field.name)) for field, _ in file_fields(cls)}
+        return plain | {field.name: to_plain(getattr(value, field.name)) for field, _ in file_fields(type(value))}
     if isinstance(value, tuple):
         return [to_plain(v) for v in value]
     return value

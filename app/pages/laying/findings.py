@@ -38,6 +38,7 @@ class FindingsList(QListWidget):
         self.setWordWrap(True)
         self.setAccessibleName(tr("Broken rules and advice"))
         self._findings: tuple[Finding, ...] = ()
+        self._waiting = False
         self.itemClicked.connect(self._choose)
         self.itemActivated.connect(self._choose)
 
@@ -47,7 +48,7 @@ class FindingsList(QListWidget):
 
     def show_findings(self, findings: tuple[Finding, ...], project: Project) -> None:
         """List these; cavities are called by their number."""
-        self._findings = findings
+        self._findings, self._waiting = findings, False
         self.clear()
         look = current_look()
         for finding in by_number(findings[:MOST_LISTED], project):
@@ -64,6 +65,19 @@ class FindingsList(QListWidget):
             )
             item.setFlags(Qt.ItemFlag.NoItemFlags)
             self.addItem(item)
+
+    def show_waiting(self) -> None:
+        """Show that what is to be listed is being worked out."""
+        self._findings, self._waiting = (), True
+        self.clear()
+        item = QListWidgetItem(tr("Being worked out…"))
+        item.setFlags(Qt.ItemFlag.NoItemFlags)
+        self.addItem(item)
+
+    def show_look(self, project: Project) -> None:
+        """Take on another look."""
+        if not self._waiting:
+            self.show_findings(self._findings, project)
 
     def _choose(self, item: QListWidgetItem) -> None:
         row = self.row(item)

@@ -75,10 +75,8 @@ class Inspector(QWidget):
         self.show_place(self._desk.project)
         self.pinned.setChecked(all(c.pinned for c in chosen))
         if len(chosen) == 1:
-            from layout.numbering import numbers
-
             name = self._desk.project.master(chosen[0].master).name
-            number = numbers(self._desk.project)[chosen[0].id]
+            number = self._desk.numbers()[chosen[0].id]
             self._title.setText(tr("Cavity {number}, {name}", number=number, name=name))
             self._turn_label.setText(tr("&Turned"))
             self.angle_field.set_tip(tr("Anticlockwise"))

@@ -11,7 +11,7 @@ from PySide6.QtWidgets import QGridLayout, QLabel, QSizePolicy, QWidget
 
 from app.theme import current_look
 from app.words import counted, tr
-from layout.checks import clearances
+from layout.checks import Clearances, clearances
 from layout.pour.mixing import mixed_g_per_ml
 from layout.tolerances import CLEARANCE_TOL_MM
 from layout.units import Units, mass_text, measured_length_text, volume_text
@@ -29,6 +29,19 @@ class Bound:
 
     project: Project
     most: int
+
+
+@dataclass(frozen=True, slots=True)
+class Answers:
+    """What takes a while to work out of a large layout."""
+
+    clearances: Clearances
+    net_ml: float
+
+
+def answers_of(project: Project) -> Answers:
+    """Work out the answers of a layout; touches no widget."""
+    return Answers(clearances(project), volumes(project).net_ml)
 
 
 class Gauge(QWidget):
@@ -121,12 +134,13 @@ class Readings(QWidget):
         grid.setColumnStretch(1, 1)
         self._project: Project | None = None
 
-    def show_project(self, project: Project, bound: Bound | None = None) -> None:
-        """Show the answers of this project."""
+    def show_project(self, project: Project, bound: Bound | None = None, answers: Answers | None = None) -> None:
+        """Show the answers of this project, worked out before or now."""
         self._project = project
         units, rules = project.units, project.rules
         self.show_count(len(project.cavities))
-        found = clearances(project)
+        answers = answers_of(project) if answers is None else answers
+        found = answers.clearances
         self.wall.show_measured(
             found.least_wall_mm,
             rules.wall_mm,
@@ -137,14 +151,26 @@ class Readings(QWidget):
             rules.edge_mm,
             _gauge_text(tr("Least edge"), found.least_edge_mm, rules.edge_mm, project, "a part sticks out by {deep}"),
         )
-        net_ml = volumes(project).net_ml
         if project.masters:
-            mass = mass_text(net_ml * mixed_g_per_ml(project.silicone), units)
-            self.silicone.setText(tr("Silicone {volume}, {mass}", volume=volume_text(net_ml, units), mass=mass))
+            mass = mass_text(answers.net_ml * mixed_g_per_ml(project.silicone), units)
+            volume = volume_text(answers.net_ml, units)
+            self.silicone.setText(tr("Silicone {volume}, {mass}", volume=volume, mass=mass))
             self.silicone.setToolTip(tr("What the mold holds; waste and cups are added on the Pour page"))
         else:
             self.silicone.setText("")
         self.show_bound(bound)
+
+    def show_waiting(self, project: Project) -> None:
+        """Show how many there are, and that the rest is being worked out."""
+        self._project = project
+        self.show_count(len(project.cavities))
+        for gauge, name, rule_mm in (
+            (self.wall, tr("Least wall"), project.rules.wall_mm), (self.edge, tr("Least edge"), project.rules.edge_mm),
+        ):  # fmt: skip
+            gauge.show_measured(None, rule_mm, tr("{name}: being worked out…", name=name))
+        self.silicone.setText(tr("Silicone: being worked out…"))
+        self.silicone.setToolTip("")
+        self.show_bound(None)
 
     def show_count(self, count: int) -> None:
         """Show how many cavities there are, or a fill has so far."""
