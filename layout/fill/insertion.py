@@ -7,7 +7,7 @@ import numpy as np
 import shapely
 from shapely.geometry.base import BaseGeometry
 
-from layout.fill.parts import Part, part_of
+from layout.fill.parts import Part, parts_of
 from layout.fill.search import Place, Search, turns_of
 from layout.geometry import FloatArray, PlacedDisc, turned
 from layout.model import Master, Project, RectBox
@@ -66,7 +66,7 @@ def insertions(project: Project, places: tuple[Place, ...], master: Master) -> I
     shape = project.box.shape
     if not isinstance(shape, RectBox) or len(places) > MOST_PARTS:
         return
-    part = part_of(master.footprint, project.rules.wall_mm)
+    part = parts_of(project.masters, project.rules.wall_mm)[master.id]
     still = [*((c.master, c.x_mm, c.y_mm, c.angle_deg) for c in project.cavities), *places]
     for angle in _angles(project, still, master, part):
         free = _free(project, shape, still, part, angle)
@@ -103,7 +103,7 @@ def _free(project: Project, shape: RectBox, still: list[Place], part: Part, angl
 
 
 def _round_cavities(project: Project, still: list[Place], part: Part, mine: list[FloatArray]) -> Iterator[BaseGeometry]:
-    others = {m.id: part_of(m.footprint, project.rules.wall_mm) for m in project.masters}
+    others = parts_of(project.masters, project.rules.wall_mm)
     for other_id, x, y, angle in still:
         other = others[other_id]
         keep = project.rules.wall_mm + part.rounding_mm + other.rounding_mm - _FORGIVEN_MM

@@ -12,7 +12,7 @@ from layout.fill.energy import CIRCLE, OUTLINE, RECTANGLE
 from layout.fill.mixed import FEW, POOL, POSES, TEMPERATURE, MixedSearch, most_hops
 from layout.fill.mixed_kernels import Kinds, cheapest, descend_mixed
 from layout.fill.pairs import SIDE_BY_SIDE, Pairs
-from layout.fill.parts import part_of
+from layout.fill.parts import parts_of
 from layout.fill.search import Place, Task
 from layout.geometry import FloatArray, IntArray, PlacedDisc
 from layout.model import Master, OutlineBox, Project, RectBox, RoundBox
@@ -238,7 +238,7 @@ class Ground:
 
 def kinds_of(project: Project, masters: tuple[Master, ...]) -> Kinds:
     """Return what the kernels need to know about the masters and the room."""
-    parts = [part_of(m.footprint, project.rules.wall_mm) for m in masters]
+    parts = list(parts_of(masters, project.rules.wall_mm).values())
     most = max(len(p.points) for p in parts)
     points = np.zeros((len(parts), most, 2))
     for k, part in enumerate(parts):

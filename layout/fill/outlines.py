@@ -5,6 +5,7 @@ get into a notch that is narrower than itself: with a wall t, a part is as good 
 every disc of radius t that avoids the part is taken away. Any outline between a part and its closing gives the same
 walls. (Proof: P keeps t from Q if and only if P avoids every open disc of radius t about a point of Q; a disc that
 avoids P avoids the closing of P by its definition. So P may be replaced by its closing, and then Q by its own.)
+Neither is there anything to gain from a pocket whose mouth no wall gets through, unless a whole part fits into it.
 """
 
 import heapq
@@ -37,7 +38,7 @@ _SAMPLES: Final = np.array([0.25, 0.5, 0.75])
 Point = tuple[float, float]
 
 
-def fewer_corners(points: FloatArray, most: int, wall_mm: float) -> FloatArray | None:
+def fewer_corners(points: FloatArray, most: int, wall_mm: float, least_mm2: float) -> FloatArray | None:
     """Return an outline that contains the given one; None if none of so few corners is found.
 
     Parameters
@@ -48,23 +49,31 @@ def fewer_corners(points: FloatArray, most: int, wall_mm: float) -> FloatArray |
         Corners wanted at most. Down to there, corners go at the least cost; beyond, as long as they cost nothing.
     wall_mm : float
         What parts keep from each other, mm.
+    least_mm2 : float
+        Of the smallest part in the box: no pocket of less room takes it.
     """
     if len(points) <= FEW_CORNERS:
         return points
     polygon = Polygon(points)
     size = float(np.ptp(points, axis=0).max())
-    closed: BaseGeometry = polygon
-    if wall_mm > 0.0:
-        grown = polygon.buffer(wall_mm, quad_segs=_ARC_SEGMENTS)
-        closed = shapely.union(polygon, grown.buffer(-wall_mm, quad_segs=_ARC_SEGMENTS))
-    ring = _Ring(_thinned(points, FINE_SHARE * size) if len(points) > MANY_CORNERS else points.copy(), closed).reduced(
-        most, FREE_SHARE * size
-    )
+    start = _thinned(points, FINE_SHARE * size) if len(points) > MANY_CORNERS else points.copy()
+    ring = _Ring(start, _closed(polygon, wall_mm, least_mm2)).reduced(most, FREE_SHARE * size)
     simple = Polygon(ring)
     # corners of the part may lie on the new sides, and then pass them by the rounding of the arithmetic
     if len(ring) > most or not simple.is_valid or not simple.buffer(1e-9 * size).contains(polygon):
         return None
     return ring
+
+
+def _closed(polygon: Polygon, wall_mm: float, least_mm2: float) -> BaseGeometry:
+    """Return what no part that keeps the wall can get into, the polygon included."""
+    if wall_mm <= 0.0:
+        return polygon
+    grown = polygon.buffer(wall_mm, quad_segs=_ARC_SEGMENTS)
+    # what is left of a pocket is where points of another part might be
+    roomy = [hole for hole in grown.interiors if Polygon(hole).area >= least_mm2]
+    filled = Polygon(grown.exterior, roomy).buffer(-wall_mm, quad_segs=_ARC_SEGMENTS)
+    return shapely.union(polygon, filled)
 
 
 def _thinned(points: FloatArray, by_mm: float) -> FloatArray:

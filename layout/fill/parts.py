@@ -1,6 +1,7 @@
 """A footprint as the search sees it: a core polygon, a rounding, convex pieces."""
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Final
@@ -10,7 +11,8 @@ import shapely
 from shapely.geometry import Polygon
 
 from layout.fill.outlines import fewer_corners
-from layout.geometry import Disc, FloatArray, Footprint, turned
+from layout.geometry import Disc, FloatArray, Footprint, footprint_area_mm2, turned
+from layout.model import Master, MasterId
 
 MOST_CORNERS: Final = 72
 """Outlines with more corners are searched with a coarser one that contains them."""
@@ -52,7 +54,7 @@ class Part:
 
 
 @lru_cache(maxsize=32)  # filled with what never changes, and asked again at every insertion
-def part_of(footprint: Footprint, wall_mm: float) -> Part:
+def part_of(footprint: Footprint, wall_mm: float, least_mm2: float | None = None) -> Part:
     """Return the shape a search moves about; it contains the footprint.
 
     Parameters
@@ -60,17 +62,20 @@ def part_of(footprint: Footprint, wall_mm: float) -> Part:
     footprint : Disc or Outline
     wall_mm : float
         What parts keep from each other, mm: notches that no wall gets into may be filled.
+    least_mm2 : float, optional
+        Area of the smallest part in the box, if there are others: a pocket that takes it stays open.
     """
     if isinstance(footprint, Disc):
         origin = np.zeros((1, 2))
         return Part(origin, footprint.radius_mm, (origin,), 0.0, math.pi * footprint.radius_mm**2, 0)
     exact = np.asarray(footprint.points, dtype=np.float64)
-    points = fewer_corners(exact, MOST_CORNERS, wall_mm)
+    area = footprint_area_mm2(footprint)
+    points = fewer_corners(exact, MOST_CORNERS, wall_mm, area if least_mm2 is None else least_mm2)
     if points is None:
         points = coarser(exact) if len(exact) > MOST_CORNERS else exact
     radius = float(np.hypot(points[:, 0], points[:, 1]).max())
     fold = symmetry_fold(exact if len(exact) <= MOST_CORNERS_COMPARED else points)
-    return Part(points, 0.0, convex_pieces(points), radius, float(Polygon(exact).area), fold)
+    return Part(points, 0.0, convex_pieces(points), radius, area, fold)
 
 
 def symmetry_fold(points: FloatArray) -> int:
@@ -87,6 +92,12 @@ def symmetry_fold(points: FloatArray) -> int:
         if float(gaps.min(axis=1).max()) < 1e-5 * size:
             return fold
     return 1
+
+
+def parts_of(masters: Sequence[Master], wall_mm: float) -> dict[MasterId, Part]:
+    """Return the shapes of the masters of one box; see `part_of`."""
+    least = min(footprint_area_mm2(m.footprint) for m in masters)
+    return {m.id: part_of(m.footprint, wall_mm, least) for m in masters}
 
 
 def coarser(points: FloatArray) -> FloatArray:

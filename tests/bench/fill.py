@@ -93,13 +93,17 @@ def by_nester(case: dict[str, Any], project: Project, args: argparse.Namespace) 
     if args.nester <= 0 or "box_outline_mm" in case or importlib.util.find_spec("spyrrow") is None:
         return None
     theirs = {**case, "footprints_mm": [list(getattr(m.footprint, "points", ())) for m in project.masters]}
-    places, _ = most_by_nester(theirs, args.nester, processor=args.processor)
+
+    def legal(places: list[tuple[int, float, float, float]]) -> bool:
+        return is_legal(
+            edits.add_cavities(project, [(project.masters[k].id, x, y, angle) for k, x, y, angle in places])[0]
+        )
+
+    places, broken = most_by_nester(theirs, args.nester, legal, processor=args.processor)
+    if broken:
+        print(f"{case['name']}: {broken} of the nester's layouts break a rule", file=sys.stderr)
     if not places:
         print(f"{case['name']}: the nester brought nothing", file=sys.stderr)
-        return None
-    layout = edits.add_cavities(project, [(project.masters[k].id, x, y, angle) for k, x, y, angle in places])[0]
-    if not is_legal(layout):
-        print(f"{case['name']}: the nester's layout breaks a rule", file=sys.stderr)
         return None
     return len(places)
 

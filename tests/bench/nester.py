@@ -4,6 +4,7 @@ import math
 import multiprocessing
 import os
 import time
+from collections.abc import Callable
 from typing import Any
 
 Place = tuple[int, float, float, float]
@@ -14,14 +15,18 @@ LONGEST_RUN_S = 90
 
 
 def most_by_nester(
-    case: dict[str, Any], seconds: float, a_run: int = 10, processor: bool = False
+    case: dict[str, Any], seconds: float, legal: Callable[[list[Place]], bool], a_run: int = 10, processor: bool = False
 ) -> tuple[list[Place], int]:
-    """Return the fullest layout it finds and how many runs it took; places are about the footprints' own origins.
+    """Return the fullest legal layout it finds and how many others it handed over, that break a rule.
+
+    Places are about the footprints' own origins.
 
     Parameters
     ----------
     case : dict
         With ``footprint_mm``, or ``footprints_mm`` that are taken in turn.
+    legal : callable
+        Judges a layout.
     seconds, a_run : float
         In all, and for a run.
     processor : bool
@@ -37,20 +42,21 @@ def most_by_nester(
     child = context.Process(target=_search, args=(case, a_run, processor, theirs), daemon=True)
     child.start()
     best: list[Place] = []
-    runs = 0
+    broken = 0
     used = 0.0
     end = time.monotonic() + seconds
     try:
         while child.is_alive() and (used < seconds if processor else time.monotonic() < end):
             if ours.poll(0.2):
-                runs += 1
                 places, used = ours.recv()
-                best = places if len(places) > len(best) else best
+                if len(places) > len(best):
+                    fine = legal(places)
+                    best, broken = (places, broken) if fine else (best, broken + 1)
     except EOFError:
         pass
     child.kill()
     child.join()
-    return best, runs
+    return best, broken
 
 
 def _search(case: dict[str, Any], a_run: int, processor: bool, pipe: Any) -> None:
