@@ -40,6 +40,8 @@ if TYPE_CHECKING:
 
 Write = Callable[[Project, Paper], bytes]
 
+_EXACT = "Print at 100 %, true size: no fitting to the page. Measure the bar on the paper before you glue by it."
+
 TITLES = {
     "panels": "Cut the panels",
     "template": "Placement template",
@@ -91,6 +93,11 @@ class Preview(QWidget):
         self._svg = ""
         self.setAccessibleName(tr("Preview"))
 
+    @property
+    def pages(self) -> tuple[Page, ...]:
+        """The pages shown; none for a drawing."""
+        return self._pages
+
     def show_pages(self, pages: tuple[Page, ...]) -> None:
         """Show pages of paper."""
         self._pages, self._svg = pages, ""
@@ -139,13 +146,30 @@ class Preview(QWidget):
 
 
 class ExportDialog(QDialog):
-    """Preview, paper and the button that writes."""
+    """Preview, paper and the buttons that write and print.
 
-    def __init__(self, what: str, store: Store, settings: Settings, parent: QWidget | None = None) -> None:
+    Parameters
+    ----------
+    letters : tuple of Polygon
+        What is cast in relief, for the template.
+    printing : bool
+        Whether to print is what the dialog is for; else it is to write.
+    """
+
+    def __init__(
+        self,
+        what: str,
+        store: Store,
+        settings: Settings,
+        parent: QWidget | None = None,
+        *,
+        letters: tuple[Polygon, ...] = (),
+        printing: bool = False,
+    ) -> None:
         super().__init__(parent)
         self.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         self.setWindowTitle(tr(TITLES[what]))
-        self._what, self._store, self._settings = what, store, settings
+        self._what, self._store, self._settings, self._letters = what, store, settings, letters
         self.paper = QComboBox()
         self.paper.setAccessibleName(tr("Paper"))
         for key, paper in PAPERS.items():
@@ -155,15 +179,9 @@ class ExportDialog(QDialog):
         area = QScrollArea()
         area.setWidget(self._sheets() if what == "panels" else self.preview)
         area.setWidgetResizable(True)
-        self.said = QLabel(tr("Print at 100 %, true size: check the bar on the page.") if what == "template" else "")
+        self.said = QLabel(tr(_EXACT) if what == "template" else "")
         self.said.setWordWrap(True)
-        buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Close)
-        self.write_button = QPushButton(tr("Write the file…"))
-        self.write_button.setProperty("main", True)
-        self.write_button.setDefault(True)
-        buttons.addButton(self.write_button, QDialogButtonBox.ButtonRole.ActionRole)
-        buttons.rejected.connect(self.reject)
-        self.write_button.clicked.connect(self._ask_place)
+        buttons = self._buttons(printing)
         row = QHBoxLayout()
         label = QLabel(tr("&Paper"))
         label.setBuddy(self.paper)
@@ -171,15 +189,28 @@ class ExportDialog(QDialog):
         row.addWidget(self.paper)
         row.addStretch(1)
         for widget in (label, self.paper):
-            widget.setVisible(what in ("template", "report"))
+            widget.setVisible(what in PAGES_OF)
         column = QVBoxLayout(self)
         column.addLayout(row)
         column.addWidget(area, 1)
         column.addWidget(self.said)
         column.addWidget(buttons)
+        (self.print_button if printing else self.write_button).setDefault(True)
         self.resize(540, 620)
         self.paper.activated.connect(self._paper_chosen)
         self._show()
+
+    def _buttons(self, printing: bool) -> QDialogButtonBox:
+        buttons = QDialogButtonBox(QDialogButtonBox.StandardButton.Close)
+        self.write_button = QPushButton(tr("Write the file…"))
+        self.print_button = QPushButton(tr("Print…"))
+        (self.print_button if printing else self.write_button).setProperty("main", True)
+        for button, do in ((self.write_button, self._ask_place), (self.print_button, self._print)):
+            buttons.addButton(button, QDialogButtonBox.ButtonRole.ActionRole)
+            button.clicked.connect(do)
+        self.print_button.setVisible(self._what in PAGES_OF)
+        buttons.rejected.connect(self.reject)
+        return buttons
 
     def _paper(self) -> Paper:
         return PAPERS[self.paper.currentData()]
@@ -190,16 +221,20 @@ class ExportDialog(QDialog):
 
     def _show(self) -> None:
         project = self._store.project
-        if self._what == "template":
-            from layout.documents.template import template_pages
-
-            self.preview.show_pages(template_pages(project, self._paper()))
-        elif self._what == "report":
-            self.preview.show_pages(_sheet_pages(project, self._paper()))
+        if self._what in PAGES_OF:
+            self.preview.show_pages(self._pages(self._paper()))
         elif self._what == "picture":
             from layout.documents.picture import layout_svg
 
             self.preview.show_svg(layout_svg(project))
+
+    def _pages(self, paper: Paper) -> tuple[Page, ...]:
+        return PAGES_OF[self._what](self._store.project, paper, self._letters)
+
+    def _print(self) -> None:
+        from app.printing.printer import ask_to_print
+
+        ask_to_print(self._pages, tr(TITLES[self._what]), self, self._paper())
 
     def _sheets(self) -> QWidget:
         from app.pages.box_views import SheetsView
@@ -218,7 +253,9 @@ class ExportDialog(QDialog):
         """Write the file; the dialog that chose the place has asked before one is replaced."""
         try:
             write_export(
-                path, data_for(self._what, path.suffix.lower(), self._store.project, self._paper()), force=True
+                path,
+                data_for(self._what, path.suffix.lower(), self._store.project, self._paper(), self._letters),
+                force=True,
             )
         except LayoutError as error:
             self.said.setText(f"▲ {error}")
@@ -234,7 +271,7 @@ KINDS = {
 }
 
 
-def data_for(what: str, suffix: str, project: Project, paper: Paper) -> bytes:
+def data_for(what: str, suffix: str, project: Project, paper: Paper, letters: tuple[Polygon, ...] = ()) -> bytes:
     """Return the bytes of an export, the same as the command line writes.
 
     Raises
@@ -243,7 +280,7 @@ def data_for(what: str, suffix: str, project: Project, paper: Paper) -> bytes:
         If there is no such kind of file, or it can't be made.
     """
     if what == "template":
-        return _template(project, suffix, paper)
+        return _template(project, suffix, paper, letters)
     if what == "report":
         return _sheet(project, suffix, paper)
     if what == "picture":
@@ -251,16 +288,16 @@ def data_for(what: str, suffix: str, project: Project, paper: Paper) -> bytes:
     return _panels(project, suffix)
 
 
-def _template(project: Project, suffix: str, paper: Paper) -> bytes:
+def _template(project: Project, suffix: str, paper: Paper, letters: tuple[Polygon, ...]) -> bytes:
     from layout.documents.template import template_pages, template_shapes
 
     if suffix == ".dxf":
         from layout.documents.dxf import to_dxf
 
-        return to_dxf(template_shapes(project))
+        return to_dxf(template_shapes(project, letters))
     from app.printing.paint import pages_to_pdf
 
-    return pages_to_pdf(template_pages(project, paper), tr("Placement template: {name}", name=project.name))
+    return pages_to_pdf(template_pages(project, paper, letters), tr("Placement template: {name}", name=project.name))
 
 
 def _picture(project: Project, suffix: str) -> bytes:
@@ -300,6 +337,19 @@ def _sheet_pages(project: Project, paper: Paper) -> tuple[Page, ...]:
     return pour_pages(project, sheet_content(project, findings, _today()), paper)
 
 
+def _template_pages(project: Project, paper: Paper, letters: tuple[Polygon, ...]) -> tuple[Page, ...]:
+    from layout.documents.template import template_pages
+
+    return template_pages(project, paper, letters)
+
+
+PAGES_OF: dict[str, Callable[[Project, Paper, tuple[Polygon, ...]], tuple[Page, ...]]] = {
+    "template": _template_pages,
+    "report": lambda project, paper, _letters: _sheet_pages(project, paper),
+}
+"""What leaves as pages of paper, and can be printed."""
+
+
 def _sheet(project: Project, suffix: str, paper: Paper) -> bytes:
     from layout.advice import advice
     from layout.documents.pour_sheet.content import sheet_content
@@ -318,19 +368,14 @@ def _sheet(project: Project, suffix: str, paper: Paper) -> bytes:
     return pages_to_pdf(_sheet_pages(project, paper), content.title)
 
 
-def print_template(
-    store: Store, window: QWidget, paper: Paper | None = None, letters: tuple[Polygon, ...] = ()
-) -> None:
-    """Print the template at full size, after what is broken; on this paper, if one is chosen."""
+def print_template(store: Store, settings: Settings, window: QWidget, letters: tuple[Polygon, ...] = ()) -> None:
+    """Show the template as it will come out of the printer, after what is broken, with the button that prints it."""
 
     def go_on() -> None:
-        from app.printing.printer import ask_to_print
-        from layout.documents.template import template_pages
-
-        def pages_for(chosen: Paper) -> tuple[Page, ...]:
-            return template_pages(store.project, chosen, letters)
-
-        ask_to_print(pages_for, tr("Placement template"), window, paper)
+        try:
+            ExportDialog("template", store, settings, window, letters=letters, printing=True).open()
+        except LayoutError as error:
+            _say(window, said(error))
 
     accept_first(store, window, go_on)
 

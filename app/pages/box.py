@@ -246,8 +246,8 @@ class BoxPage(QWidget):
         self._ask_export("template", tr("Template (*.pdf);;Template (*.dxf)"))
 
     def print_template(self) -> None:
-        """Print the template at full size, after what is broken."""
-        print_template(self._store, self, PAPERS[self.paper.currentData()], self._letters())
+        """Show the template as it will be printed, after what is broken, and print it at full size."""
+        print_template(self._store, Settings(), self, self._letters())
 
     def _letters(self) -> tuple[Polygon, ...]:
         return letters_of(self.job.parts) if self.job else ()

@@ -63,3 +63,27 @@ def test_that_a_file_that_can_not_be_written_is_told_in_place(qtbot: QtBot, tmp_
     qtbot.addWidget(dialog)
     dialog.write(tmp_path / "no" / "picture.svg")
     assert dialog.said.text().startswith("▲")
+
+
+@pytest.mark.parametrize(
+    ("what", "printable"), [("template", True), ("report", True), ("panels", False), ("picture", False)]
+)
+def test_that_what_leaves_as_pages_is_printed_from_its_preview(
+    qtbot: QtBot, monkeypatch: pytest.MonkeyPatch, what: str, printable: bool
+) -> None:
+    from app.printing import printer
+
+    asked = []
+    monkeypatch.setattr(
+        printer, "ask_to_print", lambda pages_for, title, _parent, paper: asked.append((title, pages_for(paper)))
+    )
+    window, _page = window_with(qtbot, example_project())
+    dialog = ExportDialog(what, window.store, window.settings, window)
+    qtbot.addWidget(dialog)
+    dialog.show()
+    assert dialog.print_button.isVisible() is printable
+    if printable:
+        dialog.print_button.click()
+        ((title, pages),) = asked
+        assert title == dialog.windowTitle()
+        assert pages == dialog.preview.pages

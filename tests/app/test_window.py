@@ -12,6 +12,7 @@ from pytestqt.qtbot import QtBot
 from app.actions import TABLE
 from app.canvas import clipboard
 from app.dialogs.add_master import AddMaster
+from app.dialogs.export import ExportDialog
 from app.dialogs.find_action import FindAction
 from app.example import example_project
 from app.main_window import MainWindow
@@ -427,6 +428,9 @@ def test_that_the_template_is_printed_from_the_menu_on_the_paper_of_the_box_page
     window, _page = window_with(qtbot, discs((40, 40)))
     window.actions_table[f"units_{unit}"].trigger()
     window.actions_table["print"].trigger()
+    (dialog,) = window.findChildren(ExportDialog)
+    dialog.print_button.click()
+    dialog.close()
     assert asked == [height_mm]
 
 

@@ -8,6 +8,7 @@ from PySide6.QtGui import QImage
 from PySide6.QtWidgets import QDialogButtonBox
 
 from app.dialogs.accept import AcceptDialog
+from app.dialogs.export import ExportDialog
 from app.dialogs.stiffness import StiffnessDialog
 from app.jobs import Jobs
 from app.pages.box import BoxPage
@@ -234,7 +235,16 @@ def test_that_the_printer_begins_with_the_paper_chosen_beside_the_button(qtbot, 
     )
     page = _page(qtbot, bolt_project())
     page.paper.setCurrentIndex(page.paper.findData("letter"))
+    page.paper.activated.emit(page.paper.currentIndex())
     page.print_template()
+    (dialog,) = page.findChildren(ExportDialog)
+    # first what will come out is shown, with the warning about its scale
+    assert asked == []
+    assert "100 %" in dialog.said.text()
+    assert {(p.width_mm, p.height_mm) for p in dialog.preview.pages} == {(279.4, 215.9)}
+    assert dialog.print_button.isDefault()
+    dialog.print_button.click()
+    dialog.close()
     ((paper, pages),) = asked
     assert paper.name == "Letter"
     assert {(p.width_mm, p.height_mm) for p in pages} == {(279.4, 215.9)}
