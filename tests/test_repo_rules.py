@@ -1,5 +1,6 @@
 """The gates: style, types, import contracts and the shape of the repository."""
 
+import re
 import shutil
 import subprocess
 import sys
@@ -40,3 +41,9 @@ def test_that_only_the_agreed_names_stand_at_the_top_of_the_repository() -> None
     )
     top = {name.split("/")[0] for name in listed if name}
     assert {name for name in top if not name.startswith(".")} == TOP
+
+
+def test_that_every_module_stands_on_the_map() -> None:
+    named = set(re.findall(r"[a-z_]+", (ROOT / "DEVELOPERS.md").read_text()))
+    modules = {path.stem for package in ("layout", "app") for path in (ROOT / package).rglob("*.py")}
+    assert not modules - named

@@ -97,6 +97,22 @@ def test_that_no_temperature_is_advised_that_would_itself_be_warned_of(units, te
             assert silicone_pour(cooled).batching.count == 1
 
 
+@pytest.mark.parametrize("units", [Units(), Units("in")])
+def test_that_parts_as_cool_as_advised_make_one_batch_whatever_the_pot_life(units):
+    advised = 0
+    for pot in (5.5, 6.0, 6.5, 7.0, 7.5, 8.0, 8.5, 9.0):
+        slow = replace(E1.silicone, pot_life_min=pot)
+        project = replace(_poured(temperature_c=30.0), silicone=slow, units=units)
+        said = _said(project, "silicone_batches")
+        for value, unit in re.findall(r"cool A and B to (\d+) °([CF])", said.detail if said else ""):
+            celsius = float(value) if unit == "C" else (float(value) - 32) * 5 / 9
+            assert (
+                silicone_pour(replace(project, pour=replace(project.pour, temperature_c=celsius))).batching.count == 1
+            )
+            advised += 1
+    assert advised >= 5
+
+
 def test_that_old_silicone_is_counted_on_only_as_far_as_it_goes_in():
     some, much = silicone_pour(_poured(filler_ml=200.0)), silicone_pour(_poured(filler_ml=900.0))
     assert some.filler_ml == much.filler_ml < 200.0

@@ -13,6 +13,7 @@ from layout.masters import read_master
 from layout.model import FAST_URETHANE, Box, MasterId, OutlineBox, Project, RoundBox
 from layout.order.calendar import Shift
 from layout.order.chain import chain, shrink_of
+from layout.order.cost import money_of
 from layout.order.kinds import casts_needed
 from layout.order.needs import needs
 from layout.order.plan import calendar_of, option_of, plan
@@ -98,6 +99,16 @@ def test_that_further_gang_molds_without_a_tray_each_take_a_box_and_its_hands() 
     more = next(s for s in chain(project, needs(project), 100, 3) if s.id == "more_molds")
     assert more.cost == pytest.approx(3 * (0.7542 * 36.0 + 4.0), abs=0.01)
     assert more.hands_min == pytest.approx(3 * (120.0 + 48 * 1.0))
+    money = money_of(project, needs(project), chain(project, needs(project), 100, 3), 100, 3)
+    assert money.silicone == pytest.approx(4 * 0.7542 * 36.0, abs=0.01)
+
+
+def test_that_more_masters_than_a_single_mold_lasts_for_take_more_single_molds() -> None:
+    # worked by hand: 51 copies at 20 casts a mold are two molds and eleven copies more
+    project = _order(bolt_heads(), mold_life=20)
+    singles = next(s for s in chain(project, needs(project), 43, 3) if s.id == "single_mold")
+    assert singles.count == 3
+    assert singles.hands_min == pytest.approx(3 * 30.0)
 
 
 def test_that_the_single_mold_of_a_bolt_head_takes_the_worked_silicone() -> None:
