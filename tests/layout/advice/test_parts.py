@@ -88,3 +88,9 @@ def test_that_epoxy_is_not_poured_thick_and_a_fast_resin_not_mixed_by_the_pound(
 @pytest.mark.parametrize(("kit", "tight"), [("389+417g", False), ("388+450g", True), ("450+416g", True)])
 def test_that_a_kit_emptied_to_the_last_three_per_cent_of_a_part_is_tight(kit: str, tight: bool) -> None:
     assert (_said(grid_of_48(kit=f",kit={kit}"), "kit_tight") is not None) == tight
+
+
+def test_that_the_part_of_a_kit_that_is_scarcest_for_what_is_poured_is_the_tight_one() -> None:
+    # 685.6 mL at 10:1 by weight, 1.25 and 0.98 g/mL, are 836 g: A 760, B 76; a kit of 775 + 82 g leaves 2 % and 8 %
+    assert _said(grid_of_48("a=1.25,b=0.98,ratio=10:1w", ",kit=775+82g"), "kit_tight") is not None
+    assert _said(grid_of_48("a=1.25,b=0.98,ratio=10:1w", ",kit=790+82g"), "kit_tight") is None

@@ -30,3 +30,8 @@ def test_that_the_casts_to_be_sure_are_the_least() -> None:
 
 def test_that_every_kind_must_be_there() -> None:
     assert order_chance(((4, 51), (2, 50)), 26, 0.97) == pytest.approx(binom.sf(50, 104, 0.97) * binom.sf(49, 52, 0.97))
+
+
+def test_that_kinds_come_out_independently_of_each_other() -> None:
+    # two casts of one cavity each, good or not by the toss of a coin: each kind is there in 3 of 4, both in 9 of 16
+    assert order_chance(((1, 1), (1, 1)), 2, 0.5) == pytest.approx(9 / 16)

@@ -205,6 +205,9 @@ def test_that_the_worked_cycle_of_the_bolt_heads_comes_out() -> None:
     cycle = round_min(7.03, 10.0, 2, 2)
     assert cycle == pytest.approx(17.03)
     assert useful_molds(7.03, 10.0) == 2
+    # of four molds one person tends two: 14.06 min of hands are less than a round
+    assert round_min(7.03, 10.0, 4, 2) == pytest.approx(17.03)
+    assert round_min(7.03, 10.0, 4, 3) == pytest.approx(21.09)
     assert rounds_per_day(6.0, 0.85, cycle) == 17
     assert rounds_per_day(6.0, 0.85, cycle) * 2 * 48 * 0.97 == pytest.approx(1583, abs=0.5)
     assert rounds_per_day(6.0, 0.85, cycle, most=3) == 3

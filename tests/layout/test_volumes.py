@@ -1,4 +1,4 @@
-"""What a part that sticks out of the box displaces: only what is inside of it."""
+"""Volumes and heights of a mold; a part that sticks out of the box displaces only by what is inside of it."""
 
 import math
 
@@ -7,7 +7,7 @@ import pytest
 from layout import edits
 from layout.masters import read_master
 from layout.model import Box, Project, RectBox, RoundBox
-from layout.volumes import volumes
+from layout.volumes import freeboard_mm, pour_height_mm, side_height_mm, volumes
 
 DISC, SQUARE = read_master("disc:20x5"), read_master("square:20x5")
 
@@ -33,3 +33,17 @@ def test_that_in_a_tube_a_disc_counts_by_the_lens_that_is_inside() -> None:
     lens = small**2 * math.acos(a) + big**2 * math.acos(b) - 0.5 * kite
     each = math.pi * 100.0 * 5 / 1000
     assert volumes(project).masters_ml == pytest.approx(each * (1.0 + lens / (math.pi * 100.0)), rel=2e-3)
+
+
+@pytest.mark.parametrize(
+    ("height_mm", "pour_mm", "freeboard"), [(9.35, 18.875, 9.525), (85.725, 95.25, 9.525), (100.475, 110.0, 11.0)]
+)
+def test_that_the_side_stands_above_the_line_by_three_eighths_of_an_inch_or_a_tenth_of_the_pour(
+    height_mm: float, pour_mm: float, freeboard: float
+) -> None:
+    # common practice, no source: the larger of 9.525 mm and a tenth of the pour height; the floor is 9.525 mm
+    part = read_master(f"disc:20x{height_mm}")
+    project, _ = edits.add_cavities(Project("p", Box(RectBox(100, 80)), (part,)), [(part.id, 50.0, 40.0, 0.0)])
+    assert pour_height_mm(project) == pytest.approx(pour_mm)
+    assert freeboard_mm(project) == pytest.approx(freeboard)
+    assert side_height_mm(project) == pytest.approx(pour_mm + freeboard)
