@@ -85,6 +85,11 @@ def _is_alive(note: FieldNote) -> bool:
     return isValid(note)
 
 
+def _is_same(a: float | None, b: float | None) -> bool:
+    """Whether two amounts are the same; not a number stands for none in some fields."""
+    return a == b or (a is not None and b is not None and math.isnan(a) and math.isnan(b))
+
+
 class AmountField(TypedField):
     """A field that holds one amount.
 
@@ -136,8 +141,11 @@ class AmountField(TypedField):
         return self.text() != self._text()
 
     def set_value(self, value: float | None) -> None:
-        """Show an amount; None shows an empty field. What is being typed is not disturbed by the same amount."""
-        if value is not None and value == self._value and not self.is_wrong:
+        """Show an amount; None shows an empty field.
+
+        What is being typed is not disturbed by the same amount, nor is what was refused: it stays to be mended.
+        """
+        if _is_same(value, self._value) and (value is not None or self.is_wrong):
             return
         self._value = value
         self._show_value()
@@ -145,7 +153,14 @@ class AmountField(TypedField):
 
     def refresh(self) -> None:
         """Show the amount again, in other units."""
-        self._show_value()
+        if not self.is_wrong:
+            self._show_value()
+
+    def forget(self) -> None:
+        """Let go of what was refused: the field stands for something else from now on."""
+        if self.is_wrong:
+            self._show_value()
+            self.mark("")
 
     def refuse(self, problem: str) -> None:
         """Take back what was committed last: it can be read, but not be."""
@@ -184,7 +199,9 @@ class AmountField(TypedField):
         try:
             value = self._parse(typed)
         except LayoutError as error:
-            self._refuse(f"{said(error.problem)}; {said(error.remedy)}.")
+            # what was typed, not what was read of it
+            problem = said(error.problem).replace(repr("".join(typed.split())), repr(typed.strip()))
+            self._refuse(f"{problem}; {said(error.remedy)}.")
             return
         self.mark("")
         self._before = (typed, self._value, self._typed)
@@ -328,7 +345,11 @@ def bare_number(text: str, name: str, suffix: str = "") -> float:
     ------
     BadValueError
     """
-    return parse_number(text.strip().removesuffix(suffix.strip()).strip().replace(",", ".").replace("−", "-"), name)
+    try:
+        return parse_number(text.strip().removesuffix(suffix.strip()).strip().replace(",", ".").replace("−", "-"), name)
+    except BadValueError as error:
+        # what was typed, not what is left of it
+        raise BadValueError(name, f"{text.strip()!r} is not readable", error.remedy) from error
 
 
 def refuse_part(value: float, typed: str, name: str) -> None:

@@ -10,6 +10,7 @@ from PySide6.QtGui import QKeySequence, QShortcut
 from PySide6.QtWidgets import QMainWindow, QMessageBox, QStackedWidget, QVBoxLayout, QWidget
 
 from app.actions import Actions, State
+from app.fields import AmountField
 from app.file_keeper import SUFFIX, FileKeeper
 from app.jobs import Jobs, error_sentence
 from app.late import fetch
@@ -78,6 +79,7 @@ class MainWindow(QMainWindow):
         self.strip.chosen.connect(self.open_page)
         self.store.changed.connect(self._project_changed)
         self.store.file_changed.connect(self._show_title)
+        self.store.opened.connect(self._forget_wrong)
         self.files.told.connect(self.tell)
         self.jobs.failed.connect(self._job_failed)
         self.jobs.busy_changed.connect(lambda _busy: self.refresh_enabled())
@@ -158,6 +160,11 @@ class MainWindow(QMainWindow):
                 self.strip.set_answer(page.id, tr("once a master is on the shelf"))
         self.acts.show_choices()
         self.refresh_enabled()
+
+    def _forget_wrong(self) -> None:
+        """What was refused in one project is not to be mended in another."""
+        for field in self.findChildren(AmountField):
+            field.forget()
 
     def _show_title(self) -> None:
         self.setWindowModified(self.store.is_modified)

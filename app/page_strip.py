@@ -85,7 +85,7 @@ class _Step(QAbstractButton):
         name = large.elidedText(self.text(), Qt.TextElideMode.ElideRight, room)
         painter.drawText(QPointF(left, top + large.ascent()), name)
         painter.setFont(self._small())
-        painter.setPen(QColor(look.quiet))
+        painter.setPen(QColor(look.text if ground == QColor(look.line) else look.quiet))
         answer = small.elidedText(self._answer, Qt.TextElideMode.ElideRight, room)
         painter.drawText(QPointF(left, top + large.height() + small.ascent()), answer)
         painter.setPen(QPen(QColor(look.line), 1.5))

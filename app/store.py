@@ -34,10 +34,13 @@ class Store(QObject):
         The Project to show is another one.
     file_changed()
         The path, or whether there are unsaved changes, is another.
+    opened()
+        Another project altogether is about to be shown.
     """
 
     changed = Signal(object)
     file_changed = Signal()
+    opened = Signal()
 
     def __init__(self, project: Project | None = None, parent: QObject | None = None) -> None:
         super().__init__(parent)
@@ -79,6 +82,7 @@ class Store(QObject):
         """Show another project; the undo stack starts anew."""
         self._path = path
         self.undo_stack.clear()
+        self.opened.emit()
         self._show(project)
         self.file_changed.emit()
 

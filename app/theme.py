@@ -72,8 +72,9 @@ def palette_of(look: Look) -> QPalette:
         role.Dark: look.line, role.Light: look.panel, role.Shadow: look.line,
     }.items():  # fmt: skip
         palette.setColor(key, QColor(colour))
-    for key in (role.WindowText, role.Text, role.ButtonText, role.HighlightedText):
+    for key in (role.WindowText, role.Text, role.ButtonText):
         palette.setColor(group.Disabled, key, QColor(look.quiet))
+    palette.setColor(group.Disabled, role.HighlightedText, QColor(look.text))
     palette.setColor(group.Disabled, role.Highlight, QColor(look.line))
     return palette
 

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 MOST_CACHED_PIXELS = 160.0
 """Larger cavities are few on the screen at once, and quicker painted than kept."""
 
-LEAST_NUMBER_PIXELS = 6.0
+LEAST_NUMBER_PIXELS = 9.0
 """Smaller numbers are not drawn: they could not be read."""
 
 
@@ -244,9 +244,9 @@ class CavityItem(QGraphicsItem):
 class AreaItem(QGraphicsItem):
     """A keep-out: grey hatching and its purpose; selected by a thick edge."""
 
-    def __init__(self, look: Look, name: str) -> None:
+    def __init__(self, look: Look, number: str) -> None:
         super().__init__()
-        self._look, self._name = look, name
+        self._look, self._id, self._name = look, number, ""
         self._rect = QRectF()
         self._round = self._selected = False
 
@@ -267,29 +267,33 @@ class AreaItem(QGraphicsItem):
         painter.setBrush(brush)
         painter.setPen(_pen(look.selected_line if self._selected else look.keep_out, 2.5 if self._selected else 1.3))
         painter.drawEllipse(self._rect) if self._round else painter.drawRect(self._rect)
-        font = QFont()
-        metrics = QFontMetricsF(font)
-        room = self._rect.width() * scale - 6
-        share = min(1.0, room / max(metrics.horizontalAdvance(self._name) + 6, 1.0))
-        if (
-            share * metrics.height() < LEAST_NUMBER_PIXELS * 1.4
-            or self._rect.height() * scale < share * metrics.height()
-        ):
+        # what its findings call it, with its purpose where there is room for both
+        label = next((words for words in (f"{self._id} {self._name}", self._id) if self._share(words, scale)), None)
+        if label is None:
             return
-        font.setPointSizeF(font.pointSizeF() * share)
+        font = QFont()
+        font.setPointSizeF(font.pointSizeF() * self._share(label, scale))
         metrics = QFontMetricsF(font)
         painter.save()
         painter.translate(self._rect.center())
         upright(painter)
         painter.scale(1 / scale, 1 / scale)
         painter.setFont(font)
-        box = metrics.boundingRect(self._name).adjusted(-3, -1, 3, 1)
+        box = metrics.boundingRect(label).adjusted(-3, -1, 3, 1)
         box.moveCenter(QPointF(0, 0))
         painter.setBackground(QColor(look.silicone))
         painter.eraseRect(box)
         painter.setPen(QColor(look.text))
-        painter.drawText(box, Qt.AlignmentFlag.AlignCenter, self._name)
+        painter.drawText(box, Qt.AlignmentFlag.AlignCenter, label)
         painter.restore()
+
+    def _share(self, words: str, scale: float) -> float:
+        """How large words may be, of the plain size; 0 where they would be too small to be read."""
+        metrics = QFontMetricsF(QFont())
+        room = self._rect.width() * scale - 6
+        share = min(1.0, room / max(metrics.horizontalAdvance(words) + 6, 1.0))
+        high = share * metrics.height()
+        return share if LEAST_NUMBER_PIXELS * 1.25 <= high <= self._rect.height() * scale else 0.0
 
 
 class BoxItem(QGraphicsItem):

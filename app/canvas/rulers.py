@@ -117,10 +117,12 @@ class Ruler(QWidget):
             return
         text = ruler_label(mm, self._units())
         metrics = QFontMetricsF(painter.font())
+        width = metrics.horizontalAdvance(text)
         if self._level:
-            painter.drawText(QPointF(at + 3, metrics.ascent() + 1), text)
-        else:
-            width = metrics.horizontalAdvance(text)
+            # a label at the very end would be cut
+            if at + 3 >= 0 and at + 3 + width <= self.width():
+                painter.drawText(QPointF(at + 3, metrics.ascent() + 1), text)
+        elif at <= self.height():
             painter.drawText(
                 QRectF(self.width() - width - 10, at - metrics.height() - 1, width + 2, metrics.height()), text
             )

@@ -204,7 +204,7 @@ class Scene(QGraphicsScene):
             present.add(area.id)
             item = self._areas.get(area.id)
             if item is None:
-                item = self._areas[area.id] = AreaItem(self._look, area.purpose)
+                item = self._areas[area.id] = AreaItem(self._look, area.id)
                 self.addItem(item)
             rect = QRectF(
                 area.x_mm - area.length_mm / 2, area.y_mm - (area.length_mm if area.round else area.width_mm) / 2,

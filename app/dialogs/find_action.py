@@ -4,14 +4,61 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import Qt
-from PySide6.QtGui import QAction, QKeyEvent, QKeySequence
-from PySide6.QtWidgets import QDialog, QLabel, QLineEdit, QListWidget, QListWidgetItem, QVBoxLayout, QWidget
+from PySide6.QtCore import QModelIndex, QPersistentModelIndex, QRect, QSize, Qt
+from PySide6.QtGui import QAction, QColor, QKeyEvent, QKeySequence, QPainter
+from PySide6.QtWidgets import (
+    QDialog,
+    QLabel,
+    QLineEdit,
+    QListWidget,
+    QListWidgetItem,
+    QStyle,
+    QStyledItemDelegate,
+    QStyleOptionViewItem,
+    QVBoxLayout,
+    QWidget,
+)
 
+from app.theme import current_look
 from app.words import tr
 
 if TYPE_CHECKING:
     from app.actions import Actions
+
+_KEYS = Qt.ItemDataRole.UserRole + 1
+Index = QModelIndex | QPersistentModelIndex
+
+
+class _TwoLines(QStyledItemDelegate):
+    """An action's name with its key at the right, and under it, quieter, the menu it is in."""
+
+    def sizeHint(self, option: QStyleOptionViewItem, _index: Index) -> QSize:
+        return QSize(200, 2 * option.fontMetrics.height() + 9)
+
+    def paint(self, painter: QPainter, option: QStyleOptionViewItem, index: Index) -> None:
+        look = current_look()
+        chosen = bool(option.state & QStyle.StateFlag.State_Selected)
+        possible = bool(option.state & QStyle.StateFlag.State_Enabled)
+        painter.save()
+        if chosen:
+            painter.fillRect(option.rect, QColor(look.accent))
+        inner = option.rect.adjusted(8, 3, -8, -4)
+        line = option.fontMetrics.height()
+        plain = look.accent_text if chosen else look.text if possible else look.quiet
+        quiet = look.accent_text if chosen else look.quiet
+        painter.setFont(option.font)
+        painter.setPen(QColor(plain))
+        left, right = Qt.AlignmentFlag.AlignLeft, Qt.AlignmentFlag.AlignRight
+        first = QRect(inner.left(), inner.top(), inner.width(), line)
+        name, menu = str(index.data()).split("\n")
+        keys = str(index.data(_KEYS) or "")
+        painter.drawText(first, right, keys)
+        room = inner.width() - option.fontMetrics.horizontalAdvance(keys) - 12
+        painter.drawText(first, left, option.fontMetrics.elidedText(name, Qt.TextElideMode.ElideRight, room))
+        painter.setPen(QColor(quiet))
+        second = QRect(inner.left(), inner.top() + line + 1, inner.width(), line)
+        painter.drawText(second, left, option.fontMetrics.elidedText(menu, Qt.TextElideMode.ElideRight, inner.width()))
+        painter.restore()
 
 
 class FindAction(QDialog):
@@ -27,6 +74,7 @@ class FindAction(QDialog):
         self.field.setAccessibleName(tr("What do you want to do?"))
         self.list = QListWidget()
         self.list.setAccessibleName(tr("Actions"))
+        self.list.setItemDelegate(_TwoLines(self.list))
         self._why = QLabel()
         self._why.setProperty("role", "quiet")
         column = QVBoxLayout(self)
@@ -41,7 +89,7 @@ class FindAction(QDialog):
     def search(self, text: str) -> None:
         """List what matches every typed word; what is possible now comes first."""
         words = text.casefold().split()
-        found: list[tuple[bool, int, str, QAction]] = []
+        found: list[tuple[bool, int, str, str, QAction]] = []
         for spec, action in self._actions:
             name = action.text().replace("&", "").rstrip("…")
             menu = tr(spec.menu).replace("&", "").replace("/", " › ")
@@ -49,10 +97,12 @@ class FindAction(QDialog):
             if spec.id not in ("find_action", "recent") and all(word in hay for word in words):
                 in_name = sum(word in name.casefold() for word in words)
                 keys = action.shortcut().toString(QKeySequence.SequenceFormat.NativeText)
-                found.append((not action.isEnabled(), -in_name, f"{name}   {keys}\n{menu}", action))
+                found.append((not action.isEnabled(), -in_name, f"{name}\n{menu}", keys, action))
         self.list.clear()
-        for disabled, _, shown, action in sorted(found, key=lambda f: f[:2]):
+        for disabled, _, shown, keys, action in sorted(found, key=lambda f: f[:2]):
             item = QListWidgetItem(shown)
+            item.setData(_KEYS, keys)
+            item.setData(Qt.ItemDataRole.AccessibleTextRole, ", ".join(filter(None, (*shown.split("\n"), keys))))
             item.setData(Qt.ItemDataRole.UserRole, action.objectName())
             if disabled:
                 item.setFlags(item.flags() & ~Qt.ItemFlag.ItemIsEnabled)

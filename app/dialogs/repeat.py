@@ -30,6 +30,7 @@ from layout.model import CavityId, Master, Project
 from layout.regions import inner_size_mm
 
 _MOST_IN_A_ROW = 200
+_WORDS = 0.028
 
 
 class LayoutPicture(QWidget):
@@ -38,12 +39,21 @@ class LayoutPicture(QWidget):
     def __init__(self) -> None:
         super().__init__()
         self._renderer = QSvgRenderer(self)
+        self.svg = ""
         self.setMinimumSize(320, 300)
         self.setAccessibleName(tr("The layout as it will be"))
 
     def show_project(self, project: Project) -> None:
-        self._renderer.load(QByteArray(layout_svg(project).encode()))
+        # larger words than on paper: the picture is small
+        self.svg = layout_svg(project, text_share=_WORDS)
+        self._renderer.load(QByteArray(self.svg.encode()))
         self.update()
+
+    @property
+    def px_per_mm(self) -> float:
+        """How large the picture is shown."""
+        size = self._renderer.viewBoxF().size()
+        return min(self.width() / max(size.width(), 1.0), self.height() / max(size.height(), 1.0))
 
     def sizeHint(self) -> QSize:
         return QSize(600, 520)
@@ -51,7 +61,7 @@ class LayoutPicture(QWidget):
     def paintEvent(self, _event: QPaintEvent) -> None:
         painter = QPainter(self)
         size = self._renderer.viewBoxF().size()
-        scale = min(self.width() / max(size.width(), 1.0), self.height() / max(size.height(), 1.0))
+        scale = self.px_per_mm
         width, height = size.width() * scale, size.height() * scale
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         sheet = QRectF((self.width() - width) / 2, (self.height() - height) / 2, width, height)
@@ -205,11 +215,17 @@ class RepeatRowsDialog(_RepeatDialog):
             up = row_pitch_mm(self.before, self.ids, across, min(columns, 8), staggered=staggered)
         for field, value in ((self.across, across), (self.up, up)):
             field.setPlaceholderText(length_field_text(value, units))
-        words = tr(
-            "{n} cavities, columns {across} and rows {up} apart.",
-            n=len(self.ids) + len(self.new_ids), across=length_field_text(across, units),
-            up=length_field_text(up, units),
-        )  # fmt: skip
+        if self.new_ids:
+            words = tr(
+                "{n} cavities, columns {across} and rows {up} apart.",
+                n=len(self.ids) + len(self.new_ids), across=length_field_text(across, units),
+                up=length_field_text(up, units),
+            )  # fmt: skip
+        else:
+            words = tr(
+                "There is no room for one more, columns {across} and rows {up} apart.",
+                across=length_field_text(across, units), up=length_field_text(up, units),
+            )  # fmt: skip
         if not self.leave_out.isChecked() or not (self.columns.value() or self.rows.value()):
             return words
         # a number that was typed is asked for; where none was, as many as there is length for
@@ -254,5 +270,9 @@ class RepeatRoundDialog(_RepeatDialog):
         count = self.count.value() or None
         self._show(
             lambda: repeat_round(self.before, self.ids, about, count, turning=self.turning.isChecked()),
-            lambda: tr("{n} on the circle.", n=len(self.new_ids) // max(len(self.ids), 1) + 1),
+            lambda: (
+                tr("{n} on the circle.", n=len(self.new_ids) // max(len(self.ids), 1) + 1)
+                if self.new_ids
+                else tr("There is no room for one more on this circle.")
+            ),
         )

@@ -126,8 +126,9 @@ class SheetsDialog(QDialog):
         self.name.setText(sheet.name)
         self.thickness.set_value(sheet.thickness_mm)
         self.stiffness.set_value(sheet.e_gpa)
-        sizes = sheet.stock_mm[:1]
-        self.sold_as.setText("".join("x".join(length_field_text(v, self._units) for v in size) for size in sizes))
+        first = [length_field_text(v, self._units) for size in sheet.stock_mm[:1] for v in size]
+        # the unit once, behind both
+        self.sold_as.setText(" x ".join(first).replace(f" {self._units.length} x", " x"))
         self.laser.setChecked(not sheet.no_laser)
         self.remove.setEnabled(self._is_own(sheet.name))
         for field in (self.name, self.sold_as):

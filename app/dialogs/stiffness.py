@@ -55,6 +55,7 @@ class StiffnessDialog(QDialog):
         self.thickness.set_value(thickness_mm)
         self.weight.set_value(100.0)
         form.addRow(tr("Held"), self.held)
+        self.sag.setPlaceholderText(tr("such as {example}", example="0.12 in" if inches else "3 mm"))
         for words, field in (
             (tr("Distance of the rests"), self.span),
             (tr("Width of the strip"), self.width_field),

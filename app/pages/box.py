@@ -51,7 +51,7 @@ from layout.documents.panels_svg import to_svg
 from layout.documents.template import template_pages, template_shapes
 from layout.errors import LayoutError
 from layout.model import Project
-from layout.units import length_text
+from layout.units import MM_PER_INCH, length_text
 
 
 class BoxPage(QWidget):
@@ -84,7 +84,7 @@ class BoxPage(QWidget):
         self.form.relief_changed.connect(lambda _words: self._changed(self._store.project))
 
     def _make_table(self) -> QTableWidget:
-        table = typed_table([tr("Panel"), tr("Size"), tr("True size in mm"), tr("Pieces")], tr("Cut list"))
+        table = typed_table([tr("Panel"), tr("Size"), tr("True size, in"), tr("Pieces")], tr("Cut list"))
         table.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
         table.verticalHeader().hide()
         table.horizontalHeader().setStretchLastSection(True)
@@ -204,7 +204,7 @@ class BoxPage(QWidget):
         self.table.setRowCount(len(lines))
         self.table.setColumnHidden(2, project.units.length == "mm")
         for row, line in enumerate(lines):
-            true = f"{line.length_mm:.2f} x {line.width_mm:.2f}"
+            true = f"{line.length_mm / MM_PER_INCH:.3f} x {line.width_mm / MM_PER_INCH:.3f}"
             for k, words in enumerate((said(line.name), line.size_text(project.units), true, str(line.quantity))):
                 self.table.setItem(row, k, QTableWidgetItem(words))
 

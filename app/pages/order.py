@@ -266,7 +266,7 @@ class OrderPage(QWidget):
 
     def _show_advice(self) -> None:
         if self.option is None:
-            self.advice.setPlainText("")
+            self.advice.setPlainText(tr("What binds the order is said here once there is one."))
             return
         found = self.plan or compared([self.option])
         mine = replace(found, best=self.option)

@@ -29,10 +29,10 @@ from layout.order.finish import (
     mean_coated_mm2,
 )
 from layout.shop import FinishCoat
-from layout.units import parse_minutes, parse_number
+from layout.units import ML_PER_US_GALLON, parse_minutes, parse_number
 
-COVERAGE = "coverage_mm2_per_ml"
-"""The field whose column is in the window's own units."""
+COVERAGE, PRICE = "coverage_mm2_per_ml", "price_per_l"
+"""The fields whose columns are in the window's own units."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,7 +59,7 @@ COLUMNS = (
     _Column("Dry after, min", "wait_min", _number, lambda text: parse_minutes(text, "drying")),
     _Column("Next coat within, min", "latest_min", _number,
             lambda text: parse_minutes(text, "next coat") if text.strip() else None),
-    _Column("Price a litre", "price_per_l", _number, _least("price", 0.0)),
+    _Column("Price a litre", PRICE, _number, _least("price", 0.0)),
 )  # fmt: skip
 
 
@@ -71,6 +71,7 @@ class CoatsPanel(QWidget):
         self._store = store
         self._showing = False
         self.table = typed_table([tr(c.title) for c in COLUMNS], tr("Coats"))
+        self.table.horizontalHeader().setStretchLastSection(True)
         self.table.cellChanged.connect(self._typed)
         self.needs, self.said = QLabel(), AlarmLabel()
         self.add, self.remove = QPushButton(tr("Add a coat")), QPushButton(tr("Remove coat"))
@@ -92,21 +93,27 @@ class CoatsPanel(QWidget):
         """Show the coats of an order, and what they take."""
         self._showing = True
         self.table.setRowCount(len(project.order.coats))
-        head = tr("Covers, m² a litre") if project.units.length == "mm" else tr("Covers, sq ft a gallon")
-        self.table.setHorizontalHeaderItem([c.name for c in COLUMNS].index(COVERAGE), QTableWidgetItem(head))
+        in_mm = project.units.length == "mm"
+        covers = tr("Covers, m² a litre") if in_mm else tr("Covers, sq ft a gallon")
+        price = tr("Price a litre") if in_mm else tr("Price a gallon")
+        for name, head in ((COVERAGE, covers), (PRICE, price)):
+            self.table.setHorizontalHeaderItem([c.name for c in COLUMNS].index(name), QTableWidgetItem(head))
         for row, coat in enumerate(project.order.coats):
             for k, column in enumerate(COLUMNS):
                 value = getattr(coat, column.name)
-                shown = _number(value / self._coverage()) if column.name == COVERAGE else column.show(value)
+                scale = self._scale(column.name)
+                shown = column.show(value) if scale == 1.0 or value is None else _number(value / scale)
                 self.table.setItem(row, k, QTableWidgetItem(shown))
         self._showing = False
         self.remove.setEnabled(bool(project.order.coats))
         self.needs.setText(needs_text(project))
 
-    def _coverage(self) -> float:
-        """What one of the window's units of coverage is in mm2 a mL."""
+    def _scale(self, name: str) -> float:
+        """What one of the window's units is in the project's: of coverage in mm2 a mL, of a price a litre."""
         in_mm = self._store.project.units.length == "mm"
-        return MM2_PER_ML_OF_M2_PER_L if in_mm else MM2_PER_ML_OF_SQFT_PER_GAL
+        if name == COVERAGE:
+            return MM2_PER_ML_OF_M2_PER_L if in_mm else MM2_PER_ML_OF_SQFT_PER_GAL
+        return 1000.0 / ML_PER_US_GALLON if name == PRICE and not in_mm else 1.0
 
     def _typed(self, row: int, k: int) -> None:
         item = self.table.item(row, k)
@@ -114,8 +121,9 @@ class CoatsPanel(QWidget):
             return
         try:
             changed: Any = {COLUMNS[k].name: COLUMNS[k].read(item.text())}
-            if COLUMNS[k].name == COVERAGE:
-                changed[COVERAGE] *= self._coverage()
+            scale = self._scale(COLUMNS[k].name)
+            if scale != 1.0:
+                changed[COLUMNS[k].name] *= scale
         except LayoutError as error:
             self.said.setText(said(error))
             self.show_project(self._store.project)
@@ -147,7 +155,9 @@ def needs_text(project: Project) -> str:
     known = all(m.surface_mm2 is not None for m in project.masters)
     in_mm = project.units.length == "mm"
     area = tr("{n} cm²", n=f"{mm2 / 100.0:.1f}") if in_mm else tr("{n} in²", n=f"{mm2 / 645.16:.2f}")
-    words = tr("Surface of a part {area}", area=area) + ("." if known else tr(" (estimated)."))
+    one = len(project.masters) == 1
+    surface = tr("Surface of a part {area}", area=area) if one else tr("Mean surface of a part {area}", area=area)
+    words = surface + ("." if known else tr(" (estimated)."))
     try:
         made = coats(project, project.order.parts)
     except LayoutError as error:

@@ -228,7 +228,7 @@ class OrderForm(FormColumn):
         for name, label in words.items():
             self.tray[name] = length_field(label, lambda: self._store.project.units, 0.0)
             form.addRow(label, self.tray[name])
-        self.tray["draft_deg"] = number_field(tr("Draft"), " °", 0.0, 30.0)
+        self.tray["draft_deg"] = number_field(tr("Draft"), "°", 0.0, 30.0)
         form.addRow(tr("Draft"), self.tray["draft_deg"])
         for name, field in self.tray.items():
             field.committed.connect(lambda value, name=name: self._change_tray(name, value))

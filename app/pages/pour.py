@@ -102,7 +102,7 @@ class PourPage(QWidget):
         top = QSplitter(Qt.Orientation.Horizontal)
         top.addWidget(self.readings)
         top.addWidget(self.facts)
-        top.setSizes([560, 320])
+        top.setSizes([520, 380])
         clocks = QTabWidget()
         clocks.addTab(self.silicone_clock, tr("Silicone on the clock"))
         clocks.addTab(self.resin_clock, tr("Casting on the clock"))

@@ -323,9 +323,10 @@ class PourForm(FormColumn):
             box.blockSignals(True)
             box.setChecked(on)
             box.blockSignals(False)
-        if not self.start.hasFocus():
+        # what was refused stays to be mended, with the sentence under it
+        if not (self.start.hasFocus() or self.start.is_wrong):
             self.start.setText(project.pour.start)
-        if not self.small_molds.hasFocus():
+        if not (self.small_molds.hasFocus() or self.small_molds.is_wrong):
             self.small_molds.setText(small_molds_text(project.pour.small_molds))
         learned = offered_correction(project)
         fresh = learned is not None and abs(learned / project.pour.correction - 1.0) > 0.005

@@ -30,8 +30,8 @@ from layout.model import CavityId, Project, RoundBox
 from layout.numbering import numbers
 from layout.regions import inner_polygon, inner_size_mm, placed_cavity, placed_holes, placed_keep_out
 
-DARK_TINTS: Final = ("#2b333a", "#1f4f73", "#6b4a1a", "#4d545b", "#54406b", "#5d5a22")
-LEAST_PIXELS: Final = 6.5
+DARK_TINTS: Final = ("#2b333a", "#1f4f73", "#6b4a1a", "#4d545b", "#5d5a22", "#54406b")
+LEAST_PIXELS: Final = 8.5
 
 
 @dataclass(frozen=True, slots=True)

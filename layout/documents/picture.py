@@ -31,6 +31,8 @@ CAVITY_LINE: Final = "#0a5c96"
 SILICONE: Final = "#f4f1ea"
 ALARM: Final = "#b84a00"
 
+TEXT_SHARE: Final = 0.019
+
 _LISTED: Final = 6
 """At most so many broken rules are written out below the picture; the rest are counted."""
 
@@ -79,7 +81,7 @@ def _stroke(colour: str, width_mm: float, fill: str = "none", dash: str = "") ->
     return f'fill="{fill}" stroke="{colour}" stroke-width="{width_mm:.4f}"{dashes} stroke-linejoin="round"'
 
 
-def layout_svg(project: Project, mirrored: bool = False) -> str:
+def layout_svg(project: Project, mirrored: bool = False, text_share: float = TEXT_SHARE) -> str:
     """Return the layout as an SVG document, 1 user unit = 1 mm.
 
     Parameters
@@ -88,6 +90,8 @@ def layout_svg(project: Project, mirrored: bool = False) -> str:
     mirrored : bool
         Show the finished mold from its open face (the mirror image) instead of the layout as it is glued; the picture
         says which of the two it is.
+    text_share : float
+        Height of the words over the longer side of the box: more for a picture that is shown small.
 
     Returns
     -------
@@ -97,7 +101,7 @@ def layout_svg(project: Project, mirrored: bool = False) -> str:
     """
     shown = mirror_image(project) if mirrored else project
     length, width = inner_size_mm(shown.box.shape)
-    text = max(2.2, 0.019 * max(length, width, 60.0))
+    text = max(2.2, text_share * max(length, width, 60.0))
     number = numbers(project)
     findings = by_number(check(shown), project)
     left, right = 5.0 * text, 3.0 * text

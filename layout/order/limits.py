@@ -20,7 +20,7 @@ from layout.order.sooner import crew_that_is_enough, what_would_speed_up
 from layout.order.stints import Schedule
 from layout.pour.remedies import remedies
 from layout.regions import inner_size_mm
-from layout.units import counted, length_text, mass_text, volume_text
+from layout.units import G_PER_LB, counted, length_text, mass_text, volume_text
 
 
 @dataclass(frozen=True, slots=True)
@@ -162,9 +162,16 @@ def _block(option: Option) -> list[OrderLimit]:
                    f"The longest side is {_mm(option, side)}; over {_mm(option, largest)} molds sag.",
                    "Two smaller molds, or a stiff board under it."),
         OrderLimit("weight", "Weight of the mold", kilos, heaviest, "kg", kilos > heaviest,
-                   f"One mold weighs {kilos:.2f} kg; over {heaviest:g} kg its floor comes out uneven.",
+                   f"One mold weighs {_kg(option, kilos)}; over {_kg(option, heaviest)} its floor comes out uneven.",
                    "Fewer cavities, or a thinner floor."),
     ]  # fmt: skip
+
+
+def _kg(option: Option, kilos: float) -> str:
+    """A mold is lifted, not weighed on the bench scale: pounds for who counts in inches."""
+    if option.project.units.length == "in":
+        return f"{1000.0 * kilos / G_PER_LB:.1f} lb"
+    return f"{kilos:.2f}".rstrip("0").rstrip(".") + " kg"
 
 
 def _mm(option: Option, value_mm: float) -> str:

@@ -118,3 +118,59 @@ def test_that_celsius_typed_in_a_fahrenheit_window_is_asked_about(qtbot: QtBot, 
     assert field.note == (f"▲ 24 °F is too cold; did you mean 24 °C? Give 32 °F to 140 °F. It is still {before}.")
     type_in(qtbot, field, "24C")
     assert store.project.pour.temperature_c == 24.0
+
+
+def _named(page: QWidget, name: str) -> AmountField:
+    return next(f for f in page.findChildren(AmountField) if f.accessibleName() == name)
+
+
+@pytest.mark.parametrize(
+    ("page_id", "wrong", "other"),
+    [
+        ("cavities", "Inner length", "Floor"),
+        ("box", "Measured thickness", "Gap between pieces"),
+        ("pour", "Humidity", "Waste"),
+        ("order", "Hours a day", "Spare masters"),
+    ],
+)
+def test_that_what_was_refused_stays_to_be_mended_when_another_field_changes(
+    qtbot: QtBot, window: MainWindow, page_id: str, wrong: str, other: str
+) -> None:
+    window.open_page(page_id)
+    page = window.page_widget(page_id)
+    qtbot.waitUntil(lambda: not window.jobs.is_busy, timeout=60_000)
+    field, before = _named(page, wrong), window.store.project
+    type_in(qtbot, field, "zzz")
+    note = field.note
+    type_in(qtbot, _named(page, other), "12")
+    assert window.store.project is not before
+    assert (field.text(), field.note, field.is_wrong) == ("zzz", note, True)
+    # in another project there is nothing of it to mend
+    window.store.open(example_project(), None)
+    assert not field.is_wrong
+    assert "zzz" not in field.text()
+
+
+def test_that_what_was_refused_for_one_cavity_is_not_asked_of_another(qtbot: QtBot, window: MainWindow) -> None:
+    page = window.page_widget("cavities")
+    assert isinstance(page, CavitiesPage)
+    cavities = window.store.project.cavities
+    first, behind = [c for c in cavities if c.x_mm == cavities[0].x_mm][:2]
+    page.desk.selection.set([first.id])
+    field = page.inspector.x_field
+    type_in(qtbot, field, "zzz")
+    assert field.is_wrong
+    page.desk.selection.set([behind.id])
+    assert not field.is_wrong
+    assert "zzz" not in field.text()
+
+
+def test_that_a_note_quotes_what_was_typed(qtbot: QtBot, window: MainWindow) -> None:
+    page = window.page_widget("cavities")
+    assert isinstance(page, CavitiesPage)
+    type_in(qtbot, page.seconds, "two weeks")
+    assert "'two weeks'" in page.seconds.note
+    window.open_page("pour")
+    humidity = _named(window.page_widget("pour"), "Humidity")
+    type_in(qtbot, humidity, "very dry")
+    assert "'very dry'" in humidity.note

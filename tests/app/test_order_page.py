@@ -244,6 +244,17 @@ def test_that_a_coat_is_typed_in_and_joins_the_chain(page: OrderPage) -> None:
     assert page._store.project.order.coats == ()
 
 
+def test_that_a_coat_is_bought_and_spread_by_the_gallon_in_inches(page: OrderPage) -> None:
+    page._store.apply("", replace(page._store.project, units=Units("in")))
+    page.coats.add.click()
+    price = next(k for k in range(page.coats.table.columnCount()) if page.coats.table.horizontalHeaderItem(k).text()
+                 == "Price a gallon")  # fmt: skip
+    page.coats.table.item(0, price).setText("37.85411784")
+    # a US gallon is 3.785411784 L
+    assert page._store.project.order.coats[0].price_per_l == pytest.approx(10.0)
+    assert page.coats.table.item(0, price).text() == "37.854"
+
+
 def test_that_the_trays_resin_and_the_currency_are_chosen_on_the_page(page: OrderPage, qtbot: QtBot) -> None:
     index = page.form.tray_resin.findText("medium urethane")
     assert index > 0

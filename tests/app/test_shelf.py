@@ -94,7 +94,7 @@ def test_that_wanted_numbers_are_said_before_a_fill_and_met_by_it(qtbot: QtBot) 
     typed(qtbot, page, 1, "3")
     assert page.asked.isVisible()
     assert page.asked.text() == "A fill puts in 9 x Disc, 3 x Bracket and no more."
-    assert "2 in the box of 9 wanted" in page.shelf.item(0).text()
+    assert "2 in the box, 9 wanted" in page.shelf.item(0).text()
     assert filled(qtbot, window, page) == {"Disc": 9, "Bracket": 3}
     assert window.status.currentMessage() == "All that is wanted is in the box: 9 x Disc, 3 x Bracket."
 

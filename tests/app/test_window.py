@@ -400,7 +400,7 @@ def test_that_a_fill_under_way_shows_neither_the_old_selection_nor_its_handle(qt
 def test_that_overlapping_parts_are_told_as_none_and_not_as_a_wall_below_nothing(qtbot: QtBot) -> None:
     _window, page = window_with(qtbot, discs((40, 40), (45, 40)))
     text = page.readings.wall.accessibleDescription()
-    assert text == "▲ Least wall: none, parts overlap by 15.00 mm"
+    assert text == "▲ Least wall: none, parts overlap by 15 mm"
 
 
 def test_that_help_names_pins_keep_outs_sections_and_the_order(qtbot: QtBot) -> None:

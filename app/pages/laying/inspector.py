@@ -52,6 +52,7 @@ class Inspector(QWidget):
         self.y_field.committed.connect(lambda mm: self._move(self.y_field, mm))
         self.angle_field.committed.connect(self._turn)
         self.pinned.clicked.connect(self._pin)
+        desk.selection.changed.connect(self._forget)
         desk.selection.changed.connect(self._show)
         desk.store.changed.connect(self._show)
         self._show()
@@ -59,6 +60,11 @@ class Inspector(QWidget):
     def _chosen(self) -> list[Cavity]:
         ids = set(self._desk.selection.cavities)
         return [c for c in self._desk.project.cavities if c.id in ids]
+
+    def _forget(self) -> None:
+        """What was refused was meant for what was selected then."""
+        for field in (self.x_field, self.y_field, self.angle_field):
+            field.forget()
 
     def _show(self, *_changed: object) -> None:
         chosen = self._chosen()

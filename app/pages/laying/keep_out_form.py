@@ -47,9 +47,15 @@ class KeepOutForm(QWidget):
                 row.addWidget(field)
             form.addRow(self._label(text, pair[0]), row)
         form.addRow(self.round)
+        desk.selection.changed.connect(self._forget)
         desk.selection.changed.connect(self._show)
         desk.store.changed.connect(self._show)
         self._show()
+
+    def _forget(self) -> None:
+        """What was refused was meant for what was selected then."""
+        for field in (self.middle_x, self.middle_y, self.length, self.across):
+            field.forget()
 
     def _label(self, text: str, buddy: QWidget) -> QLabel:
         label = QLabel(text)

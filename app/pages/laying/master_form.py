@@ -95,6 +95,9 @@ class MasterForm(QWidget):
         master = next((m for m in project.masters if m.id == self._desk.master), None)
         if master is self._shown and project.units == self._units_shown:
             return
+        if master is None or self._shown is None or master.id != self._shown.id:
+            for field in (self.wanted, *self._fields):
+                field.forget()
         rebuild = self._needs_other_rows(master) or project.units != self._units_shown
         self._shown, self._units_shown = master, project.units
         if rebuild:

@@ -57,7 +57,7 @@ class Gauge(QWidget):
         self.setAccessibleName(name)
 
     def sizeHint(self) -> QSize:
-        return QSize(180, round(self.fontMetrics().height() * 1.9))
+        return QSize(180, round(self.fontMetrics().height() * 2.1))
 
     def minimumSizeHint(self) -> QSize:
         return QSize(120, self.sizeHint().height())
@@ -85,7 +85,9 @@ class Gauge(QWidget):
         painter.setPen(QColor(look.text if self.is_met else look.alarm))
         text = metrics.elidedText(self._text, Qt.TextElideMode.ElideRight, self.width())
         painter.drawText(QPointF(0, metrics.ascent()), text)
-        bar = QRectF(0, metrics.height() + 3, self.width(), self.height() - metrics.height() - 6)
+        # under the words, with room for the mark of the rule that stands over it
+        top = metrics.height() + 5
+        bar = QRectF(0, top, self.width(), self.height() - top - 3)
         painter.setPen(QPen(QColor(look.line), 1))
         painter.setBrush(QColor(look.field))
         painter.drawRoundedRect(bar, 2, 2)
@@ -96,8 +98,10 @@ class Gauge(QWidget):
             painter.setBrush(QColor(look.good if self.is_met else look.alarm))
             painter.drawRoundedRect(QRectF(bar.left(), bar.top(), bar.width() * share, bar.height()), 2, 2)
         middle = bar.center().x()
-        painter.setPen(QPen(QColor(look.text), 2))
-        painter.drawLine(QPointF(middle, bar.top() - 2), QPointF(middle, bar.bottom() + 2))
+        # with a light rim of its own, as it stands on the bar where the wall is thicker than the rule
+        for colour, wide in ((look.field, 5), (look.text, 2)):
+            painter.setPen(QPen(QColor(colour), wide))
+            painter.drawLine(QPointF(middle, bar.top() - 2), QPointF(middle, bar.bottom() + 2))
         painter.setBrush(QColor(look.text))
         painter.drawPolygon(
             QPolygonF(

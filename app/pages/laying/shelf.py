@@ -56,7 +56,7 @@ def _count_text(number: int, wanted: int | None) -> str:
     if wanted == 0:
         return tr("{n} in the box, left out of fills", n=number)
     if wanted is not None:
-        return tr("{n} in the box of {wanted} wanted", n=number, wanted=wanted)
+        return tr("{n} in the box, {wanted} wanted", n=number, wanted=wanted)
     return tr("{n} in the box", n=number)
 
 

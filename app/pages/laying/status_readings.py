@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from app.words import counted, tr
-from layout.units import fine_length_text, length_text
+from layout.units import length_text, measured_length_text
 
 if TYPE_CHECKING:
     from app.canvas.desk import Desk
@@ -32,7 +32,7 @@ class StatusReadings:
         put("selected", tr("{n} selected", n=chosen) if chosen else "")
         put("count", counted(len(project.cavities), "{n} cavity", "{n} cavities"))
         if wall.measured_mm is not None and wall.measured_mm > 0.0:
-            least = fine_length_text(wall.measured_mm, project.units)
+            least = measured_length_text(wall.measured_mm, project.units)
             kept = tr("least wall {wall}: {kept}", wall=least, kept=kept)
         put("wall", kept, wall.toolTip())
         put("zoom", f"{self._view.zoom_percent:.0f} %", tr("100 % is true size"))

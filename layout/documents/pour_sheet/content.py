@@ -299,7 +299,8 @@ def _resin_readings(project: Project, resin: ResinPour) -> tuple[Reading, ...]:
         dose, step = batch.dose, project.pour.scale_step_g
         readings = tuple(zip(("A", "A + B"), readings_g((dose.a_g, dose.b_g), step), strict=True))
         mixed_and_filled = minutes_text(project.resin.mix_min + batch.fill_min)
-        note = f"cavities {ranges([number[i] for i in batch.cavities])} within {mixed_and_filled}"
+        word = "cavity" if len(batch.cavities) == 1 else "cavities"
+        note = f"{word} {ranges([number[i] for i in batch.cavities])} within {mixed_and_filled}"
         if dose.pigment_g > 0.0:
             # the colour goes in before B, so that stirring it in takes nothing from the pot life
             parts = (dose.a_g, dose.pigment_g, dose.b_g)

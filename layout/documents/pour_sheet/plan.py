@@ -14,7 +14,7 @@ from layout.numbering import numbered, numbers, rows
 from layout.regions import inner_polygon, inner_size_mm, placed_cavity, placed_holes, placed_keep_out
 
 _PAPER: Final = "#ffffff"
-TINTS: Final = (_PAPER, "#cfe2f3", "#fbe0bd", "#d9d9d9", "#e6d5ee", "#fff3a6")
+TINTS: Final = (_PAPER, "#cfe2f3", "#fbe0bd", "#d9d9d9", "#fff3a6", "#e6d5ee")
 """Batches in turn: apart in grey and for the colour-blind; each batch's number stands in the key as well."""
 
 LEAST_TEXT_MM: Final = 1.1

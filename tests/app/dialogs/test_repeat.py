@@ -1,5 +1,6 @@
 """The repeat dialogs, by their fields: what OK stands for is what `layout.arrange` makes, and broken rules are told."""
 
+import re
 from dataclasses import replace
 
 import pytest
@@ -159,3 +160,25 @@ def test_that_what_cant_be_is_told_without_the_name_of_an_option(qtbot: QtBot, p
         qtbot.keyClicks(field, "15")
         qtbot.keyClick(field, Qt.Key.Key_Return)
     assert dialog.answer.text() == "The chosen cavity lies on the centre; choose another centre."
+
+
+@pytest.mark.parametrize("size", [(120.0, 100.0), (400.0, 300.0), (215.9, 177.8)])
+def test_that_the_words_of_the_picture_are_large_enough_to_be_read(qtbot: QtBot, size: tuple[float, float]) -> None:
+    empty = Project("p", Box(RectBox(*size)), (PIN,), Rules(6.0, 9.0))
+    dialog = RepeatRowsDialog(edits.add_cavities(empty, [(PIN.id, 15.0, 15.0, 0.0)])[0], FIRST)
+    qtbot.addWidget(dialog)
+    dialog.show()
+    svg, view = dialog.picture.svg, dialog.picture.px_per_mm
+    # numbers of cavities are as large as the part lets them be
+    words = re.findall(r'font-size="([0-9.]+)"[^>]*>([^<]*)<', svg)
+    plain = [float(high) for high, text in words if not text.isdigit()]
+    assert len(plain) >= 6
+    assert min(plain) * view >= 9.0
+
+
+def test_that_no_room_is_told_as_that(qtbot: QtBot, project: Project) -> None:
+    full = repeat_grid(project, FIRST, 6, 4)[0]
+    dialog = RepeatRowsDialog(full, FIRST)
+    qtbot.addWidget(dialog)
+    assert dialog.answer.text().startswith("There is no room for one more")
+    assert not dialog.buttons.button(QDialogButtonBox.StandardButton.Ok).isEnabled()
