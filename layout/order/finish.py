@@ -9,6 +9,7 @@ from layout.errors import BadValueError
 from layout.model import Finding, Master, Project, Severity
 from layout.order.kinds import kinds
 from layout.order.stints import Schedule
+from layout.pour.coat import surface_mm2
 from layout.shop import FinishCoat
 from layout.units import ML_PER_US_GALLON, minutes_text, parse_minutes, parse_number
 
@@ -32,16 +33,8 @@ class CoatNeed:
 
 
 def coated_mm2(master: Master) -> float:
-    """Return the surface of a part that is coated, back included, mm2.
-
-    Notes
-    -----
-    Where the surface is not known, the shell of a prism over the glued back of the same height is taken: the back, a
-    top as large, and a side round a square of that area. An estimate.
-    """
-    if master.surface_mm2 is not None:
-        return master.surface_mm2 + master.glued_area_mm2
-    return float(2.0 * master.glued_area_mm2 + 4.0 * master.glued_area_mm2**0.5 * master.height_mm)
+    """Return the surface of a part that is coated, back included, mm2; estimated where it is not known."""
+    return surface_mm2(master) + master.glued_area_mm2
 
 
 def mean_coated_mm2(project: Project) -> float:

@@ -34,17 +34,16 @@ def kinds(project: Project) -> tuple[Kind, ...]:
     -----
     Each kind gets the order's spares, since a flawed master is replaced by one of its kind. Masters in hand fill the
     positions of the first kind, then of the next; where all positions of a kind are filled, no spares are cast, so
-    that they hold nothing up. A mold of one cavity takes the original itself.
+    that they hold nothing up. (A mold of one cavity takes the original itself: nothing is cast for it.)
     """
     count = Counter(c.master for c in project.cavities if not c.empty)
-    alone = sum(count.values()) == 1
     in_hand = project.order.masters_in_hand
     found = []
     for master in project.masters:
         if not count[master.id]:
             continue
         positions = count[master.id]
-        wanted = 1 if alone else positions + project.order.spare_masters
+        wanted = positions + project.order.spare_masters
         there = min(in_hand, positions)
         in_hand -= there
         found.append(Kind(master, positions, 0 if there == positions else wanted - there))

@@ -80,7 +80,7 @@ def needs(project: Project) -> Needs:
     )
     return Needs(
         cavities=cavities,
-        silicone_ml=silicone.batching.total_ml + (silicone.coat.volume_ml if silicone.coat else 0.0),
+        silicone_ml=silicone.batching.total_ml + (silicone.coat.dose.volume_ml if silicone.coat else 0.0),
         silicone_g=silicone.total_a_g + silicone.total_b_g,
         silicone_net_ml=silicone.volumes.net_ml,
         silicone_batches=silicone.batching.count,

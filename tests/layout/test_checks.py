@@ -236,3 +236,11 @@ def test_that_a_disc_in_a_corner_of_an_outline_box_is_measured_exactly() -> None
     project, ids = edits.add_cavities(project, [(MasterId("disc"), 20, 20, 0)])
     placed = placed_cavities(project)[ids[0]]
     assert edge_distance_mm(CHEVRON_BOX, placed) == pytest.approx(12.5, abs=1e-12)
+
+
+@pytest.mark.parametrize(("short_mm", "kinds"), [(0.0, []), (0.9e-6, []), (2e-6, ["thin_edge"])])
+def test_that_an_edge_passes_at_the_rule_less_one_millionth_of_a_millimetre(short_mm: float, kinds: list[str]) -> None:
+    disc = read_master("disc:20x5")
+    project = Project("p", Box(RectBox(100.0, 100.0)), (disc,))
+    placed, _ = edits.add_cavities(project, [(disc.id, 10.0 + project.rules.edge_mm - short_mm, 50.0, 0.0)])
+    assert [f.kind for f in checks.check(placed)] == kinds

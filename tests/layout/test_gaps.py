@@ -69,3 +69,10 @@ def test_that_of_many_chosen_each_tells_its_thinnest_only() -> None:
     project = _project(RectBox(200.0, 100.0), *places)
     chosen = [c.id for c in project.cavities][:14]
     assert len(gaps(project, chosen)) == 14
+
+
+def test_that_a_neighbour_as_far_as_the_part_is_long_is_told_beside_a_nearer_one() -> None:
+    # a pin of 12 mm, one 3 mm to its left, one 15 mm to its right: within its own diagonal of 17 mm
+    project = _project(RectBox(200.0, 100.0), ("pin", 50.0, 50.0), ("pin", 35.0, 50.0), ("pin", 77.0, 50.0))
+    told = {g.name: g.distance_mm for g in gaps(project, [FIRST]) if g.kind == "cavity"}
+    assert told == {"c2": pytest.approx(3.0), "c3": pytest.approx(15.0)}

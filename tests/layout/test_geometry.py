@@ -5,6 +5,7 @@ import math
 import numpy as np
 import pytest
 import shapely
+import shapely.affinity
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
@@ -105,6 +106,17 @@ def test_that_touching_is_no_overlap() -> None:
     assert distance_mm(a, b) == 0.0
     assert depth_mm(a, b)[0] <= CLEARANCE_TOL_MM
     assert depth_mm(PlacedDisc(0, 0, 5), PlacedDisc(10, 0, 5))[0] == 0.0
+
+
+def test_that_a_disc_a_hair_over_a_border_is_no_deeper_than_it_reaches() -> None:
+    # the polygon round a disc stands up to 0.01 mm outside of it, towards its corners: that depth is not the disc's
+    square = shapely.box(10.0, -20.0, 50.0, 20.0)
+    for turned_deg in (0.0, 2.5):
+        line = shapely.affinity.rotate(square, turned_deg, origin=(0.0, 0.0))
+        across = 9.998 / 10.0
+        disc = PlacedDisc(0.0, 0.0, 10.0)
+        near = shapely.affinity.scale(line, across, across, origin=(0.0, 0.0))
+        assert depth_mm(disc, near)[0] == pytest.approx(0.002, abs=1e-5)
 
 
 def test_that_a_disc_in_a_polygon_is_deeper_than_its_radius() -> None:

@@ -1,8 +1,10 @@
 """The least wall of a layout against every pair measured one by one."""
 
+import math
 from itertools import combinations
 
 import pytest
+import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -44,3 +46,14 @@ def test_that_far_apart_near_and_alone_are_measured() -> None:
     assert least_wall_mm([PlacedDisc(0.0, 0.0, 5.0), PlacedDisc(9000.0, 0.0, 5.0)]) == 8990.0
     discs = [PlacedDisc(0.0, 0.0, 5.0), PlacedDisc(16.0, 0.0, 5.0), PlacedDisc(0.0, 15.995, 5.0)]
     assert least_wall_mm(discs) == pytest.approx(5.995, abs=1e-12)
+
+
+def test_that_two_discs_whose_polygons_are_nearer_hide_no_thinner_wall() -> None:
+    # discs of 10 mm stand out of their circle by 0.0095 mm towards 2.5 degrees: their polygons are 4.981 mm apart,
+    # they themselves 5.000; two others, straight beside each other, are 4.99 apart
+    x, y = 25.0 * math.cos(math.radians(2.5)), 25.0 * math.sin(math.radians(2.5))
+    slanted = [PlacedDisc(0.0, 0.0, 10.0), PlacedDisc(x, y, 10.0)]
+    assert shapely.distance(slanted[0].polygon, slanted[1].polygon) < 4.985
+    assert least_wall_mm(slanted) == pytest.approx(5.0, abs=1e-9)
+    straight = [PlacedDisc(0.0, 200.0, 10.0), PlacedDisc(24.99, 200.0, 10.0)]
+    assert least_wall_mm([*slanted, *straight]) == pytest.approx(4.99, abs=1e-9)

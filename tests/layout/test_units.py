@@ -121,3 +121,8 @@ def test_that_least_and_longest_hold() -> None:
         parse_length_mm("-0.1", "--wall", least_mm=0.0)
     with pytest.raises(BadValueError, match="longer than"):
         parse_length_mm("11m", "--wall")
+
+
+def test_that_a_pound_per_inch_is_the_pound_force_over_the_inch() -> None:
+    # the avoirdupois pound (1959) under standard gravity (CGPM 1901), over 25.4 mm
+    assert pytest.approx(0.45359237 * 9.80665 / 25.4, rel=1e-8) == units.N_PER_MM_PER_PLI

@@ -11,7 +11,7 @@ from layout.order.boxes import one_cavity
 from layout.order.chain import chain, masters_needed
 from layout.order.cost import cost_of_parts
 from layout.order.finish import coated_mm2, mean_coated_mm2
-from layout.order.kinds import kinds, parse_kind_parts, parts_of_kinds
+from layout.order.kinds import casts_needed, kinds, parse_kind_parts, parts_of_kinds
 from layout.order.needs import needs
 from layout.order.plan import option_of
 from layout.order.routes import routes
@@ -85,3 +85,14 @@ def test_that_an_order_names_its_own_number_of_each_kind() -> None:
 def test_that_numbers_of_kinds_that_make_no_sense_are_refused_with_an_example(bad: str) -> None:
     with pytest.raises(BadValueError):
         parse_kind_parts(bad, _mixed(), "--parts")
+
+
+@pytest.mark.parametrize(
+    ("parts", "cavities", "good", "casts"),
+    [(2000, 1000, 1.0, 2), (2001, 1000, 1.0, 3), (4656, 48, 0.97, 100), (1, 48, 0.97, 1)],
+)
+def test_that_one_part_more_than_so_many_casts_give_takes_another(
+    parts: int, cavities: int, good: float, casts: int
+) -> None:
+    # ceil(P / (N y)); 4656 = 100 x 48 x 0.97 exactly, which floating point makes a hair more
+    assert casts_needed(parts, cavities, good) == casts

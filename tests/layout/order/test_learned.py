@@ -60,6 +60,13 @@ def test_that_pot_lives_seen_at_other_temperatures_are_brought_to_the_reference(
     assert pot_life_min(with_learned(project).resin, 24.0) == pytest.approx(1.2 * pot_life_min(mix, 24.0))
 
 
+def test_that_of_an_even_number_of_pot_lives_the_mean_of_the_middle_two_is_taken() -> None:
+    # at the resin's own reference temperature nothing is converted: 1, 2, 4 and 9 min have the median 3
+    at_c = _project().resin.pot_life_at_c
+    seen = [LogEntry("2026-01-02", "cast", "1", temperature_c=at_c, pot_life_min=m) for m in (9.0, 2.0, 1.0, 4.0)]
+    assert pot_life_of(_project(*seen)).value == pytest.approx(3.0)
+
+
 def test_that_a_cavity_that_keeps_failing_is_named_with_its_cause_and_its_place() -> None:
     bad = ((CavityId("c3"), "bubble"),)
     lines = [replace(e, bad_cavities=bad) for e in _casts("1", 3)] + _casts("1", 5)
@@ -100,3 +107,15 @@ def test_that_what_cannot_be_right_in_the_log_is_said_with_its_line() -> None:
     assert "no date" in said[1]
     assert "1 failed cavity" in said[2]
     assert "pot life" in said[3]
+
+
+@pytest.mark.parametrize(("sound", "named"), [(8, True), (9, False)])
+def test_that_a_cavity_is_bad_from_one_failure_in_five_casts_on(sound: int, named: bool) -> None:
+    # two of ten are a fifth; common practice, no source
+    bad = ((CavityId("c3"), "bubble"),)
+    project = _project(*(replace(e, bad_cavities=bad) for e in _casts("1", 2)), *_casts("1", sound))
+    assert bool(bad_cavities(project)) == named
+
+
+def test_that_a_log_of_scrap_alone_leaves_a_yield_that_can_be_planned_with() -> None:
+    assert yield_of(_project(*_casts("1", 3, good=0, scrap=4))).value == 0.01

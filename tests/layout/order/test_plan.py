@@ -14,9 +14,11 @@ from layout.model import FAST_URETHANE, Box, MasterId, OutlineBox, Project, Roun
 from layout.order.calendar import Shift
 from layout.order.chain import chain, shrink_of
 from layout.order.cost import money_of
+from layout.order.finish import coats
 from layout.order.kinds import casts_needed
 from layout.order.needs import needs
 from layout.order.plan import calendar_of, option_of, plan
+from layout.order.purchase import purchases
 from layout.order.rigid_master import rigid_master, tray_resin
 from layout.order.routes import routes
 from layout.order.schedule import book
@@ -101,6 +103,37 @@ def test_that_further_gang_molds_without_a_tray_each_take_a_box_and_its_hands() 
     assert more.hands_min == pytest.approx(3 * (120.0 + 48 * 1.0))
     money = money_of(project, needs(project), chain(project, needs(project), 100, 3), 100, 3)
     assert money.silicone == pytest.approx(4 * 0.7542 * 36.0, abs=0.01)
+
+
+def test_that_the_silicone_of_a_mold_weighs_its_volume_with_a_detail_coat_too() -> None:
+    # both parts have 1.10 g/mL, so the mix has; 0.5 mm over parts and base is silicone of the mold
+    plain = bolt_heads()
+    for coat_mm in (0.0, 0.5):
+        needed = needs(replace(plain, pour=replace(plain.pour, coat_mm=coat_mm)))
+        assert needed.silicone_g == pytest.approx(needed.silicone_ml * 1.10)
+
+
+def test_that_whole_kits_and_every_box_are_paid_for() -> None:
+    # worked by hand: four gang molds of 754.2 g and two single ones of 63.5 g (51 masters, 40 casts each) take 3144 g:
+    # 1572 g of A, four kits of 900 g at 36 a kg; without a tray each of the four gang molds has its box, 4 each
+    option = option_of(_order(bolt_heads(), parts=4000, repeat=(("gang_mold", 2),)))
+    assert option.molds == 3
+    silicone, boxes = (next(x for x in purchases(option) if x.what_for == what) for what in ("molds", "mold boxes"))
+    assert silicone.kits is not None
+    assert silicone.kits.count == 4
+    assert silicone.to_pay == pytest.approx(4 * 0.9 * 36.0)
+    assert silicone.price == pytest.approx(3.1437 * 36.0, abs=0.1)
+    assert boxes.amount.startswith("sheets for 4 boxes")
+    assert boxes.price == pytest.approx(16.0)
+
+
+def test_that_a_coat_on_discs_of_unknown_surface_covers_them_on_all_sides() -> None:
+    # worked by hand: a disc of 20 x 10 mm has 4 pi cm2; 100 of them at 10 m2/L take 12.57 mL, 0.314 at 25 a litre
+    disc = replace(read_master("disc:20x10"), id=bolt_head().id, surface_mm2=None)
+    project = replace(_order(bolt_heads(), coats=(FinishCoat("wax", 10_000.0, price_per_l=25.0),)), masters=(disc,))
+    (coat,) = coats(project, 100)
+    assert coat.volume_ml == pytest.approx(4 * math.pi)
+    assert coat.cost == pytest.approx(4 * math.pi * 0.025)
 
 
 def test_that_more_masters_than_a_single_mold_lasts_for_take_more_single_molds() -> None:

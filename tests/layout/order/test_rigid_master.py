@@ -183,3 +183,21 @@ def test_that_what_is_said_of_the_trays_box_speaks_of_resin() -> None:
     assert "before the resin sets" in said
     soft = " ".join(estimate_lines(bolt_heads()))
     assert "before the silicone sets" in soft
+
+
+def test_that_the_lift_is_the_resin_pushed_away_less_the_silicone() -> None:
+    # worked by hand: 215.9 x 182.78 x 28.4 mm less 48 parts of 2.3114 mL, in resin of 1.10 g/mL, over 633.9 mL of
+    # silicone of 1.10 g/mL; of 1.60 g/mL it sinks
+    project = bolt_heads()
+    pushed_ml = 215.9 * 182.7823 * 28.4 / 1000 - 48 * 2.3114
+    assert lift_g(project, rigid_master(project)) == pytest.approx((pushed_ml - 633.9) * 1.1, rel=1e-3)
+    heavy = replace(project, silicone=replace(project.silicone, a_g_per_ml=1.4, b_g_per_ml=1.4))
+    assert lift_g(heavy, rigid_master(heavy)) == pytest.approx(pushed_ml * 1.1 - 633.9 * 1.4, rel=1e-3)
+    filled = replace(project, silicone=replace(project.silicone, a_g_per_ml=1.8, b_g_per_ml=1.8))
+    assert lift_g(filled, rigid_master(filled)) == 0.0
+
+
+def test_that_the_strips_of_a_drafted_tray_are_as_thick_as_the_pour_leans() -> None:
+    # worked by hand: 18.875 mm of pour at 3 degrees lean by 0.989 mm
+    tray = rigid_master(bolt_heads(), RigidSettings(draft_deg=3.0))
+    assert tray.strip_mm == pytest.approx(0.9892, abs=5e-5)
