@@ -24,6 +24,9 @@ G_PER_OZ: Final = 28.349523125
 MBAR_PER_INHG: Final = 33.86389
 N_PER_MM_PER_PLI: Final = 0.175126835
 
+GRAVITY_M_PER_S2: Final = 9.80665
+"""Standard gravity, exact by definition (third general conference on weights and measures, 1901)."""
+
 _BELOW_FRACTION_IN: Final = 1e-7
 _ABOVE_FRACTION_IN: Final = 2e-5
 """A length this little under or over a fraction of an inch is written as the fraction; half a micrometre over."""

@@ -9,11 +9,11 @@ from typing import Any, Literal, cast
 
 from layout import edits, project_file
 from layout.errors import BadFileError, BadValueError, CannotWriteError, FileExistsAlreadyError
-from layout.masters import FileUnits, read_master
+from layout.masters import read_master
 from layout.masters.sizes import refuse_larger_than_box, size_warning
 from layout.model import Box, BoxShape, Master, Mix, Project, RectBox, RoundBox, Rules, Turn
 from layout.tolerances import SHORTEST_PART_MM
-from layout.units import Units, parse_length_mm, parse_number, parse_size_mm
+from layout.units import LengthUnit, Units, parse_length_mm, parse_number, parse_size_mm
 
 _TURNS = ("free", "90", "180", "0")
 
@@ -128,7 +128,7 @@ def _read_typed(typed: TypedMaster, taken: list[Any]) -> Master:
     master = read_master(
         typed.spec,
         height_mm=height,
-        units=cast("FileUnits | None", typed.units),
+        units=cast("LengthUnit | None", typed.units),
         name=typed.name,
         count=count,
         turn=cast("Turn | None", typed.turn),
@@ -214,11 +214,11 @@ def typed_shape(args: argparse.Namespace) -> BoxShape | None:
     if args.round is not None:
         return RoundBox(parse_length_mm(args.round, "--round", least_mm=SHORTEST_PART_MM))
     if args.outline is not None:
-        return _box_outline(args.outline, cast("FileUnits | None", args.units))
+        return _box_outline(args.outline, cast("LengthUnit | None", args.units))
     return None
 
 
-def _box_outline(typed: str, units: FileUnits | None) -> BoxShape:
+def _box_outline(typed: str, units: LengthUnit | None) -> BoxShape:
     from layout.masters.outline import read_box_outline
 
     path = Path(typed)
@@ -251,7 +251,7 @@ def _display(typed: str) -> Units:
     if unit not in {"mm", "in"} or (slash and unit != "in"):
         raise BadValueError("--display", f"{typed!r} is not known", "write mm, in or in/32")
     if not slash:
-        return Units(cast("Literal['mm', 'in']", unit), 0 if unit == "in" else Units().denominator)
+        return Units(cast("LengthUnit", unit), 0 if unit == "in" else Units().denominator)
     parts = whole_number(denominator, "--display", least=1)
     if parts not in {2, 4, 8, 16, 32, 64}:
         raise BadValueError("--display", f"{typed!r} is no fraction of a rule", "write in/16, in/32 or in/64")

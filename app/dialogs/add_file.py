@@ -35,12 +35,12 @@ if TYPE_CHECKING:
     from app.canvas.desk import Desk
     from app.jobs import Control
     from app.settings import Settings
-    from layout.masters import FileUnits
     from layout.model import Master
+    from layout.units import LengthUnit
 
 _DRAWINGS: Final = (".dxf",)
 
-_UNITS: Final[tuple[tuple[FileUnits | None, str], ...]] = (
+_UNITS: Final[tuple[tuple[LengthUnit | None, str], ...]] = (
     (None, "As the file says"), ("mm", "Millimetres"), ("in", "Inches"),
 )  # fmt: skip
 
@@ -54,8 +54,8 @@ class AddFile(QDialog):
         self.setWindowTitle(tr("Add {file}", file=file.name))
         self._desk, self._file = desk, file
         self._jobs = Jobs(self)
-        self._read: tuple[float | None, FileUnits | None] | None = None
-        self._reading: tuple[float | None, FileUnits | None] | None = None
+        self._read: tuple[float | None, LengthUnit | None] | None = None
+        self._reading: tuple[float | None, LengthUnit | None] | None = None
         self.master: Master | None = None
         is_drawing = file.suffix.lower() in _DRAWINGS
         self.height_field = length_field(tr("Height"), lambda: desk.project.units, SHORTEST_PART_MM)
@@ -109,7 +109,7 @@ class AddFile(QDialog):
     def _example(self) -> str:
         return length_text(6.35 if self._desk.project.units.length == "in" else 8.0, self._desk.project.units)
 
-    def _asked(self) -> tuple[float | None, FileUnits | None]:
+    def _asked(self) -> tuple[float | None, LengthUnit | None]:
         """Return height and unit as they stand; raises what is wrong with them."""
         unit = self._choices[max(self.unit.currentIndex(), 0)][0]
         if not self._is_drawing:

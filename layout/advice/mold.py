@@ -6,7 +6,7 @@ import shapely
 
 from layout.advice.saying import about, finding, found, judged, mm
 from layout.advice.webs import height_that_stands_mm, shore_of, weakest_web
-from layout.box.bulge import GRAVITY, POISSON, sheet_stiffness_gpa, side_bulges
+from layout.box.bulge import POISSON, sheet_stiffness_gpa, side_bulges
 from layout.checks import clearances
 from layout.errors import BadValueError
 from layout.geometry import Disc, as_polygon, footprint_area_mm2, footprint_polygon
@@ -16,7 +16,7 @@ from layout.model import Finding, KeepOut, Master, Project, RectBox, Severity
 from layout.pour.mixing import mixed_g_per_ml
 from layout.regions import inner_polygon, inner_size_mm, placed_keep_out
 from layout.tolerances import CLEARANCE_TOL_MM
-from layout.units import counted
+from layout.units import GRAVITY_M_PER_S2, counted
 from layout.volumes import level_error_mm, side_height_mm, volumes
 
 LEAST_FLOOR_OVER_LEVEL_MM = 3.0
@@ -227,7 +227,7 @@ def bulge_bound_mm(project: Project) -> float:
     if not isinstance(shape, RectBox):
         return 0.0
     height, t = side_height_mm(project), project.box.thickness_mm
-    pressure_mpa = mixed_g_per_ml(project.silicone) * 1e-6 * GRAVITY * height
+    pressure_mpa = mixed_g_per_ml(project.silicone) * 1e-6 * GRAVITY_M_PER_S2 * height
     rigidity = sheet_stiffness_gpa(project) * 1000.0 * t**3 / (12.0 * (1.0 - POISSON**2))
     return BULGE_BOUND * (max(shape.length_mm, shape.width_mm) / height) ** 2 * pressure_mpa * height**4 / rigidity
 

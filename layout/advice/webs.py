@@ -14,12 +14,12 @@ import shapely
 from layout.geometry import Segment, as_polygon, distance_mm, nearest_segment
 from layout.model import CavityId, Project
 from layout.regions import placed_cavities
+from layout.units import GRAVITY_M_PER_S2
 
 LEAN_MM: Final = 0.25
 """How far the top of a wall may lean: parts come out oval beyond. Engineering judgement, no source."""
 
 RESIN_KG_PER_M3: Final = 1050.0
-GRAVITY: Final = 9.80665
 USUAL_SHORE_A: Final = 20.0
 """Taken where the silicone's hardness is not known."""
 
@@ -47,7 +47,7 @@ def wall_that_stands_mm(height_mm: float, shore_a: float, lean_mm: float = LEAN_
     >>> round(wall_that_stands_mm(40.0, 20.0), 2)
     13.57
     """
-    load = 0.4 * RESIN_KG_PER_M3 * GRAVITY * (height_mm / 1000.0) ** 5
+    load = 0.4 * RESIN_KG_PER_M3 * GRAVITY_M_PER_S2 * (height_mm / 1000.0) ** 5
     return float(1000.0 * (load / (modulus_mpa(shore_a) * 1e6 * lean_mm / 1000.0)) ** (1.0 / 3.0))
 
 
@@ -60,7 +60,7 @@ def height_that_stands_mm(wall_mm: float, shore_a: float, lean_mm: float = LEAN_
     25.4
     """
     stiffness = modulus_mpa(shore_a) * 1e6 * lean_mm / 1000.0 * (max(wall_mm, 0.0) / 1000.0) ** 3
-    return float(1000.0 * (stiffness / (0.4 * RESIN_KG_PER_M3 * GRAVITY)) ** 0.2)
+    return float(1000.0 * (stiffness / (0.4 * RESIN_KG_PER_M3 * GRAVITY_M_PER_S2)) ** 0.2)
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,10 +4,8 @@ from typing import Final
 
 from layout.box.cutters import is_foldable
 from layout.errors import BadValueError
-from layout.materials import built_in, same_name
-from layout.units import MILLIMETRES, Units, length_text
-
-GRAVITY: Final = 9.80665
+from layout.materials import built_in
+from layout.units import GRAVITY_M_PER_S2, MILLIMETRES, Units, length_text
 
 SPREAD: Final = 5.0
 """A measured stiffness this many times above or below what is typical of the sheet's kind is a slip of a unit. Makers'
@@ -58,7 +56,7 @@ def stiffness_from_strip_gpa(
         raise BadValueError("--width", "that is no strip but a plate", "cut it at least twice as long as wide")
     if sag_mm > span_mm / 10.0:
         raise BadValueError("--sag", "the strip hangs too deep for the formula", "use less weight or a shorter span")
-    force_n = mass_g / 1000.0 * GRAVITY
+    force_n = mass_g / 1000.0 * GRAVITY_M_PER_S2
     inertia = width_mm * thickness_mm**3 / 12.0
     share = 3.0 if cantilever else 48.0
     return force_n * span_mm**3 / (share * inertia * sag_mm) / 1000.0
@@ -72,7 +70,7 @@ def refuse_unlikely(sheet: str, stiffness_gpa: float) -> None:
     BadValueError
         It is more than `SPREAD` times off what is typical, or, where the kind is not known, that of no sheet at all.
     """
-    kind = next((s for s in built_in().sheets if same_name(s.name, sheet)), None)
+    kind = built_in().sheet(sheet)
     least, most = (kind.e_gpa / SPREAD, kind.e_gpa * SPREAD) if kind else (SOFTEST_GPA, STIFFEST_GPA)
     if not least <= stiffness_gpa <= most:
         typical = f"{sheet} has about {kind.e_gpa:g} GPa" if kind else f"a sheet has {least:g} to {most:g} GPa"
@@ -101,7 +99,7 @@ def refuse_other_thickness(sheet: str, strip_mm: float, sheet_mm: float, units: 
 
 def in_words(stiffness_gpa: float, sheet: str) -> str:
     """Return how a stiffness compares with what is typical of the sheet; empty if its kind is not known."""
-    kind = next((s for s in built_in().sheets if same_name(s.name, sheet)), None)
+    kind = built_in().sheet(sheet)
     if kind is None:
         return ""
     share = stiffness_gpa / kind.e_gpa

@@ -15,14 +15,14 @@ from layout.box.cutters import is_foldable
 from layout.box.plate import Edges, bulge_coefficient
 from layout.errors import BadValueError
 from layout.limits import limit
-from layout.materials import built_in, same_name
+from layout.materials import built_in
 from layout.model import Joint, OutlineBox, Project, RectBox, RoundBox
 from layout.pour.mixing import mixed_g_per_ml
 from layout.pour.time import pot_life_min
 from layout.regions import inner_size_mm
+from layout.units import GRAVITY_M_PER_S2
 from layout.volumes import pour_height_mm, side_height_mm
 
-GRAVITY: Final = 9.80665
 POISSON: Final = 0.3
 MOST_BULGE_MM: Final = 0.5
 """Bulge from which a side is braced where the project sets no limit. Engineering judgement, no source."""
@@ -95,9 +95,9 @@ def sheet_stiffness_gpa(project: Project) -> float:
         return project.box.stiffness_gpa
     names = [project.box.sheet, *(kind for word, kind in _KINDS if word in project.box.sheet.casefold())]
     for name in names:
-        for sheet in built_in().sheets:
-            if same_name(sheet.name, name):
-                return sheet.e_gpa
+        sheet = built_in().sheet(name)
+        if sheet is not None:
+            return sheet.e_gpa
     raise BadValueError(
         project.box.sheet, "how stiff this sheet is, is not known", "measure a strip: see manymold stiffness --help"
     )
@@ -118,7 +118,7 @@ def bulge_mm(
     >>> round(bulge_mm(300.0, 50.0, 4.7625, 0.4, 1.15), 2)
     0.45
     """
-    pressure_mpa = density_g_per_ml * 1e-6 * GRAVITY * height_mm
+    pressure_mpa = density_g_per_ml * 1e-6 * GRAVITY_M_PER_S2 * height_mm
     rigidity = stiffness_gpa * 1000.0 * thickness_mm**3 / (12.0 * (1.0 - POISSON**2))
     return bulge_coefficient(length_mm / height_mm, edges, "liquid", POISSON) * pressure_mpa * height_mm**4 / rigidity
 
@@ -167,7 +167,7 @@ def side_bulges(project: Project, most_mm: float | None = None) -> tuple[SideBul
         free = deflection(length)
         count = 0 if free <= most_mm else _braces_needed(length, height, deflection, most_mm)
         braces = tuple(length * k / (count + 1) for k in range(1, count + 1))
-        pressure = density * 1000.0 * GRAVITY * height / 1000.0
+        pressure = density * 1000.0 * GRAVITY_M_PER_S2 * height / 1000.0
         found.append(SideBulge(name, length, height, pressure, free, braces, deflection(length / (count + 1))))
     return tuple(found)
 
@@ -194,14 +194,14 @@ def hoop_pull_n(radius_mm: float, height_mm: float, density_g_per_ml: float) -> 
     -----
     Pressure times radius over the height: rho g H^2 R / 2.
     """
-    return density_g_per_ml * 1e-6 * GRAVITY * height_mm**2 * radius_mm / 2.0
+    return density_g_per_ml * 1e-6 * GRAVITY_M_PER_S2 * height_mm**2 * radius_mm / 2.0
 
 
 def _ring(project: Project, shape: RoundBox) -> SideBulge:
     """Return the strip of a round box as a thin ring, with the half of its thickness that the cuts leave whole."""
     height, t = side_height_mm(project), project.box.thickness_mm
     radius = shape.diameter_mm / 2.0
-    pressure = mixed_g_per_ml(project.silicone) * GRAVITY * height
+    pressure = mixed_g_per_ml(project.silicone) * GRAVITY_M_PER_S2 * height
     bulge = ring_bulge_mm(radius + t / 2.0, t / 2.0, sheet_stiffness_gpa(project), pressure)
     return SideBulge("strip", 2.0 * math.pi * radius, height, pressure, bulge, (), bulge)
 
@@ -274,7 +274,7 @@ def leak_ml(
     63
     """
     flow_m3_s = (
-        (gap_mm / 1e3) ** 3 * density_g_per_ml * 1e3 * GRAVITY * head_mm / 1e3 * joint_mm / 1e3
+        (gap_mm / 1e3) ** 3 * density_g_per_ml * 1e3 * GRAVITY_M_PER_S2 * head_mm / 1e3 * joint_mm / 1e3
         / (12.0 * viscosity_cp / 1e3 * path_mm / 1e3)
     )  # fmt: skip
     return flow_m3_s * minutes * 60.0 * 1e6
@@ -352,7 +352,7 @@ def uplifts(project: Project, densities: Sequence[float] | None = None) -> tuple
 
 def uplift_n(volume_ml: float, master_g_per_ml: float, silicone_g_per_ml: float) -> float:
     """Return the buoyant force less the weight, N."""
-    return (silicone_g_per_ml - master_g_per_ml) * volume_ml * GRAVITY / 1000.0
+    return (silicone_g_per_ml - master_g_per_ml) * volume_ml * GRAVITY_M_PER_S2 / 1000.0
 
 
 def glue_area_mm2(force_n: float) -> float:

@@ -4,7 +4,7 @@ from typing import Final
 
 from layout.box.panel import Cutter
 from layout.errors import BadValueError
-from layout.materials import Sheet, built_in, same_name
+from layout.materials import Catalogue, Sheet, built_in
 from layout.model import Joint
 
 KERF_MM: Final[dict[Cutter, float]] = {"knife": 0.0, "laser": 0.2, "router": 3.175}
@@ -65,7 +65,7 @@ def refuse_laser(sheet: str, cutter: Cutter, known: tuple[Sheet, ...] = (), wher
 
 
 def _catalogued(sheet: str, known: tuple[Sheet, ...] = ()) -> Sheet | None:
-    return next((s for s in (*built_in().sheets, *known) if same_name(s.name, sheet)), None)
+    return built_in().sheet(sheet) or Catalogue(sheets=known).sheet(sheet)
 
 
 def is_foldable(sheet: str) -> bool:

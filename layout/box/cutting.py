@@ -134,11 +134,6 @@ def piece_shapes(piece: Piece, kerf_mm: float) -> tuple[Shape, ...]:
     return tuple(moved(shape, piece.x_mm - x0, piece.y_mm - y0) for shape in shapes)
 
 
-def sheet_shapes(sheet: CutSheet, kerf_mm: float, notes: tuple[str, ...] = ()) -> tuple[Shape, ...]:
-    """Return all lines of one sheet; see `file_shapes`."""
-    return file_shapes((sheet,), kerf_mm, notes)
-
-
 def file_shapes(sheets: tuple[CutSheet, ...], kerf_mm: float, notes: tuple[str, ...] = ()) -> tuple[Shape, ...]:
     """Return all lines of sheets side by side, in the order they are cut, and on the notes layer edges and notes.
 

@@ -2,11 +2,11 @@
 
 from typing import Final
 
-from layout.box.bulge import GRAVITY, SideBulge, Uplift, box_leak_ml, hoop_pull_n, side_bulges, uplifts
+from layout.box.bulge import SideBulge, Uplift, box_leak_ml, hoop_pull_n, side_bulges, uplifts
 from layout.errors import BadValueError
 from layout.model import Project, RectBox, RoundBox
 from layout.pour.mixing import mixed_g_per_ml
-from layout.units import MM_PER_INCH, Units, fine_length_text, length_text
+from layout.units import GRAVITY_M_PER_S2, MM_PER_INCH, Units, fine_length_text, length_text
 from layout.volumes import side_height_mm, volumes
 
 LEAK_GAP_MM: Final = 0.5
@@ -69,7 +69,7 @@ def _ring_lines(project: Project) -> list[str]:
     if project.box.tube_wall_mm is not None:
         return ["The tube holds by its round shape: no estimate of its bulge and no brace is needed."]
     pull = hoop_pull_n(shape.diameter_mm / 2.0, side_height_mm(project), mixed_g_per_ml(project.silicone))
-    grams = pull / GRAVITY * 1000.0
+    grams = pull / GRAVITY_M_PER_S2 * 1000.0
     return [
         f"Estimate: the {project.silicone.word} pulls the ends of the strip apart with {grams:.0f} g: tape or glue the"
         " joint so that it holds several times that."
@@ -103,7 +103,7 @@ def _uplift_lines(found: tuple[Uplift, ...], project: Project) -> list[str]:
     floating = [u for u in found if u.force_n > 0.0]
     lines = []
     for uplift in floating:
-        grams = uplift.force_n / GRAVITY * 1000.0
+        grams = uplift.force_n / GRAVITY_M_PER_S2 * 1000.0
         if grams < _LEAST_UPLIFT_G:
             lines.append(f"{uplift.master}: hardly floats ({grams:.2f} g upwards); a thin ring of glue holds it.")
         else:

@@ -10,7 +10,7 @@ from layout.box.bulge import braces_mm
 from layout.box.cutters import require_foldable
 from layout.box.marks import base_marks, burns
 from layout.box.panel import BoxParts, Cutter, Panel, Pose, Solid
-from layout.box.shapes import Layer, Path, Shape, line, polyline, rectangle
+from layout.box.shapes import Layer, Shape, line, polyline, rectangle
 from layout.box.strokes import text_strokes, text_width_mm
 from layout.model import Project, RectBox
 from layout.volumes import pour_height_mm, side_height_mm
@@ -88,16 +88,12 @@ def _stood_up(length: float, width: float, h: float, t: float) -> tuple[Solid, .
     up = (0.0, 0.0, 1.0)
 
     def side(size: float, origin: tuple[float, float, float], along: tuple[float, float, float]) -> Solid:
-        return Solid(_sheet(size, h), t, Pose(origin, along, up))
+        return Solid(rectangle(0.0, 0.0, size, h), t, Pose(origin, along, up))
 
     return (
-        Solid(_sheet(length, width), t, Pose((0.0, 0.0, 0.0), (1.0, 0.0, 0.0), (0.0, 1.0, 0.0))),
+        Solid(rectangle(0.0, 0.0, length, width), t, Pose((0.0, 0.0, 0.0), (1.0, 0.0, 0.0), (0.0, 1.0, 0.0))),
         side(length, (length, 0.0, 0.0), (-1.0, 0.0, 0.0)),
         side(length, (0.0, width, 0.0), (1.0, 0.0, 0.0)),
         side(width, (0.0, 0.0, 0.0), (0.0, 1.0, 0.0)),
         side(width, (length, width, 0.0), (0.0, -1.0, 0.0)),
     )
-
-
-def _sheet(length: float, width: float) -> Path:
-    return rectangle(0.0, 0.0, length, width)

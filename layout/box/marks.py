@@ -14,7 +14,7 @@ from shapely.geometry import Point, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from layout.box.panel import Cutter
-from layout.box.shapes import Circle, Layer, Shape, line, moved, polyline, without_doubles
+from layout.box.shapes import Circle, Layer, Shape, line, moved, ring_path, without_doubles
 from layout.box.strokes import text_strokes, text_width_mm
 from layout.geometry import XY, Placed, PlacedDisc, footprint_area_mm2
 from layout.model import Master, Project
@@ -86,13 +86,9 @@ def _outline(placed: Placed, inset_mm: float) -> list[Shape]:
         radius = placed.radius_mm - inset_mm
         return [Circle(placed.x_mm, placed.y_mm, radius, Layer.DRAW)] if radius > 0.0 else []
     if inset_mm == 0.0:
-        return [polyline([(x, y) for x, y in placed.exterior.coords[:-1]], Layer.DRAW)]
+        return [ring_path(placed.exterior, Layer.DRAW)]
     smaller = placed.buffer(-inset_mm, join_style="mitre")
-    return [
-        polyline([(x, y) for x, y in part.exterior.coords[:-1]], Layer.DRAW)
-        for part in shapely.get_parts(smaller)
-        if not part.is_empty
-    ]
+    return [ring_path(part.exterior, Layer.DRAW) for part in shapely.get_parts(smaller) if not part.is_empty]
 
 
 def _holed_outline(material: BaseGeometry, placed: Placed, inset_mm: float) -> list[Shape]:
@@ -101,11 +97,7 @@ def _holed_outline(material: BaseGeometry, placed: Placed, inset_mm: float) -> l
         inner = [Polygon(ring) for part in shapely.get_parts(material) for ring in part.interiors]
         return [*_outline(placed, 0.0), *(shape for hole in inner for shape in _outline(hole, 0.0))]
     parts = [part for part in shapely.get_parts(material.buffer(-inset_mm, join_style="mitre")) if not part.is_empty]
-    return [
-        polyline([(x, y) for x, y in ring.coords[:-1]], Layer.DRAW)
-        for part in parts
-        for ring in (part.exterior, *part.interiors)
-    ]
+    return [ring_path(ring, Layer.DRAW) for part in parts for ring in (part.exterior, *part.interiors)]
 
 
 def _room_mm(placed: PlacedDisc | BaseGeometry, centre: XY) -> float:

@@ -4,7 +4,7 @@ from layout.box.job import CutJob
 from layout.box.splice import with_splices
 from layout.box.stock import USUAL_STOCK, Stock, lay_on_sheets, waste_pct
 from layout.errors import BadValueError
-from layout.materials import built_in, same_name
+from layout.materials import built_in
 from layout.units import size_text
 
 
@@ -49,10 +49,8 @@ def _counted(count: int) -> str:
 
 def usual_stock(sheet: str) -> tuple[Stock, ...]:
     """Return the sizes a sheet is sold in, from the catalogue; all usual sizes if its kind is not known."""
-    for known in built_in().sheets:
-        if same_name(known.name, sheet) and known.stock_mm:
-            return tuple(Stock(length, width) for length, width in known.stock_mm)
-    return USUAL_STOCK
+    known = built_in().sheet(sheet)
+    return tuple(Stock(*size) for size in known.stock_mm) if known and known.stock_mm else USUAL_STOCK
 
 
 def _on_usual_sheets(job: CutJob) -> tuple[Stock, int, float] | None:

@@ -24,7 +24,7 @@ from layout.box.corners import angle_at, is_square_cornered, ring_of, sine_at, s
 from layout.box.cutters import is_foldable
 from layout.box.marks import SideBand, base_marks, burns, side_marks
 from layout.box.panel import BoxParts, Cutter, Panel, Pose, Solid
-from layout.box.shapes import Layer, Path, Shape, corners_of, line, moved, polyline, rectangle, unit_vector
+from layout.box.shapes import Layer, Path, Shape, contour_of, line, moved, polyline, rectangle, unit_vector
 from layout.box.strokes import text_strokes
 from layout.errors import BadValueError
 from layout.geometry import XY
@@ -125,7 +125,7 @@ def _side(project: Project, name: str, inner_mm: float, lap_mm: float, pose: Pos
 def _base(project: Project, ring: list[XY], cutter: Cutter, *, numbered: bool) -> Panel:
     t = project.box.thickness_mm
     under = project.box.base == "under"
-    outer = _grown(ring, t) if under else polyline(ring)
+    outer = grown(ring, t) if under else polyline(ring)
     x0, y0 = min(v[0] for v in outer.vertices), min(v[1] for v in outer.vertices)
     marks: list[Shape] = list(base_marks(project, cutter, (x0, y0)))
     if under and numbered:
@@ -144,13 +144,18 @@ def _base(project: Project, ring: list[XY], cutter: Cutter, *, numbered: bool) -
     return Panel("base", moved_outer, t, (pose,), 1, marks=tuple(marks), remark=remark)
 
 
-def _grown(ring: list[XY], by_mm: float) -> Path:
-    """Return the outline moved outwards, corners kept sharp."""
-    grown = Polygon(ring).buffer(by_mm, join_style="mitre", mitre_limit=_MOST_MITRE)
-    if not isinstance(grown, Polygon) or grown.interiors:
+def grown(ring: Sequence[XY], by_mm: float) -> Path:
+    """Return the outline moved outwards, corners kept sharp.
+
+    Raises
+    ------
+    BadValueError
+        If a bay of the outline is too narrow for that.
+    """
+    outer = Polygon(ring).buffer(by_mm, join_style="mitre", mitre_limit=_MOST_MITRE)
+    if not isinstance(outer, Polygon) or outer.interiors:
         raise _too_tight("a bay of the outline")
-    points = [(float(x), float(y)) for x, y in shapely.geometry.polygon.orient(grown).exterior.coords[:-1]]
-    return polyline(corners_of(tuple(points)))
+    return contour_of(outer)
 
 
 def _bevelled(project: Project, ring: list[XY], cutter: Cutter) -> BoxParts:

@@ -9,7 +9,7 @@ import shapely
 from shapely.geometry.polygon import orient
 
 from layout.box.panel import XYZ, BoxParts, Pose, Solid
-from layout.box.shapes import Circle, points_of, polygon_of, polyline, rectangle
+from layout.box.shapes import Circle, points_of, polygon_of, rectangle, ring_path
 from layout.geometry import XY, as_polygon
 from layout.model import OutlineBox, Project, RectBox, RoundBox
 from layout.regions import placed_cavities
@@ -127,7 +127,7 @@ def _above_the_base(solid: Solid) -> Solid:
     rest = polygon_of(solid.outline).intersection(shapely.box(x0, low, x1, y1))
     if not isinstance(rest, shapely.Polygon) or rest.is_empty:
         return solid
-    return replace(solid, outline=polyline([(x, y) for x, y in rest.exterior.coords[:-1]]))
+    return replace(solid, outline=ring_path(rest.exterior))
 
 
 def _facets(solid: Solid, eye: XYZ, *, smooth: bool = False) -> list[Facet]:

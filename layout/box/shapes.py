@@ -7,7 +7,8 @@ from itertools import pairwise
 
 import numpy as np
 import shapely
-from shapely.geometry import LineString, Polygon
+from shapely.geometry import LinearRing, LineString, Polygon
+from shapely.geometry.polygon import orient
 
 from layout.geometry import XY, cos_sin, sides_for_chord
 from layout.tolerances import ARC_CHORD_TOL_MM
@@ -60,6 +61,17 @@ Bounds = tuple[float, float, float, float]
 def polyline(points: tuple[XY, ...] | list[XY], layer: Layer = Layer.THROUGH, *, closed: bool = True) -> Path:
     """Return a path of straight sides."""
     return Path(tuple((float(x), float(y), 0.0) for x, y in points), layer, closed)
+
+
+def ring_path(ring: LinearRing, layer: Layer = Layer.THROUGH) -> Path:
+    """Return the border of a polygon as a closed path, its points as they are."""
+    return polyline([(x, y) for x, y in ring.coords[:-1]], layer)
+
+
+def contour_of(polygon: Polygon) -> Path:
+    """Return the outer contour of a polygon, counter-clockwise, without points on a straight side."""
+    ring = ring_path(orient(polygon).exterior)
+    return polyline(corners_of(tuple((x, y) for x, y, _ in ring.vertices)))
 
 
 def rectangle(x_mm: float, y_mm: float, length_mm: float, width_mm: float, layer: Layer = Layer.THROUGH) -> Path:

@@ -17,7 +17,7 @@ from layout.box.sheet_job import Stock
 from layout.box.strokes import text_strokes, text_width_mm
 from layout.errors import BadValueError
 from layout.model import Project
-from layout.units import MILLIMETRES, Units, length_text, size_text
+from layout.units import length_text, size_text
 
 PATCH_MM: Final = 50.0
 """Width of the patch that is glued over a joint, outside. Common practice, no source."""
@@ -51,7 +51,7 @@ def with_splices(project: Project, parts: BoxParts, stock: Sequence[Stock], kerf
             continue
         count = _count(panel, stock, kerf_mm, margin) if _may_be_cut(panel) else None
         if count is None:
-            raise _too_large(project, panel, stock, units)
+            raise _too_large(project, panel, stock)
         panels += _pieces(panel, count)
         words.append(
             f"The {panel.name} is longer than the sheet and cut in {count} pieces: butt them end to end in the order of"
@@ -180,7 +180,8 @@ def _is_line(mark: Shape, panel: Panel) -> bool:
     return len(points) == 2 and (across or (ax == bx and abs(max(ay, by) - panel.width_mm) < _FLUSH_MM))
 
 
-def _too_large(project: Project, panel: Panel, stock: Sequence[Stock], units: Units = MILLIMETRES) -> BadValueError:
+def _too_large(project: Project, panel: Panel, stock: Sequence[Stock]) -> BadValueError:
+    units = project.units
     largest = max(stock, key=lambda s: s.length_mm * s.width_mm)
     remedy = "give a larger sheet"
     if project.box.joint != "butt" and panel.name != "base":

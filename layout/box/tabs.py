@@ -9,14 +9,12 @@ from typing import Final
 
 import shapely
 from shapely.geometry import box as rectangle_between
-from shapely.geometry.polygon import orient
 
 from layout.box.bulge import braces_mm
 from layout.box.marks import SideBand, base_marks, edge_words, side_marks
 from layout.box.panel import BoxParts, Cutter, Panel, Pose
-from layout.box.shapes import Path, polyline
+from layout.box.shapes import Path, contour_of
 from layout.errors import BadValueError
-from layout.geometry import XY
 from layout.model import Box, Project, RectBox
 from layout.tolerances import CLEARANCE_TOL_MM
 from layout.units import fine_length_text, length_text
@@ -183,14 +181,4 @@ def _contour(parts: list[shapely.Polygon]) -> Path:
     """Return the outline of rectangles put together, counter-clockwise, no point on a straight side."""
     whole = shapely.union_all(parts)
     assert isinstance(whole, shapely.Polygon)  # every tab shares a side with the middle
-    ring = [(float(x), float(y)) for x, y in orient(whole).exterior.coords[:-1]]
-    return polyline(_corners(ring))
-
-
-def _corners(ring: list[XY]) -> list[XY]:
-    kept = []
-    for i, (x, y) in enumerate(ring):
-        (ax, ay), (bx, by) = ring[i - 1], ring[(i + 1) % len(ring)]
-        if not ((ax == x == bx) or (ay == y == by)):
-            kept.append((x, y))
-    return kept
+    return contour_of(whole)

@@ -14,23 +14,20 @@ from layout.box.estimates import estimate_lines
 from layout.box.job import CutJob
 from layout.box.notices import sheets_line, warnings_of
 from layout.box.picture import picture_of
-from layout.box.shapes import Layer, Shape, bounds_of_shapes, is_closed, points_of, polygon_of
+from layout.box.shapes import Layer, bounds_of_shapes, points_of, polygon_of
 from layout.box.stock import piece_bounds, waste_pct
 from layout.documents.cut_list import cut_lines
 from layout.documents.page import GREY, PALE, Align, Area, Mark, Page, Paper, Table, Text
-from layout.documents.panel_drawing import SCALES, crowded_words, drawing, drawing_height_mm, scale_of
+from layout.documents.panel_drawing import SCALES, crowded_words, drawing, drawing_height_mm, is_large_loop, scale_of
 from layout.geometry import XY
 from layout.units import fine_length_text, length_text
 
 _MARGIN_MM: Final = 14.0
 _SIZE_MM: Final = 3.3
-_LINE_MM: Final = 1.25 * _SIZE_MM
 _LETTER_SHARE: Final = 0.52
 """Width of a letter over the size of the text, on the wide side, to know how many lines a sentence takes."""
 
 _PICTURE_MM: Final = 70.0
-_LETTERS_MM: Final = 5.0
-"""Drawn loops no larger than this are letters: too small to read at the scale of a sheet."""
 
 
 @dataclass(slots=True)
@@ -189,7 +186,7 @@ def _add_sheet(flow: _Flow, job: CutJob, sheet: CutSheet, number: int) -> None:
             flow.add(Area(points, 0.3))
         elif shape.layer == Layer.HALF:
             flow.add(Area(points, 0.2, dash_mm=(2.0, 1.0), closed=False))
-        elif is_closed(shape) and _extent_mm(shape) > _LETTERS_MM:
+        elif is_large_loop(shape):
             flow.add(Area(points, 0.1, GREY))
     _add_piece_names(flow, job, sheet, at, scale)
 
@@ -201,11 +198,6 @@ def _label_spot(piece: Piece, kerf_mm: float, middle: XY) -> XY:
         return middle
     widest = shapely.maximum_inscribed_circle(polygon, tolerance=1.0).coords[0]
     return float(widest[0]), float(widest[1])
-
-
-def _extent_mm(shape: Shape) -> float:
-    x0, y0, x1, y1 = bounds_of_shapes((shape,))
-    return max(x1 - x0, y1 - y0)
 
 
 def _add_piece_names(flow: _Flow, job: CutJob, sheet: CutSheet, at: Callable[[XY], XY], scale: float) -> None:

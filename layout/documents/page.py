@@ -14,8 +14,6 @@ BLACK: Final = "#000000"
 GREY: Final = "#6b6b6b"
 PALE: Final = "#e4e4e4"
 
-POINT_MM: Final = 25.4 / 72.0
-
 
 @dataclass(frozen=True, slots=True)
 class Paper:

@@ -146,7 +146,7 @@ def _outlines(panel: Panel, at: Callable[[float, float], XY]) -> list[Mark]:
     marks: list[Mark] = []
     for mark in panel.marks:
         # of what is drawn only the long lines and the cavities are seen at this size
-        if not _is_measured(mark, panel) and not (is_closed(mark) and _extent_mm(mark) > _LETTERS_MM):
+        if not _is_measured(mark, panel) and not is_large_loop(mark):
             continue
         dash = (2.0, 1.0) if not is_closed(mark) else ()
         points = tuple(at(x, y) for x, y in points_of(mark))
@@ -158,9 +158,10 @@ def _outlines(panel: Panel, at: Callable[[float, float], XY]) -> list[Mark]:
     return marks
 
 
-def _extent_mm(shape: Shape) -> float:
+def is_large_loop(shape: Shape) -> bool:
+    """Return whether a drawn line is the outline of a cavity: large enough to be seen at the scale of a page."""
     x0, y0, x1, y1 = bounds_of_shapes((shape,))
-    return max(x1 - x0, y1 - y0)
+    return is_closed(shape) and max(x1 - x0, y1 - y0) > _LETTERS_MM
 
 
 def _is_measured(mark: Shape, panel: Panel) -> bool:

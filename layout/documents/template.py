@@ -10,7 +10,19 @@ from typing import Final
 import shapely
 from shapely.geometry import Polygon
 
-from layout.box.shapes import Circle, Layer, Shape, line, moved, polyline, rectangle, without_doubles
+from layout.box.outline import grown
+from layout.box.shapes import (
+    Circle,
+    Layer,
+    Shape,
+    line,
+    moved,
+    polygon_of,
+    polyline,
+    rectangle,
+    ring_path,
+    without_doubles,
+)
 from layout.box.strokes import text_strokes, text_width_mm
 from layout.documents.page import GREY, Area, Line, Mark, Page, Paper, Round, Text
 from layout.documents.template_frame import MIRRORED, SIDE_UP, TRUE_SIZE, frame, outside, seams
@@ -32,8 +44,6 @@ __all__ = [
     "tiles",
 ]
 
-_MOST_MITRE: Final = 10.0
-
 
 def _rim_mm(project: Project) -> float:
     """Return how far the base reaches past the inside, under the sides."""
@@ -50,14 +60,14 @@ def outer_bounds(project: Project) -> tuple[float, float, float, float]:
     """Return the base's bounds in box coordinates: with the rim under the sides where there is one."""
     rim, shape = _rim_mm(project), project.box.shape
     if isinstance(shape, OutlineBox):
-        return _grown(shape, rim).bounds
+        return _base_outline(project, shape).bounds
     length, width = inner_size_mm(shape)
     return -rim, -rim, length + rim, width + rim
 
 
-def _grown(shape: OutlineBox, rim_mm: float) -> Polygon:
-    inside = Polygon(shape.points)
-    return inside.buffer(rim_mm, join_style="mitre", mitre_limit=_MOST_MITRE) if rim_mm else inside
+def _base_outline(project: Project, shape: OutlineBox) -> Polygon:
+    rim = _rim_mm(project)
+    return polygon_of(grown(shape.points, rim)) if rim else Polygon(shape.points)
 
 
 MOST_PAGES: Final = 200
@@ -171,7 +181,7 @@ def _box_marks(project: Project, view: _View) -> list[Mark]:
         return marks
     if isinstance(shape, OutlineBox):
         marks += view.outline(Polygon(shape.points), 0.35)
-        return marks + (view.outline(_grown(shape, _rim_mm(project)), 0.15) if x0 < 0.0 else [])
+        return marks + (view.outline(_base_outline(project, shape), 0.15) if x0 < 0.0 else [])
     marks += view.outline(shapely.box(0.0, 0.0, length, width), 0.35)
     if x0 < 0.0:
         marks += view.outline(shapely.box(x0, y0, x1, y1), 0.15)
@@ -222,9 +232,7 @@ def template_shapes(project: Project, letters: tuple[Polygon, ...] = ()) -> tupl
         # the arrow runs along an arm of the cross: no stretch is drawn twice
         inner += without_doubles(tuple(line(a, b) for a, b in (*spot.arrow, *_cross(spot))))
     for letter in letters:
-        inner += [
-            polyline([(x, y) for x, y in ring.coords[:-1]], Layer.DRAW) for ring in (letter.exterior, *letter.interiors)
-        ]
+        inner += [ring_path(ring, Layer.DRAW) for ring in (letter.exterior, *letter.interiors)]
     notes: list[Shape] = []
     for i, words in enumerate((MIRRORED, SIDE_UP)):
         notes += text_strokes(words, (x0, y1 + 6.0 + 7.0 * i), 4.0, layer=Layer.NOTES)
@@ -241,4 +249,4 @@ def _number_strokes(number: Number) -> tuple[Shape, ...]:
 def _shape_of(placed: Placed, layer: Layer = Layer.DRAW) -> Shape:
     if isinstance(placed, PlacedDisc):
         return Circle(placed.x_mm, placed.y_mm, placed.radius_mm, layer)
-    return polyline([(x, y) for x, y in placed.exterior.coords[:-1]], layer)
+    return ring_path(placed.exterior, layer)

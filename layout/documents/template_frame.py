@@ -45,7 +45,7 @@ def _head_and_foot(project: Project, paper: Paper, title: str, where: str) -> li
     left, right = MARGIN_MM, paper.width_mm - MARGIN_MM
     top = paper.height_mm - MARGIN_MM - FOOT_MM
     marks: list[Mark] = [
-        Text((left, MARGIN_MM + 3.5), title, 4.0, bold=True, width_mm=None),
+        Text((left, MARGIN_MM + 3.5), title, 4.0, bold=True),
         Text((right, MARGIN_MM + 3.5), where, 3.2, "right"),
         Line((left, top + 2.0), (right, top + 2.0), 0.1, GREY),
     ]

@@ -2,15 +2,13 @@
 
 from collections.abc import Callable, Collection
 from pathlib import Path
-from typing import Final, Literal
+from typing import Final
 
 from layout.errors import BadFileError, BadValueError, NotYetError
 from layout.masters.simple import Solid, is_simple, read_simple
 from layout.model import Master, MasterId, Turn
 from layout.tolerances import LONGEST_LENGTH_MM, SHORTEST_PART_MM
-from layout.units import parse_length_mm
-
-FileUnits = Literal["mm", "in"]
+from layout.units import LengthUnit, parse_length_mm
 
 MOST_WANTED: Final = 100_000
 LONGEST_NAME: Final = 80
@@ -29,7 +27,7 @@ def read_master(
     spec: str,
     *,
     height_mm: float | None = None,
-    units: FileUnits | None = None,
+    units: LengthUnit | None = None,
     name: str | None = None,
     count: int | None = None,
     turn: Turn | None = None,
@@ -139,7 +137,7 @@ def _shown(text: str) -> str:
     return text if len(text) <= LONGEST_NAME else f"{text[:LONGEST_NAME]}..."
 
 
-def _read_file(path: Path, height_mm: float | None, units: FileUnits | None) -> Solid:
+def _read_file(path: Path, height_mm: float | None, units: LengthUnit | None) -> Solid:
     suffix = path.suffix.lower()
     if suffix in _LATER:
         raise NotYetError(path.name, f"this version does not read {suffix} files", _LATER[suffix])
@@ -162,19 +160,19 @@ def _read_file(path: Path, height_mm: float | None, units: FileUnits | None) -> 
     return reader(path, height_mm, units)
 
 
-def _outline(path: Path, height_mm: float | None, units: FileUnits | None) -> Solid:
+def _outline(path: Path, height_mm: float | None, units: LengthUnit | None) -> Solid:
     from layout.masters.outline import read_outline
 
     return read_outline(path, height_mm or 0.0, units)
 
 
-def _mesh(path: Path, _height_mm: float | None, units: FileUnits | None) -> Solid:
+def _mesh(path: Path, _height_mm: float | None, units: LengthUnit | None) -> Solid:
     from layout.masters.mesh import read_mesh
 
     return read_mesh(path, units)
 
 
-_READERS: Final[dict[str, Callable[[Path, float | None, FileUnits | None], Solid]]] = {
+_READERS: Final[dict[str, Callable[[Path, float | None, LengthUnit | None], Solid]]] = {
     ".dxf": _outline,
     ".stl": _mesh,
     ".obj": _mesh,

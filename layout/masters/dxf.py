@@ -4,7 +4,7 @@ import logging
 import math
 from collections.abc import Iterator
 from pathlib import Path
-from typing import Any, Final, Literal
+from typing import Any, Final
 
 import numpy as np
 
@@ -12,6 +12,7 @@ from layout.errors import BadFileError
 from layout.geometry import XY
 from layout.masters.pieces import Arc, Curve, Line, Piece, spline_curve
 from layout.tolerances import POINT_MERGE_TOL_MM
+from layout.units import MM_PER_INCH, LengthUnit
 
 LARGEST_FILE_BYTES: Final = 40_000_000
 MOST_PIECES: Final = 50_000
@@ -20,13 +21,23 @@ DEEPEST_INSERT: Final = 12
 FARTHEST_MM: Final = 1e7
 LARGEST_RADIUS_MM: Final = 1e9
 
-_MM_OF_HEADER: Final = {1: 25.4, 2: 304.8, 4: 1.0, 5: 10.0, 6: 1000.0, 9: 0.0254, 10: 914.4, 13: 0.001, 14: 100.0}
+_MM_OF_HEADER: Final = {
+    1: MM_PER_INCH,
+    2: 304.8,
+    4: 1.0,
+    5: 10.0,
+    6: 1000.0,
+    9: 0.0254,
+    10: 914.4,
+    13: 0.001,
+    14: 100.0,
+}
 """$INSUNITS of the DXF reference: inches, feet, mm, cm, m, mils, yards, microns, decimetres."""
 
-_MM_OF_OPTION: Final = {"mm": 1.0, "in": 25.4}
+_MM_OF_OPTION: Final[dict[LengthUnit, float]] = {"mm": 1.0, "in": MM_PER_INCH}
 
 
-def read_pieces(path: Path, units: Literal["mm", "in"] | None) -> list[Piece]:
+def read_pieces(path: Path, units: LengthUnit | None) -> list[Piece]:
     """Return every line, arc and curve of a DXF file's model space, inserts resolved, in mm.
 
     Parameters

@@ -1,7 +1,7 @@
 """A closed triangle mesh to a part: volume, height, silhouette over all heights, glued back, undercut."""
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Final, Literal
+from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
 import numpy.typing as npt
@@ -23,11 +23,11 @@ from layout.masters.simple import Solid
 from layout.masters.triangles import read_triangles
 from layout.masters.undercut import FLAT_BACK_TOL_MM, undercut
 from layout.tolerances import ARC_CHORD_TOL_MM, LONGEST_LENGTH_MM, POINT_MERGE_TOL_MM, SHORTEST_PART_MM
+from layout.units import LengthUnit
 
 if TYPE_CHECKING:
     import trimesh
 
-FileUnits = Literal["mm", "in"]
 IntArray = npt.NDArray[np.int64]
 
 MOST_CELLS: Final = 400
@@ -38,7 +38,7 @@ STITCH_DIGITS: Final = 4
 often written so."""
 
 
-def read_mesh(path: Path, units: FileUnits | None) -> Solid:
+def read_mesh(path: Path, units: LengthUnit | None) -> Solid:
     """Return the part in an STL or OBJ file; it stands on its lowest point, z up.
 
     Parameters

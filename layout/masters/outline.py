@@ -2,7 +2,6 @@
 
 import math
 from pathlib import Path
-from typing import Literal
 
 import numpy as np
 import shapely
@@ -32,11 +31,10 @@ from layout.tolerances import (
     POINT_MERGE_TOL_MM,
     SHORTEST_PART_MM,
 )
+from layout.units import LengthUnit
 
-FileUnits = Literal["mm", "in"]
 
-
-def read_outline(path: Path, height_mm: float, units: FileUnits | None) -> Solid:
+def read_outline(path: Path, height_mm: float, units: LengthUnit | None) -> Solid:
     """Return the part that an outline makes at a height; inner outlines are holes through it.
 
     Parameters
@@ -81,7 +79,7 @@ def _hole_rings(holes: list[Loop], where: str) -> list[tuple[XY, ...]]:
     return rings
 
 
-def read_box_outline(path: Path, units: FileUnits | None) -> BoxShape:
+def read_box_outline(path: Path, units: LengthUnit | None) -> BoxShape:
     """Return the inside of a box from its outline: a circle as a round box, an upright rectangle as a rectangular one.
 
     Raises

@@ -5,14 +5,14 @@ user's). Every number is an editable default typical of published data sheets: t
 """
 
 import json
-import math
-from dataclasses import dataclass, fields, replace
+from dataclasses import asdict, dataclass, replace
 from functools import cache
 from importlib.resources import files
-from typing import Any, Final, Literal
+from typing import Final, Literal
 
 from layout.errors import BadFileError, BadValueError, UnknownNameError
 from layout.model import Mix
+from layout.tolerances import LONGEST_LENGTH_MM
 from layout.units import MILLIMETRES, Units, length_text
 
 Kind = Literal["silicone", "resin"]
@@ -29,8 +29,8 @@ class Sheet:
         What it is sold as; the project holds the measured one.
     least_mm, most_mm : float
         The range it is sold in.
-    e_gpa, poisson : float
-        Stiffness in bending and Poisson's ratio.
+    e_gpa : float
+        Stiffness in bending.
     stock_mm : tuple of (length, width)
         Sizes it is sold in.
     cutters : tuple of str
@@ -45,7 +45,6 @@ class Sheet:
     least_mm: float
     most_mm: float
     e_gpa: float
-    poisson: float
     stock_mm: tuple[tuple[float, float], ...]
     cutters: tuple[str, ...]
     no_laser: bool
@@ -74,9 +73,13 @@ def refuse_thickness(sheet: Sheet, thickness_mm: float, where: str, units: Units
 class Catalogue:
     """Everything that may be named: the program's materials, or those and the user's."""
 
-    silicones: tuple[Mix, ...]
-    resins: tuple[Mix, ...]
-    sheets: tuple[Sheet, ...]
+    silicones: tuple[Mix, ...] = ()
+    resins: tuple[Mix, ...] = ()
+    sheets: tuple[Sheet, ...] = ()
+
+    def sheet(self, name: str) -> Sheet | None:
+        """Return the sheet of this name; case, blanks and hyphens do not matter; None if there is none."""
+        return next((sheet for sheet in self.sheets if same_name(sheet.name, name)), None)
 
     def mixes(self, kind: Kind) -> tuple[Mix, ...]:
         """Return the materials of a kind."""
@@ -103,8 +106,7 @@ class Catalogue:
             merged = merged.with_mix(mix, "silicone")
         for mix in other.resins:
             merged = merged.with_mix(mix, "resin")
-        names = [s.name for s in other.sheets]
-        kept = tuple(s for s in self.sheets if not any(same_name(s.name, n) for n in names))
+        kept = tuple(s for s in self.sheets if other.sheet(s.name) is None)
         return replace(merged, sheets=(*kept, *other.sheets))
 
 
@@ -137,53 +139,42 @@ def read_catalogue(text: str, where: str) -> Catalogue:
     Raises
     ------
     BadFileError
-        If it is not such a text.
+        If it is not such a text; the first field that is wrong is named.
     BadValueError
-        If a material's number makes no sense; the field is named.
+        If a number makes no sense; the material and what is wrong with it are named.
     """
+    # a window that reads no catalogue does without it
+    import msgspec
+
     try:
-        document = json.loads(text)
-        silicones = tuple(_mix_from(m, f"{where}: {m.get('name')}") for m in document.get("silicones", []))
-        resins = tuple(_mix_from(m, f"{where}: {m.get('name')}") for m in document.get("resins", []))
-        sheets = tuple(_sheet_from(s) for s in document.get("sheets", []))
-    except (ValueError, TypeError, AttributeError, KeyError, RecursionError) as error:
-        if isinstance(error, BadValueError):
-            raise
-        raise BadFileError(where, "it is no catalogue of materials", "mend it, or remove it to start anew") from error
-    return Catalogue(silicones, resins, sheets)
+        found = msgspec.json.decode(text.encode(), type=Catalogue)
+    except (msgspec.MsgspecError, UnicodeEncodeError, RecursionError) as error:
+        field = str(error).partition("`$.")[2].rstrip("`")
+        problem = f"the field {field} is wrong" if field else "it is no catalogue of materials"
+        raise BadFileError(where, problem, "mend it, or remove it to start anew") from error
+    for mix in (*found.silicones, *found.resins):
+        checked(mix, f"{where}: {mix.name}")
+    for sheet in found.sheets:
+        _check_sheet(sheet, f"{where}: {sheet.name}")
+    return found
 
 
 def write_catalogue(catalogue: Catalogue) -> str:
     """Return a catalogue as JSON text that `read_catalogue` reads back to an equal one."""
-    document = {
-        "silicones": [_as_dict(m) for m in catalogue.silicones],
-        "resins": [_as_dict(m) for m in catalogue.resins],
-        "sheets": [_as_dict(s) for s in catalogue.sheets],
-    }
-    return json.dumps(document, ensure_ascii=False, indent=1, allow_nan=False) + "\n"
+    return json.dumps(asdict(catalogue), ensure_ascii=False, indent=1, allow_nan=False) + "\n"
 
 
-def _as_dict(thing: Mix | Sheet) -> dict[str, Any]:
-    return {f.name: getattr(thing, f.name) for f in fields(thing)}
-
-
-def _mix_from(data: dict[str, Any], where: str) -> Mix:
-    known = {f.name for f in fields(Mix)}
-    values = {k: v for k, v in data.items() if k in known}
-    values["origins"] = tuple((str(k), str(v)) for k, v in data.get("origins", ()))
-    return checked(Mix(**values), where)
-
-
-def _sheet_from(data: dict[str, Any]) -> Sheet:
-    known = {f.name for f in fields(Sheet)}
-    values = {k: v for k, v in data.items() if k in known}
-    values["stock_mm"] = tuple((float(a), float(b)) for a, b in data.get("stock_mm", ()))
-    values["cutters"] = tuple(str(c) for c in data.get("cutters", ()))
-    sheet = Sheet(**values)
-    for value in (sheet.thickness_mm, sheet.least_mm, sheet.most_mm, sheet.e_gpa):
-        if not 0.0 < float(value) < 1000.0:
-            raise ValueError(sheet.name)
-    return sheet
+def _check_sheet(sheet: Sheet, where: str) -> None:
+    sides = [side for size in sheet.stock_mm for side in size]
+    for words, value, most, unit in (
+        ("thickness", sheet.thickness_mm, 1000.0, "mm"),
+        ("least thickness", sheet.least_mm, 1000.0, "mm"),
+        ("greatest thickness", sheet.most_mm, 1000.0, "mm"),
+        ("stiffness", sheet.e_gpa, 1000.0, "GPa"),
+        *(("size", side, LONGEST_LENGTH_MM, "mm") for side in sides),
+    ):
+        if not 0.0 < value <= most:
+            raise BadValueError(where, f"the {words} can't be {value:g}", f"give above 0 to {most:g} {unit}")
 
 
 LIMITS: Final[tuple[tuple[str, str, float, float, str], ...]] = (
@@ -219,18 +210,12 @@ def checked(mix: Mix, where: str) -> Mix:
     Raises
     ------
     BadValueError
-        With the first field that does not: not a number, zero, negative, absurd, an unknown kind of ratio.
+        With the first field that does not: not a number, zero, negative, absurd.
     """
     for name, words, least, most, unit in LIMITS:
         value = getattr(mix, name)
-        if value is None:
-            continue
-        if not isinstance(value, (int, float)) or not math.isfinite(value) or not least <= value <= most:
-            shown = f"{value:g}" if isinstance(value, (int, float)) else repr(value)
-            remedy = f"give {least:g} to {most:g} {unit}".rstrip()
-            raise BadValueError(where, f"{words} can't be {shown}", remedy)
-    if mix.ratio_by not in ("v", "w"):
-        raise BadValueError(where, f"{mix.ratio_by!r} is no kind of ratio", "say v (by volume) or w (by weight)")
+        if value is not None and not least <= value <= most:
+            raise BadValueError(where, f"{words} can't be {value:g}", f"give {least:g} to {most:g} {unit}".rstrip())
     if not 0.005 <= mix.ratio_a / mix.ratio_b <= 200.0:
         raise BadValueError(where, "one part is more than 200 times the other", "check the ratio")
     if mix.demold_min < mix.pot_life_min:
@@ -262,11 +247,12 @@ def find_sheet(name: str, where: str, catalogue: Catalogue | None = None) -> She
     UnknownNameError
         If there is none; the remedy names those there are.
     """
-    known = (catalogue or built_in()).sheets
-    for sheet in known:
-        if same_name(sheet.name, name):
-            return sheet
-    raise UnknownNameError(where, f"no sheet is called {name!r}", f"use one of: {', '.join(s.name for s in known)}")
+    known = catalogue or built_in()
+    sheet = known.sheet(name)
+    if sheet is None:
+        names = ", ".join(s.name for s in known.sheets)
+        raise UnknownNameError(where, f"no sheet is called {name!r}", f"use one of: {names}")
+    return sheet
 
 
 def origin_of(mix: Mix, field_name: str) -> str:

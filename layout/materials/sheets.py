@@ -4,7 +4,7 @@ from dataclasses import replace
 from typing import Final
 
 from layout.errors import BadValueError
-from layout.materials.catalogue import Sheet, built_in, same_name
+from layout.materials.catalogue import Sheet, built_in
 from layout.units import parse_length_mm, parse_number, parse_size_mm
 
 EXAMPLE: Final = "write it like twin wall:6,e=1.1,stock=20x30in"
@@ -40,8 +40,8 @@ def parse_sheet(text: str, where: str) -> Sheet:
     t = parse_length_mm(thickness, where, least_mm=0.1)
     if t > THICKEST_MM:
         raise BadValueError(where, f"{thickness.strip()} is no sheet's thickness", f"give up to {THICKEST_MM:g} mm")
-    known = next((s for s in built_in().sheets if same_name(s.name, name)), None)
-    sheet = known or Sheet(name.strip(), t, t, t, 1.0, 0.3, (), ("knife", "router"), no_laser=True)
+    known = built_in().sheet(name)
+    sheet = known or Sheet(name.strip(), t, t, t, 1.0, (), ("knife", "router"), no_laser=True)
     sheet = replace(sheet, thickness_mm=t, least_mm=min(t, sheet.least_mm), most_mm=max(t, sheet.most_mm))
     sizes: list[tuple[float, float]] = []
     for part in more:

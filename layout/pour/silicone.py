@@ -22,14 +22,13 @@ class Kits:
     count : int
         On top of what is on the shelf; 0 if the shelf is enough.
     left_a_g, left_b_g : float
-    usable_g, usable_ml : float
+    usable_ml : float
         What can still be mixed: the part that runs out first limits it.
     """
 
     count: int
     left_a_g: float
     left_b_g: float
-    usable_g: float
     usable_ml: float
 
 
@@ -168,4 +167,4 @@ def kits(mix: Mix, a_g: float, b_g: float) -> Kits | None:
     left_b = mix.left_b_g + count * mix.kit_b_g - b_g
     one = dose(mix, 1.0)
     usable_ml = max(0.0, min(left_a / one.a_g, left_b / one.b_g))
-    return Kits(count, left_a, left_b, usable_ml * one.mass_g, usable_ml)
+    return Kits(count, left_a, left_b, usable_ml)

@@ -4,7 +4,7 @@ import math
 from typing import Final
 
 from layout.model import Mix
-from layout.units import MBAR_PER_INHG
+from layout.units import GRAVITY_M_PER_S2, MBAR_PER_INHG
 
 SEA_LEVEL_MBAR: Final = 1013.25
 DEGAS_FROM_CP: Final = 20_000.0
@@ -12,8 +12,6 @@ DEGAS_FROM_CP: Final = 20_000.0
 
 POURS_CLEAR_BELOW_CP: Final = 3_000.0
 """Thinner than this sheds all bubbles worth the name by itself in its pot life; see `bubble_radius_mm`."""
-
-GRAVITY_M_PER_S2: Final = 9.80665
 
 
 def barometer_mbar(altitude_m: float) -> float:

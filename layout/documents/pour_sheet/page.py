@@ -63,11 +63,6 @@ class _Sheet:
         self.marks.append(Text((x, self.y), words, size, bold=bold, colour=colour))
 
 
-def pour_page(project: Project, content: SheetContent, paper: Paper = A4) -> Page:
-    """Return the first page of the pour sheet; see `pour_pages`."""
-    return pour_pages(project, content, paper)[0]
-
-
 def pour_pages(project: Project, content: SheetContent, paper: Paper = A4) -> tuple[Page, ...]:
     """Return the pour sheet of a project: one page, or as many more as nothing is left out and no letter is too small.
 

@@ -15,7 +15,7 @@ from layout.documents.page_svg import page_svg
 from layout.documents.pour_sheet.cautions import DEFER, PLATINUM, URETHANE, cautions
 from layout.documents.pour_sheet.content import grams, ranges, sheet_content
 from layout.documents.pour_sheet.lines import wrapped
-from layout.documents.pour_sheet.page import LEAST_BODY_MM, pour_page, pour_pages
+from layout.documents.pour_sheet.page import LEAST_BODY_MM, pour_pages
 from layout.documents.pour_sheet.table import to_csv
 from layout.documents.pour_sheet.web import to_html
 from layout.geometry import Disc
@@ -81,7 +81,7 @@ def _words(project, paper=A4):
 
 
 def _page(project, paper=A4):
-    return pour_page(project, sheet_content(project, advice(project), "2026-03-31"), paper)
+    return pour_pages(project, sheet_content(project, advice(project), "2026-03-31"), paper)[0]
 
 
 def _text_box(text: Text) -> tuple[float, float, float, float]:

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from layout.advice import KINDS, advice
 from layout.documents.pour_sheet.answers import pour_document, pour_text
 from layout.documents.pour_sheet.content import sheet_content
-from layout.documents.pour_sheet.page import pour_page
+from layout.documents.pour_sheet.page import pour_pages
 from layout.documents.pour_sheet.table import to_csv
 from layout.materials import built_in, checked
 from layout.materials.catalogue import LIMITS
@@ -73,4 +73,4 @@ def test_that_any_bench_gets_its_sheet(bench, silicone, resin, count, inches, so
     content = sheet_content(project, found)
     assert pour_text(project, content)
     assert to_csv(project, content).count("\r\n") > 20
-    assert pour_page(project, content).marks
+    assert pour_pages(project, content)[0].marks

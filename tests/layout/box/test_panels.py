@@ -7,7 +7,7 @@ import pyogrio
 import pytest
 import shapely
 
-from layout.box.cutting import in_rows, sheet_shapes
+from layout.box.cutting import file_shapes, in_rows
 from layout.box.marks import cavity_marks
 from layout.box.panel import Cutter
 from layout.box.panels import make_parts
@@ -42,7 +42,7 @@ def test_that_pinwheel_sides_are_longer_by_one_thickness_each() -> None:
 
 def _dxf(project: object, version: str = "R2010", kerf: float = 0.0) -> tuple[bytes, tuple[Shape, ...]]:
     parts = make_parts(project)  # type: ignore[arg-type]
-    shapes = sheet_shapes(in_rows(parts, kerf, 3.0), kerf, ("mm",))
+    shapes = file_shapes((in_rows(parts, kerf, 3.0),), kerf, ("mm",))
     return to_dxf(shapes, version), shapes  # type: ignore[arg-type]
 
 

@@ -1,6 +1,8 @@
 """Typed materials; the figures of a data sheet in its own units."""
 
+import json
 import math
+import re
 from dataclasses import replace
 
 import pytest
@@ -104,12 +106,39 @@ def test_that_a_catalogue_written_and_read_back_is_equal():
 
 
 @pytest.mark.parametrize(
-    "text", ["", "[]", "{", '{"silicones": 3}', '{"silicones": [{}]}', '{"sheets": [{"name": "x"}]}']
+    "text", ["", "[]", "{", "\ud800", '{"silicones": 3}', '{"silicones": [{}]}', '{"sheets": [{"name": "x"}]}']
 )
 def test_that_a_damaged_catalogue_is_refused(text):
     with pytest.raises(LayoutError) as caught:
         read_catalogue(text, "mine.json")
     assert "mine.json" in str(caught.value)
+
+
+@pytest.mark.parametrize(
+    ("kind", "field", "value"),
+    [
+        ("silicones", "name", 5), ("silicones", "lot", 7), ("silicones", "mold_life", 2.5), ("resins", "ratio_by", "x"),
+        ("resins", "pot_life_min", "7"), ("sheets", "cutters", "knife"), ("sheets", "no_laser", "no"),
+        ("sheets", "stock_mm", [["a", 2]]),
+    ],
+)  # fmt: skip
+def test_that_a_field_of_the_wrong_kind_is_named(kind, field, value):
+    document = json.loads(write_catalogue(built_in()))
+    document[kind][1][field] = value
+    with pytest.raises(LayoutError, match=re.escape(f"{kind}[1].{field}")):
+        read_catalogue(json.dumps(document), "mine.json")
+
+
+@pytest.mark.parametrize(
+    ("field", "value", "said"),
+    [("thickness_mm", 0.0, "thickness can't be 0"), ("e_gpa", 1e4, "stiffness can't be"), ("least_mm", -1.0, "least"),
+     ("stock_mm", [[-1, 2]], "size can't be -1"), ("most_mm", 1e4, "greatest thickness can't be")],
+)  # fmt: skip
+def test_that_a_sheet_of_no_size_is_refused_by_its_name(field, value, said):
+    document = json.loads(write_catalogue(built_in()))
+    document["sheets"][0][field] = value
+    with pytest.raises(LayoutError, match=f"foam board: .*{said}"):
+        read_catalogue(json.dumps(document), "mine.json")
 
 
 @given(st.text(alphabet="abr=:,0123456789.v w@FCpotdemlknif-+%/", max_size=40))

@@ -63,7 +63,8 @@ def test_that_one_kit_is_bought_and_each_part_has_its_own_left_over(e1):
     assert kits.left_a_g == pytest.approx(72.9, abs=0.05)
     assert kits.left_b_g == pytest.approx(45.5, abs=0.05)
     # B runs out first: 45.5 g of B take 42.4 g of A (100:107.3)
-    assert kits.usable_g == pytest.approx(45.5 * (1 + 100 / 107.27), abs=0.1)
+    # the 45.5 g of B take 42.4 g of A along: 87.9 g of a mix of 1.14
+    assert kits.usable_ml == pytest.approx(45.5 * (1 + 100 / 107.27) / 1.14, abs=0.1)
 
 
 def test_that_a_ratio_by_volume_is_another_one_by_weight():
