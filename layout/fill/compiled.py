@@ -1,7 +1,7 @@
 """Compiled code made ready beside the search, so that a search can be stopped while a new user's machine compiles."""
 
 import threading
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 
 _POLL_S = 0.04
 
@@ -21,6 +21,17 @@ def made_ready(make: Callable[[], None], should_stop: Callable[[], bool]) -> boo
     Exception
         Whatever ``make`` raised.
     """
+    return not any(should_stop() for _ in made_meanwhile(make))
+
+
+def made_meanwhile(make: Callable[[], None]) -> Iterator[None]:
+    """Run ``make`` in a thread; yield every 40 ms until it's done, so that others work on meanwhile.
+
+    Raises
+    ------
+    Exception
+        Whatever ``make`` raised.
+    """
     failures: list[BaseException] = []
 
     def run() -> None:
@@ -32,9 +43,7 @@ def made_ready(make: Callable[[], None], should_stop: Callable[[], bool]) -> boo
     thread = threading.Thread(target=run, name="compile", daemon=True)
     thread.start()
     while thread.is_alive():
-        if should_stop():
-            return False
+        yield
         thread.join(_POLL_S)
     if failures:
         raise failures[0]
-    return True

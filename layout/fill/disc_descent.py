@@ -4,17 +4,41 @@ The energy of centres is the sum of squared shortfalls: of every pair under the 
 over the border of its region. It's 0 exactly where the layout is legal.
 """
 
-import numpy as np
-import numpy.typing as npt
+import math
+from typing import NamedTuple
 
-from layout.fill.jit import kept
-from layout.geometry import FloatArray
+import numpy as np
+
+from layout.fill.jit import compiled, inner
+from layout.geometry import FloatArray, IntArray
 
 _HISTORY = 8
-IntArray = npt.NDArray[np.int64]
 
 
-@kept(fastmath=False)
+class _Desk(NamedTuple):
+    """Room to work in: the past, as in `layout.fill.downhill`, the slopes, the trial, the direction; the order by x."""
+
+    steps: FloatArray
+    changes: FloatArray
+    rho: FloatArray
+    alpha: FloatArray
+    kept: IntArray
+    slope: FloatArray
+    trial_slope: FloatArray
+    trial: FloatArray
+    q: FloatArray
+    order: IntArray
+
+
+def _desk_of(m: int) -> _Desk:
+    return _Desk(
+        np.zeros((_HISTORY, m)), np.zeros((_HISTORY, m)), np.zeros(_HISTORY), np.zeros(_HISTORY),
+        np.array([0, -1], dtype=np.int64), np.zeros(m), np.zeros(m), np.zeros(m), np.zeros(m),
+        np.arange(m // 2),  # as they come: the energy sorts them
+    )  # fmt: skip
+
+
+@inner
 def _side(x: float, y: float, sides: FloatArray, start: int, end: int) -> tuple[float, float, float, bool]:
     """Return distance and foot on the nearest side, and whether the point is inside the ring."""
     best, fx, fy, inside = 1e300, 0.0, 0.0, False
@@ -22,17 +46,20 @@ def _side(x: float, y: float, sides: FloatArray, start: int, end: int) -> tuple[
         ax, ay, bx, by = sides[k, 0], sides[k, 1], sides[k, 2], sides[k, 3]
         ux, uy = bx - ax, by - ay
         u = ((x - ax) * ux + (y - ay) * uy) / (ux * ux + uy * uy)
-        u = min(1.0, max(0.0, u))
+        if u < 0.0:
+            u = 0.0
+        elif u > 1.0:
+            u = 1.0
         px, py = ax + u * ux, ay + u * uy
         d = (x - px) ** 2 + (y - py) ** 2
         if d < best:
             best, fx, fy = d, px, py
         if (ay > y) != (by > y) and x < ax + (y - ay) / (by - ay) * (bx - ax):
             inside = not inside
-    return np.sqrt(best), fx, fy, inside
+    return math.sqrt(best), fx, fy, inside
 
 
-@kept()
+@inner
 def _border(
     x: float, y: float, bounds: FloatArray, circles: FloatArray, sides: FloatArray, polygons: FloatArray
 ) -> tuple[float, float, float]:
@@ -47,7 +74,7 @@ def _border(
             gy += 2.0 * over
     for k in range(circles.shape[0]):
         dx, dy = x - circles[k, 0], y - circles[k, 1]
-        d = np.sqrt(dx * dx + dy * dy) + 1e-300
+        d = math.sqrt(dx * dx + dy * dy) + 1e-300
         short = circles[k, 3] * (d - circles[k, 2])
         if short > 0.0:
             e += short * short
@@ -64,7 +91,7 @@ def _border(
     return e, gx, gy
 
 
-@kept()
+@inner
 def energy(
     z: FloatArray, slope: FloatArray, order: IntArray, apart: float,
     bounds: FloatArray, circles: FloatArray, sides: FloatArray, polygons: FloatArray,
@@ -99,7 +126,7 @@ def energy(
             d2 = dx * dx + dy * dy
             if d2 >= square:
                 continue
-            d = np.sqrt(d2) + 1e-300
+            d = math.sqrt(d2) + 1e-300
             short = apart - d
             total += short * short
             f = 2.0 * short / d
@@ -110,7 +137,7 @@ def energy(
     return total
 
 
-@kept()
+@inner
 def _dot(a: FloatArray, b: FloatArray) -> float:
     """Return the sum of products in the order written; numpy's own is another on another processor."""
     total = 0.0
@@ -119,34 +146,34 @@ def _dot(a: FloatArray, b: FloatArray) -> float:
     return total
 
 
-@kept()
+@inner
 def _add(out: FloatArray, p: float, a: FloatArray) -> None:
     """Add p a. Loops are compiled in half the time of sums of whole arrays."""
     for k in range(a.shape[0]):
         out[k] += p * a[k]
 
 
-@kept()
+@inner
 def _longest(a: FloatArray) -> float:
     longest = 0.0
     for k in range(a.shape[0]):
-        longest = max(longest, abs(a[k]))
+        if abs(a[k]) > longest:
+            longest = abs(a[k])
     return longest
 
 
-@kept()
+@inner
 def _copy(out: FloatArray, p: float, a: FloatArray) -> None:
     """Write p a; ``out`` may be a."""
     for k in range(a.shape[0]):
         out[k] = p * a[k]
 
 
-@kept()
-def _direction(
-    q: FloatArray, slope: FloatArray, steps: FloatArray, changes: FloatArray, rho: FloatArray, alpha: FloatArray,
-    kept: int, newest: int,
-) -> None:  # fmt: skip
-    """Write the direction to go to ``q``."""
+@inner
+def _direction(desk: _Desk) -> float:
+    """Write the direction to go to ``desk.q``; return the slope along it, which is below 0."""
+    q, slope, steps, changes, rho, alpha = desk.q, desk.slope, desk.steps, desk.changes, desk.rho, desk.alpha
+    kept, newest = desk.kept[0], desk.kept[1]
     _copy(q, -1.0, slope)
     for k in range(kept):
         at = (newest - k) % _HISTORY
@@ -156,9 +183,33 @@ def _direction(
     for k in range(kept - 1, -1, -1):
         at = (newest - k) % _HISTORY
         _add(q, alpha[at] - rho[at] * _dot(changes[at], q), steps[at])
+    down = _dot(q, slope)
+    if down >= 0.0:
+        desk.kept[0] = 0
+        _copy(q, -0.25, slope)
+        down = _dot(q, slope)
+    return down
 
 
-@kept()
+@inner
+def _remember(desk: _Desk, z: FloatArray) -> None:
+    """Keep the step from z to the trial in place of the oldest; if it says nothing of the curvature, lose but that."""
+    at = (desk.kept[1] + 1) % _HISTORY
+    step, change = desk.steps[at], desk.changes[at]
+    _copy(step, 1.0, desk.trial)
+    _add(step, -1.0, z)
+    _copy(change, 1.0, desk.trial_slope)
+    _add(change, -1.0, desk.slope)
+    curved = _dot(change, step)
+    if curved > 1e-14 * _dot(change, change):
+        desk.kept[1] = at
+        desk.rho[at] = 1.0 / curved
+        if desk.kept[0] < _HISTORY:
+            desk.kept[0] += 1
+    elif desk.kept[0] == _HISTORY:
+        desk.kept[0] = _HISTORY - 1
+
+
 def descend(
     z: FloatArray, apart: float, bounds: FloatArray, circles: FloatArray, sides: FloatArray, polygons: FloatArray,
     enough: float, most_steps: int, patience: int, least_gain: float,
@@ -167,28 +218,30 @@ def descend(
 
     Stops at ``enough``, after ``most_steps``, or when ``patience`` steps bring less than the share ``least_gain``.
     """
-    m = z.shape[0]
-    slope, trial_slope, trial, q, alpha = np.zeros(m), np.zeros(m), np.zeros(m), np.zeros(m), np.zeros(_HISTORY)
-    steps, changes, rho = np.zeros((_HISTORY, m)), np.zeros((_HISTORY, m)), np.zeros(_HISTORY)
-    kept, newest = 0, -1
-    # as they come: the energy sorts them
-    order = np.arange(m // 2)
+    desk = _desk_of(len(z))
+    return _descend(z, apart, bounds, circles, sides, polygons, enough, most_steps, patience, least_gain, desk)
+
+
+@compiled
+def _descend(
+    z: FloatArray, apart: float, bounds: FloatArray, circles: FloatArray, sides: FloatArray, polygons: FloatArray,
+    enough: float, most_steps: int, patience: int, least_gain: float, desk: _Desk,
+) -> float:  # fmt: skip
+    slope, trial_slope, trial, q, order = desk.slope, desk.trial_slope, desk.trial, desk.q, desk.order
     e = energy(z, slope, order, apart, bounds, circles, sides, polygons)
     mark, since = e, 0
     for _ in range(most_steps):
         if e <= enough:
             break
-        _direction(q, slope, steps, changes, rho, alpha, kept, newest)
-        down = _dot(q, slope)
-        if down >= 0.0:
-            kept = 0
-            _copy(q, -0.25, slope)
-            down = _dot(q, slope)
+        down = _direction(desk)
         longest = _longest(q)
-        size = min(1.0, 0.5 * apart / longest) if longest > 0.0 else 0.0
-        if size == 0.0:
+        if longest == 0.0:
             break
+        size = 0.5 * apart / longest
+        if size > 1.0:
+            size = 1.0
         found = False
+        trial_e = e
         for _try in range(12):
             _copy(trial, 1.0, z)
             _add(trial, size, q)
@@ -198,22 +251,11 @@ def descend(
                 break
             size *= 0.4
         if not found:
-            if kept == 0:
+            if desk.kept[0] == 0:
                 break
-            kept = 0
+            desk.kept[0] = 0
             continue
-        # the place of the oldest step; where the new one says nothing of the curvature, nothing older is lost but that
-        at = (newest + 1) % _HISTORY
-        _copy(steps[at], 1.0, trial)
-        _add(steps[at], -1.0, z)
-        _copy(changes[at], 1.0, trial_slope)
-        _add(changes[at], -1.0, slope)
-        curved = _dot(changes[at], steps[at])
-        if curved > 1e-14 * _dot(changes[at], changes[at]):
-            newest, rho[at] = at, 1.0 / curved
-            kept = min(kept + 1, _HISTORY)
-        else:
-            kept = min(kept, _HISTORY - 1)
+        _remember(desk, z)
         _copy(z, 1.0, trial)
         _copy(slope, 1.0, trial_slope)
         e = trial_e
@@ -225,29 +267,36 @@ def descend(
     return e
 
 
-@kept()
 def local_energies(z: FloatArray, apart: float) -> FloatArray:
     """Return for each centre the squared shortfalls to the others."""
-    n = z.shape[0] // 2
-    own = np.zeros(n)
-    for i in range(n):
+    own = np.zeros(len(z) // 2)
+    _local_energies(z, apart, own)
+    return own
+
+
+@compiled
+def _local_energies(z: FloatArray, apart: float, own: FloatArray) -> None:
+    for i in range(own.shape[0]):
         for j in range(i):
             dx, dy = z[2 * j] - z[2 * i], z[2 * j + 1] - z[2 * i + 1]
             d2 = dx * dx + dy * dy
             if d2 < apart * apart:
-                short = (apart - np.sqrt(d2)) ** 2
+                short = (apart - math.sqrt(d2)) ** 2
                 own[i] += short
                 own[j] += short
-    return own
 
 
-@kept()
 def roomiest(z: FloatArray, points: FloatArray) -> FloatArray:
     """Return for each of the points its squared distance to the nearest centre."""
-    out = np.full(points.shape[0], 1e300)
+    out = np.full(len(points), 1e300)
+    _roomiest(z, points, out)
+    return out
+
+
+@compiled
+def _roomiest(z: FloatArray, points: FloatArray, out: FloatArray) -> None:
     for k in range(points.shape[0]):
         for i in range(z.shape[0] // 2):
             d = (z[2 * i] - points[k, 0]) ** 2 + (z[2 * i + 1] - points[k, 1]) ** 2
             if d < out[k]:
                 out[k] = d
-    return out

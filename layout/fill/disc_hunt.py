@@ -21,7 +21,7 @@ _MOST_FOR_PROGRAMS: Final = 400
 
 def hunt(domain: Domain, search: Search, offer: Callable[[Search, FloatArray], bool], most: int) -> Iterator[None]:
     """Offer layouts of ever more discs until ``most`` is reached; yield after each descent."""
-    if not made_ready(_compile, search.should_stop):
+    if not made_ready(compile_discs, search.should_stop):
         return
     best = np.zeros((0, 2))
     while search.count < most:
@@ -33,7 +33,8 @@ def hunt(domain: Domain, search: Search, offer: Callable[[Search, FloatArray], b
         yield
 
 
-def _compile() -> None:
+def compile_discs() -> None:
+    """Compile or load the descents of discs."""
     from layout.fill.disc_descent import descend, local_energies, roomiest
 
     z, none = np.array([0.1, 0.1, 0.2, 0.2]), np.zeros((0, 4))

@@ -19,7 +19,7 @@ from layout.fill.room import room_of
 from layout.fill.rows import tables_of
 from layout.fill.search import NO_LIMIT, Place, Search, Task, in_pouring_order, in_the_middle, legal_part
 from layout.fill.stacking import Rows
-from layout.fill.warm import Kernels
+from layout.fill.warm import DISCS, SQUEEZE, Kernels
 from layout.model import Project
 
 DEFAULT_ROUNDS: Final = 40
@@ -273,21 +273,27 @@ class _Run:
                     return
 
     def _with_pairs(self, rows: Rows, pairs: Pairs) -> Iterator[None]:
-        kernels = Kernels()
+        wait = self.options.rounds is not None
+        kernels = Kernels.of(self.search.task)
         yield from _in_turn(
-            disc_lattices(self.search),
-            rows.run(kernels, self.options.rounds is not None, pairs),
-            rectangle_rounds(self.search),
+            disc_lattices(self.search), rows.run(kernels, wait, pairs), rectangle_rounds(self.search, wait)
         )
         if self.search.task.obstacles:
             # rows are laid for an empty box
             yield from inserted(self.search, lambda: self.masters)
-        if self.most_rounds == 0 or not kernels.wait(self.teller.should_stop):
+        if self.most_rounds == 0:
+            return
+        discs = disc_rounds(self.search)
+        if kernels.for_discs and not wait and kernels.wait(self.teller.should_stop, DISCS):
+            # a new user's machine compiles the squeeze meanwhile
+            while not kernels.ready(SQUEEZE) and next(discs, True) is None:
+                yield
+        if not kernels.wait(self.teller.should_stop, SQUEEZE):
             return
         # numba comes with this: only now, so that the first layouts come at once
         from layout.fill.rounds import Rounds
 
-        rounds, discs = Rounds(rows, pairs), disc_rounds(self.search)
+        rounds = Rounds(rows, pairs)
         for _ in rounds.run():
             for _ in islice(discs, DISC_ROUNDS):
                 yield

@@ -6,7 +6,8 @@ from typing import Final
 
 import numpy as np
 
-from layout.fill.descent import World, best_pose
+from layout.fill.descent import best_pose
+from layout.fill.energy import World
 from layout.fill.nofit import NoFit
 from layout.fill.room import Room
 from layout.fill.squeeze import Candidate, press
@@ -57,7 +58,7 @@ def ground_of(room: Room, nofit: NoFit, angles_deg: tuple[float, ...] | None, ha
     """Return a room's ground; see `worlds.world_of`."""
     world = world_of(room, nofit, angles_deg, halt)
     x0, y0, width, height = room.inside_mm
-    angles = (0.0,) if len(world.points) == 1 else angles_deg
+    angles = (0.0,) if len(world.common.points) == 1 else angles_deg
     return Ground(
         world, np.array([x0, y0]), np.array([x0 + max(width, 0.0), y0 + max(height, 0.0)]),
         None if angles is None else np.radians(angles),

@@ -9,7 +9,7 @@ Birgin, Lobato and Morabito 2010; the cuts, the pruning and the order are worked
 import numpy as np
 import numpy.typing as npt
 
-from layout.fill.jit import kept
+from layout.fill.jit import inner, kept
 
 IntArray = npt.NDArray[np.int64]
 BoolArray = npt.NDArray[np.bool_]
@@ -46,12 +46,12 @@ def tidy(X: int, Y: int, x: int, y: int) -> tuple[int, int, int, int]:
     return X, Y, x, y
 
 
-@kept()
+@inner
 def _key(X: int, Y: int, x: int, y: int, wide: int) -> int:
     return (Y * (Y + 1) // 2 + y) * wide + X * (X + 1) // 2 + x
 
 
-@kept()
+@inner
 def _straight_piece(
     cut: int, p: int, q: int, second: bool, X: int, Y: int, x: int, y: int, less: IntArray
 ) -> tuple[int, int, int, int]:
@@ -99,7 +99,7 @@ def piece(
     return out
 
 
-@kept()
+@inner
 def _most(X: int, Y: int, x: int, y: int, steps: FLOATS, area: float, units: IntArray, sides: IntArray) -> int:
     """Return what the area of an L allows, and of a rectangle Barnes' colouring (see `bounds_rectangles`)."""
     whole = steps[X] * steps[y] + steps[x] * (steps[Y] - steps[y])
@@ -108,12 +108,17 @@ def _most(X: int, Y: int, x: int, y: int, steps: FLOATS, area: float, units: Int
         bare = 0
         for rod in sides:
             r, s = units[X] % rod, units[Y] % rod
-            bare = max(bare, min(r * s, (rod - r) * (rod - s)))
-        most = min(most, (units[X] * units[Y] - bare) // (sides[0] * sides[1]))
+            here, there = r * s, (rod - r) * (rod - s)
+            lost = here if here < there else there
+            if lost > bare:
+                bare = lost
+        colours = (units[X] * units[Y] - bare) // (sides[0] * sides[1])
+        if colours < most:
+            most = colours
     return most
 
 
-@kept()
+@inner
 def _span(cut: int, X: int, Y: int, x: int, y: int) -> tuple[int, int, int, int]:
     """Return the least and greatest p and q of a cut."""
     p0, p1, q0, q1 = 0, x, 0, y
@@ -138,7 +143,7 @@ def _span(cut: int, X: int, Y: int, x: int, y: int) -> tuple[int, int, int, int]
     return p0, p1, q0, q1
 
 
-@kept()
+@inner
 def _look(L: Shape, tables: Tables) -> int:
     """Return the key of an L whose bounds are set on first sight."""
     low, high, _, steps, _, _, _, area, units, sides, wide, _ = tables
@@ -150,20 +155,20 @@ def _look(L: Shape, tables: Tables) -> int:
     return key
 
 
-@kept()
+@inner
 def _holds_one(X: int, Y: int, x: int, y: int, one: IntArray) -> bool:
     lying = (one[0] <= X and y >= one[1]) or (x >= one[0] and one[1] <= Y)
     return bool(lying or (one[1] <= X and y >= one[0]) or (x >= one[1] and one[0] <= Y))
 
 
-@kept()
+@inner
 def _applies(cut: int, is_rectangle: bool) -> bool:
     if is_rectangle:
         return not (1 <= cut <= 4 or cut == 7 or cut == 8 or cut >= 11)
     return not (cut == 5 or cut == 6)
 
 
-@kept()
+@inner
 def _areas(first: Shape, second: Shape, steps: FLOATS, area: float) -> int:
     X, Y, x, y = first
     a1 = steps[X] * steps[y] + steps[x] * (steps[Y] - steps[y])
@@ -172,13 +177,16 @@ def _areas(first: Shape, second: Shape, steps: FLOATS, area: float) -> int:
     return int(np.floor(a1 / area + 1e-9) + np.floor(a2 / area + 1e-9))
 
 
-@kept()
+@inner
 def _promising(cut: int, L: Shape, key: int, need: int, tables: Tables) -> IntArray:
     """Return the rows p, q, r of the cuts of a kind whose pieces may together hold ``need`` rectangles."""
     _, high, _, steps, less, raster, _, area, _, _, _, _ = tables
     X, Y, x, y = L
     p0, p1, q0, q1 = _span(cut, X, Y, x, y)
     along, across = (Y, X) if cut == 6 else (X, Y)
+    # `piece` would be compiled once for the literal True and once for False
+    yes = need >= 0
+    no = not yes
     found = [(0, 0, 0) for _ in range(0)]
     for p in range(p0, p1 + 1):
         if not raster[along, p]:
@@ -188,8 +196,8 @@ def _promising(cut: int, L: Shape, key: int, need: int, tables: Tables) -> IntAr
                 continue
             r0, r1 = (p, p1) if cut == 5 or cut == 6 else (0, 0)
             for r in range(r0, r1 + 1):
-                first = piece(cut, p, q, r, False, X, Y, x, y, less)
-                second = piece(cut, p, q, r, True, X, Y, x, y, less)
+                first = piece(cut, p, q, r, no, X, Y, x, y, less)
+                second = piece(cut, p, q, r, yes, X, Y, x, y, less)
                 # the area alone rules out nearly every cut, before anything is looked up
                 if _areas(first, second, steps, area) < need:
                     continue
@@ -238,8 +246,8 @@ def reach(X: int, Y: int, x: int, y: int, need: int, tables: Tables) -> bool:
         cuts = _promising(cut, (X, Y, x, y), key, need, tables)
         for k in range(cuts.shape[0]):
             p, q, r = cuts[k, 0], cuts[k, 1], cuts[k, 2]
-            X1, Y1, x1, y1 = tidy(*piece(cut, p, q, r, False, X, Y, x, y, less))
-            X2, Y2, x2, y2 = tidy(*piece(cut, p, q, r, True, X, Y, x, y, less))
+            X1, Y1, x1, y1 = tidy(*piece(cut, p, q, r, need < 0, X, Y, x, y, less))
+            X2, Y2, x2, y2 = tidy(*piece(cut, p, q, r, need >= 0, X, Y, x, y, less))
             k1, k2 = _look((X1, Y1, x1, y1), tables), _look((X2, Y2, x2, y2), tables)
             while high[k1] + high[k2] >= need and state[0] > 0 and state[1] == 0:
                 if not reach(X1, Y1, x1, y1, max(low[k1], need - high[k2]), tables):

@@ -9,7 +9,7 @@ import numpy as np
 import numpy.typing as npt
 
 from layout.fill.bounds_rectangles import rectangle_bound, whole_sides
-from layout.fill.compiled import made_ready
+from layout.fill.compiled import made_meanwhile, made_ready
 from layout.fill.search import Place, Search
 from layout.geometry import FloatArray, Outline
 from layout.model import RectBox
@@ -39,10 +39,16 @@ def fill_rectangles(search: Search) -> None:
             return
 
 
-def rectangle_rounds(search: Search) -> Iterator[None]:
+def rectangle_rounds(search: Search, wait: bool = True) -> Iterator[None]:
     """Offer ever better layouts of a rectangle at quarter turns; yield after each.
 
     Nothing is offered for other parts, boxes that aren't rectangles, or boxes with keep-outs or pinned cavities.
+
+    Parameters
+    ----------
+    search : Search
+    wait : bool
+        Wait for what is compiled, so that the turns taken with other works are the same on every machine; else yield.
 
     Notes
     -----
@@ -62,7 +68,10 @@ def rectangle_rounds(search: Search) -> Iterator[None]:
     cutting = Cutting.of(length, width, a, b)
     if cutting is None:
         yield from _straight(length, width, a, b, offer)
-    elif made_ready(cutting.compile, search.should_stop):
+        return
+    if not wait:
+        yield from made_meanwhile(cutting.compile)
+    if made_ready(cutting.compile, search.should_stop):
         bound = rectangle_bound(length, width, a, b, quarter_turns=True, slack_mm=_SUM_TOL_MM)
         most = min(search.task.most, cutting.area_bound() if bound is None else bound)
         yield from _cut(search, cutting, most, offer)

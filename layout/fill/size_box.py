@@ -13,7 +13,7 @@ from layout.fill.aside import Teller, run_aside
 from layout.fill.bounds import upper_bound_mixed
 from layout.fill.fill import FillOptions, Progress, fill
 from layout.fill.pairs import Pairs
-from layout.fill.search import at_allowed_turns, laid
+from layout.fill.search import Task, at_allowed_turns, laid
 from layout.fill.size_rows import row_layouts
 from layout.fill.size_shapes import Shapes, Start, start_of
 from layout.fill.warm import Kernels
@@ -216,7 +216,7 @@ class _Sizing:
     def _search(self) -> None:
         """Tell of ever better boxes; or of the fullest of the largest, where the number is out of reach."""
         alone = len(self.base.masters) == 1
-        if alone and not Kernels().wait(self._halted):
+        if alone and not Kernels.of(Task(self.base, self.base.masters[0])).wait(self._halted):
             return
         if alone and isinstance(self.shapes.given, RectBox) and not self.shapes.fixed:
             self._from_rows()

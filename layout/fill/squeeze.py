@@ -5,7 +5,8 @@ from typing import Final
 
 import numpy as np
 
-from layout.fill.descent import World, descend
+from layout.fill.descent import descend
+from layout.fill.energy import World
 from layout.fill.search import Place
 from layout.fill.stacking import TOO_HIGH_MM, FramePlan, Rows
 from layout.fill.stacks import Choice, Stack, build

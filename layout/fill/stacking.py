@@ -15,7 +15,7 @@ from layout.fill.room import Room
 from layout.fill.rows import Kind, Row, Tables, kinds_at, rows_of
 from layout.fill.search import Place, Search
 from layout.fill.stacks import Plan, Stack, build, pair_heights, plan
-from layout.fill.warm import Kernels
+from layout.fill.warm import ROWS, Kernels
 
 KINDS_AN_ANGLE: Final = 3
 """How many kinds of row of one angle are stacked with each other."""
@@ -128,15 +128,15 @@ class Rows:
             screened += pairs.run([partial(self._screened, *turn) for turn in turns[k : k + SIDE_BY_SIDE]])
             yield
         if not self.fast:
-            self.fast = kernels.wait(self.search.should_stop) if wait else kernels.ready()
+            self.fast = kernels.wait(self.search.should_stop, ROWS) if wait else kernels.ready(ROWS)
         worth = self._worth_stacking(screened)
         for k in range(0, len(worth), SIDE_BY_SIDE):
-            self.fast = self.fast or kernels.ready()
+            self.fast = self.fast or kernels.ready(ROWS)
             above = self.search.count
             works = [partial(self._look, *pair, above, pairs.halted) for pair in worth[k : k + SIDE_BY_SIDE]]
             for look in pairs.run(works):
                 yield from self._take(look)
-        self.fast = self.fast or kernels.wait(self.search.should_stop)
+        self.fast = self.fast or kernels.wait(self.search.should_stop, ROWS)
         if self.room.plain and self.fast:
             yield from self._all_angles([frame for frame, _, _ in per_frame], pairs)
 

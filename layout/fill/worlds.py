@@ -7,8 +7,7 @@ import numpy as np
 import shapely
 from shapely.geometry import Point
 
-from layout.fill.descent import World
-from layout.fill.energy import CIRCLE, OUTLINE, RECTANGLE
+from layout.fill.energy import CIRCLE, OUTLINE, RECTANGLE, Common, Obstacles, Regions, World
 from layout.fill.nofit import NoFit
 from layout.fill.room import Room
 from layout.fill.search import Place
@@ -30,46 +29,34 @@ def world_of(room: Room, nofit: NoFit, angles_deg: tuple[float, ...] | None, hal
     angles_deg : tuple of float or None
         The turns allowed; None for any angle. A part without corners never turns.
     halt : array (1,)
-        See `descent.World`.
+        See `energy.Common`.
     """
     part = room.part
     if len(part.points) == 1:
         angles_deg = (0.0,)
-    classes = angles_deg or ()
-    rings, ring_cuts, region_cuts = _regions(nofit, classes)
     kind, box = _box(room)
-    obstacles, cuts, keep = _obstacles(room)
     wall = nofit.wall_mm + AIM_MM
-    return World(
+    common = Common(
         points=np.ascontiguousarray(part.points),
         wall=wall,
         reach=2.0 * part.radius_mm + wall,
         turn_mm=max(0.7 * part.radius_mm, 1e-3),
-        frozen=angles_deg is not None,
-        rings=rings,
-        ring_cuts=ring_cuts,
-        region_cuts=region_cuts,
-        classes=max(1, len(classes)),
         kind=kind,
         box=box,
         inset=room.inset_mm + AIM_MM,
-        obstacles=obstacles,
-        obstacle_cuts=cuts,
-        keep=keep,
         halt=halt,
     )
+    return World(common, None if angles_deg is None else _regions(nofit, angles_deg), _obstacles(room))
 
 
-def _regions(nofit: NoFit, classes: tuple[float, ...]) -> tuple[FloatArray, IntArray, IntArray]:
+def _regions(nofit: NoFit, classes: tuple[float, ...]) -> Regions:
     rings: list[FloatArray] = []
     region_cuts = [0]
     for a in classes:
         for b in classes:
             rings.extend(turned(ring, a) for ring in nofit.region(b - a).rings)
             region_cuts.append(len(rings))
-    if not rings:
-        rings = [np.zeros((1, 2))]
-    return np.concatenate(rings), _cuts(rings), np.array(region_cuts, dtype=np.int64)
+    return Regions(np.concatenate(rings), _cuts(rings), np.array(region_cuts, dtype=np.int64), len(classes))
 
 
 def _cuts(rings: list[FloatArray]) -> IntArray:
@@ -86,7 +73,7 @@ def _box(room: Room) -> tuple[int, FloatArray]:
     return OUTLINE, np.array(room.shape.points, dtype=np.float64)
 
 
-def _obstacles(room: Room) -> tuple[FloatArray, IntArray, FloatArray]:
+def _obstacles(room: Room) -> Obstacles | None:
     rings: list[FloatArray] = []
     keep: list[float] = []
     for shape, distance in room.obstacles:
@@ -98,8 +85,8 @@ def _obstacles(room: Room) -> tuple[FloatArray, IntArray, FloatArray]:
             rings.append(np.array([point]))
             keep.append(room.inset_mm + AIM_MM)
     if not rings:
-        return np.zeros((0, 2)), np.zeros(1, dtype=np.int64), np.zeros(0)
-    return np.concatenate(rings), _cuts(rings), np.array(keep)
+        return None
+    return Obstacles(np.concatenate(rings), _cuts(rings), np.array(keep))
 
 
 def layout_of(world: World, x_mm: FloatArray, y_mm: FloatArray, angle_deg: FloatArray) -> FloatArray:
