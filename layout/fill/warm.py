@@ -8,9 +8,8 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from layout.fill.discs import round_part
-from layout.fill.parts import part_of
 from layout.fill.search import Task
-from layout.geometry import FloatArray, IntArray
+from layout.geometry import Disc, FloatArray, IntArray
 from layout.model import OutlineBox
 
 if TYPE_CHECKING:
@@ -55,7 +54,7 @@ class Kernels:
     @classmethod
     def of(cls, task: Task) -> "Kernels":
         """Return the loader of what a task needs."""
-        frozen = len(part_of(task.master.footprint).points) == 1 or task.angles_deg is not None
+        frozen = isinstance(task.master.footprint, Disc) or task.angles_deg is not None
         obstructed = bool(task.obstacles) or isinstance(task.project.box.shape, OutlineBox)
         nearly_round = round_part(task.master.footprint) is not None
         return cls(ROUND_ORDER if nearly_round else ORDER, frozen=frozen, obstructed=obstructed)
