@@ -10,6 +10,7 @@ from PySide6.QtGui import QKeySequence, QShortcut
 from PySide6.QtWidgets import QMainWindow, QMessageBox, QStackedWidget, QVBoxLayout, QWidget
 
 from app.actions import Actions, State
+from app.aside import Aside
 from app.fields import AmountField
 from app.file_keeper import SUFFIX, FileKeeper
 from app.jobs import Jobs, error_sentence
@@ -217,6 +218,8 @@ class MainWindow(QMainWindow):
         self.settings.sync()
         self.files.close()
         self.jobs.close()
+        for aside in self.findChildren(Aside):
+            aside.close()
         for widget in self._made.values():
             shutdown = getattr(widget, "shutdown", None)
             if shutdown is not None:

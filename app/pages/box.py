@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from html import escape
 from pathlib import Path
 from threading import Thread
 
@@ -25,11 +24,13 @@ from PySide6.QtWidgets import (
 )
 from shapely.geometry import Polygon
 
+from app.aside import Aside, Cover, is_heavy
 from app.commands.exporting import write_export
 from app.dialogs.export import accept_first, print_template
 from app.dialogs.export_place import ask_place, keep_paper, show_paper
 from app.jobs import Jobs
 from app.notes import AlarmLabel
+from app.pages.box_answer import BoxAnswer, box_answer, plain_sentence
 from app.pages.box_form import BoxForm
 from app.pages.box_views import PutTogetherView, SheetsView, TemplateView
 from app.pages.parts import in_two_halves, scrolled, typed_table
@@ -37,21 +38,17 @@ from app.printing.paint import pages_to_pdf
 from app.settings import Settings
 from app.store import Store
 from app.user_catalogue import catalogue
-from app.words import counted, said, tr
-from layout.box.cutters import cautions
-from layout.box.estimates import estimate_lines
-from layout.box.job import CutJob, cut_job
-from layout.box.notices import remarks_of, sheets_line, warnings_of
+from app.words import said, tr
+from layout.box.job import CutJob
 from layout.box.relief import letters_of
-from layout.box.stock import largest_rest_mm, waste_pct
-from layout.documents.cut_list import cut_lines, cut_list_csv
+from layout.documents.cut_list import CutLine, cut_lines, cut_list_csv
 from layout.documents.cut_sheet import cut_sheet_pages
-from layout.documents.page import PAPERS
+from layout.documents.page import PAPERS, Page, Paper
 from layout.documents.panels_svg import to_svg
 from layout.documents.template import template_pages, template_shapes
 from layout.errors import LayoutError
 from layout.model import Project
-from layout.units import MM_PER_INCH, length_text
+from layout.units import MM_PER_INCH
 
 
 class BoxPage(QWidget):
@@ -62,6 +59,7 @@ class BoxPage(QWidget):
         self._store, self._jobs = store, jobs
         self._shown: tuple[Project, str] | None = None
         self.job: CutJob | None = None
+        self._aside, self._pages_aside = Aside(self), Aside(self)
         self.form = BoxForm(store)
         self.problem = AlarmLabel()
         self.problem.hide()
@@ -117,6 +115,7 @@ class BoxPage(QWidget):
         stack.addWidget(upper, 1)
         stack.addLayout(self._button_row())
         stack.addWidget(self.said)
+        Cover(right, self._aside)
         in_two_halves(self, scrolled(self.form), right, (350, 900))
 
     def _button_row(self) -> QHBoxLayout:
@@ -169,70 +168,57 @@ class BoxPage(QWidget):
         self._shown = (project, relief)
         self.form.show_project(project)
         self.show_paper()
-        problem = ""
-        try:
-            self.job = cut_job(project, relief or None, catalogue().sheets)
-        except LayoutError as error:
-            self.job, problem = None, plain_sentence(error)
-        told = problem or "\n".join(warnings_of(self.job) if self.job else ())
-        self.problem.setText(told)
-        self.problem.setVisible(bool(told))
-        self.put_together.empty_words = self.sheets.empty_words = problem
-        self.put_together.show_job(self.job)
-        self.sheets.show_job(self.job)
+        heavy = is_heavy(project)
+        if heavy:
+            self._wait()
+        known = catalogue().sheets
+        self._aside.ask(lambda stop: box_answer(project, relief, known, stop), self._show, at_once=not heavy)
+
+    def _wait(self) -> None:
+        """What belongs to an earlier box is not shown, and not written, until this one is worked out."""
+        self.job = None
+        self.problem.hide()
+        for button in (self.export_panels, self.export_list, self.export_template, self.print_button):
+            button.setEnabled(False)
+
+    def _show(self, found: BoxAnswer) -> None:
+        self.job = found.job
+        self.problem.setText(found.told)
+        self.problem.setVisible(bool(found.told))
+        self.put_together.empty_words = self.sheets.empty_words = found.problem
+        self.put_together.show_job(found.job, found.facets)
+        self.sheets.show_job(found.job, found.drawing)
         self._show_template()
-        self._show_list(project)
-        self._show_advice(project)
+        self._show_list(self._store.project, found.lines)
+        self.advice.setHtml(found.advice)
         for button in (self.export_panels, self.export_list):
-            button.setEnabled(self.job is not None)
+            button.setEnabled(found.job is not None)
+        for button in (self.export_template, self.print_button):
+            button.setEnabled(True)
 
     def _show_template(self, *_ignored: object) -> None:
         # many cavities on many pages take a while: only made when they are looked at
-        if self.tabs.currentWidget() is not self.template:
+        if self.tabs.currentWidget() is not self.template or self._aside.is_busy:
             self.template.show_pages(())
             return
-        project = self._store.project
-        try:
-            pages = template_pages(project, PAPERS[self.paper.currentData()], self._letters())
-        except LayoutError as error:
-            pages = ()
-            self.template.empty_words = plain_sentence(error)
-        self.template.show_pages(pages)
+        project, paper, letters = self._store.project, PAPERS[self.paper.currentData()], self._letters()
+        heavy = is_heavy(project)
+        if heavy:
+            self.template.empty_words = tr("Being worked out…")
+            self.template.show_pages(())
+        self._pages_aside.ask(lambda _stop: _pages(project, paper, letters), self._show_pages, at_once=not heavy)
 
-    def _show_list(self, project: Project) -> None:
-        lines = cut_lines(self.job.parts, self.job.sheets, project.box.sheet) if self.job else ()
+    def _show_pages(self, found: tuple[tuple[Page, ...], str]) -> None:
+        pages, self.template.empty_words = found
+        self.template.show_pages(pages, large=is_heavy(self._store.project))
+
+    def _show_list(self, project: Project, lines: tuple[CutLine, ...]) -> None:
         self.table.setRowCount(len(lines))
         self.table.setColumnHidden(2, project.units.length == "mm")
         for row, line in enumerate(lines):
             true = f"{line.length_mm / MM_PER_INCH:.3f} x {line.width_mm / MM_PER_INCH:.3f}"
             for k, words in enumerate((said(line.name), line.size_text(project.units), true, str(line.quantity))):
                 self.table.setItem(row, k, QTableWidgetItem(words))
-
-    def _show_advice(self, project: Project) -> None:
-        parts: list[tuple[str, list[str]]] = []
-        if self.job is not None:
-            parts = [
-                (tr("Sheets"), self._sheet_lines(project, self.job)),
-                (tr("Put it together"), [*self.job.parts.steps, *remarks_of(self.job)]),
-                (tr("What it will stand"), list(estimate_lines(project))),
-                (tr("Mind"), list(cautions(project.box.sheet, self.job.cutter, project.box.joint))),
-            ]
-        self.advice.setHtml("".join(f"<p><b>{escape(head)}</b><br>{_lines_html(lines)}</p>" for head, lines in parts))
-
-    def _sheet_lines(self, project: Project, job: CutJob) -> list[str]:
-        waste = waste_pct(job.sheets)
-        lines = [tr("Outside {size}.", size=" x ".join(length_text(v, project.units) for v in job.parts.outside_mm))]
-        if waste is None:
-            return [*lines, said(sheets_line(job)), tr("Tick the sheets you have to see how the panels go on them.")]
-        count = counted(len(job.sheets), "One sheet", "{n} sheets")
-        lines.append(tr("{count}, {waste} % waste.", count=count, waste=f"{waste:.0f}"))
-        rest = largest_rest_mm(job.sheets[-1], job.kerf_mm, job.gap_mm)
-        if rest is not None:
-            size = (
-                f"{length_text(rest[0], project.units, decimals=0)} x {length_text(rest[1], project.units, decimals=0)}"
-            )
-            lines.append(tr("Largest piece left over: {size}.", size=size))
-        return lines
 
     # exports
 
@@ -247,6 +233,9 @@ class BoxPage(QWidget):
 
     def print_template(self) -> None:
         """Show the template as it will be printed, after what is broken, and print it at full size."""
+        if self._aside.is_busy:
+            self.said.setText(tr("The box is still being worked out."))
+            return
         print_template(self._store, Settings(), self, self._letters())
 
     def _letters(self) -> tuple[Polygon, ...]:
@@ -290,11 +279,9 @@ class BoxPage(QWidget):
         return lambda: to_dxf(job.shapes(unitless=r12), "R12" if r12 else "R2010")
 
 
-def plain_sentence(error: LayoutError) -> str:
-    """Return an error for the window: without the name of a command line's option."""
-    words = f"{said(error.problem)}; {said(error.remedy)}." if error.where.startswith("--") else said(error)
-    return words[:1].upper() + words[1:]
-
-
-def _lines_html(lines: list[str]) -> str:
-    return "<br>".join(escape(said(line)) for line in lines)
+def _pages(project: Project, paper: Paper, letters: tuple[Polygon, ...]) -> tuple[tuple[Page, ...], str]:
+    """Return the template's pages, or none and why."""
+    try:
+        return template_pages(project, paper, letters), ""
+    except LayoutError as error:
+        return (), plain_sentence(error)
