@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
-from html import escape
 from pathlib import Path
 
-from PySide6.QtCore import QDate, Qt, QTimer
+from PySide6.QtCore import Qt, QTimer
 from PySide6.QtGui import QColor, QFont, QShowEvent
 from PySide6.QtWidgets import (
     QAbstractItemView,
@@ -26,6 +26,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from app.aside import Aside, Cover, Stop, is_heavy
 from app.commands.exporting import write_export
 from app.dialogs.accept import AcceptDialog
 from app.dialogs.catalogue import CatalogueDialog
@@ -35,6 +36,7 @@ from app.fields import AmountField
 from app.jobs import Jobs
 from app.pages.laying.findings import SIGNS
 from app.pages.parts import in_two_halves, scrolled, typed_table
+from app.pages.pour_answer import PourAnswer, facts_html, named_readings, pour_answer, ranked, today
 from app.pages.pour_form import PourForm
 from app.pages.pour_plan import PlanView
 from app.pages.pour_views import TimelineView
@@ -44,8 +46,7 @@ from app.store import Store
 from app.theme import current_look
 from app.user_factors import remember
 from app.words import said, tr
-from layout import checks, edits
-from layout.advice import advice
+from layout import edits
 from layout.documents.page import PAPERS
 from layout.documents.pour_sheet.content import Reading, SheetContent, grams, sheet_content
 from layout.errors import LayoutError
@@ -54,14 +55,12 @@ from layout.model import Finding, Project, Severity
 from layout.numbering import by_number
 from layout.pour.learned import learned_correction
 from layout.pour.logbook import box_kind, logged_pour
-from layout.pour.timeline import resin_timeline, silicone_timeline
 from layout.units import parse_mass_g
 from layout.wording import head, message
 
 IDLE_MS = 350
 """After so long without a change the slow advice, the bulge of the sides, is worked out too."""
 
-_RANK = (Severity.REFUSE, Severity.WARN, Severity.INFO)
 _FIGURES = 3
 """Columns of readings: A, with colour, all."""
 
@@ -91,7 +90,8 @@ class PourPage(QWidget):
         self._later = QTimer(self)
         self._later.setSingleShot(True)
         self._later.setInterval(IDLE_MS)
-        self._later.timeout.connect(self._show_all_advice)
+        self._later.timeout.connect(self._ask_all_advice)
+        self._aside, self._more = Aside(self), Aside(self)
         self._build()
         store.changed.connect(self._changed)
         self.form.catalogue_asked.connect(self._open_catalogue)
@@ -119,6 +119,7 @@ class PourPage(QWidget):
         stack.setContentsMargins(0, 8, 8, 8)
         stack.addWidget(down, 1)
         stack.addLayout(self._button_row())
+        Cover(right, self._aside)
         in_two_halves(self, scrolled(self.form), right, (330, 930))
 
     def _warning_side(self) -> QWidget:
@@ -187,27 +188,45 @@ class PourPage(QWidget):
             return
         self._shown = project
         self.form.show_project(project)
-        slow = [f for f in self.findings if f.kind == "bulge"]
-        self._show_findings((*checks.check(project), *advice(project, _today(), bulge=False), *slow))
-        self._show_numbers(project)
+        self._more.drop()
+        self._aside.ask(self._question(project), self._show, at_once=not is_heavy(project))
         self._later.start()
 
+    def _question(self, project: Project, *, bulge: bool = False) -> Callable[[Stop], PourAnswer | None]:
+        """What is to be worked out, with all of the page that it needs."""
+        kept = () if bulge else tuple(f for f in self.findings if f.kind == "bulge")
+        day, name, draw = today(), self._name(), not self.plan.shows(project)
+        return lambda stop: pour_answer(project, day, name, kept, stop, bulge=bulge, draw=draw)
+
+    def _show(self, found: PourAnswer) -> None:
+        self._show_findings(found.findings)
+        self._show_numbers(self._store.project, found)
+
+    def _ask_all_advice(self) -> None:
+        if not self.isVisible():
+            return
+        if self._aside.is_busy:
+            self._later.start()
+            return
+        # the bulge of a new size of side takes some tenths of a second, whatever the project
+        self._more.ask(self._question(self._store.project, bulge=True), self._show_more, at_once=False)
+
+    def _show_more(self, found: PourAnswer) -> None:
+        self._show_findings(found.findings)
+        self.content = found.content
+
     def _show_all_advice(self) -> None:
-        if self.isVisible():
-            project = self._store.project
-            self._show_findings((*checks.check(project), *advice(project, _today())))
-            self.content = sheet_content(project, self.findings, _today(), self._name())
+        """Show all advice now, before a paper is made of it."""
+        self._more.ask(self._question(self._store.project, bulge=True), self._show_more, at_once=True)
 
     def _name(self) -> str:
         """What the project's file is called; empty before it is saved."""
         path = self._store.path
         return path.stem if path else ""
 
-    def _show_numbers(self, project: Project) -> None:
-        content = sheet_content(project, self.findings, _today(), self._name())
-        self.content = content
-        rows = [(reading, tr("silicone {cup}", cup=said(reading.name))) for reading in content.silicone]
-        rows += [(reading, tr("resin {cup}", cup=said(reading.name))) for reading in content.resin]
+    def _show_numbers(self, project: Project, found: PourAnswer) -> None:
+        content = self.content = found.content
+        rows = named_readings(content)
         self.readings.setRowCount(len(rows))
         large = QFont(self.readings.font())
         large.setPointSizeF(large.pointSizeF() * 1.7)
@@ -216,12 +235,10 @@ class PourPage(QWidget):
             self._show_reading(row, reading, name, large, project.pour.scale_step_g)
         self.readings.setColumnHidden(2, all(len(reading.readings) < _FIGURES for reading, _ in rows))
         self.readings.resizeRowsToContents()
-        facts = [(escape(said(name)), escape(said(value))) for name, value in content.facts]
-        lines = "".join(f"<tr><td>{n}&nbsp;&nbsp;</td><td><b>{v}</b></td></tr>" for n, v in facts)
-        self.facts.setHtml(f"<table cellspacing='2'>{lines}</table>")
-        self.silicone_clock.show_times(silicone_timeline(project), project.pour.start)
-        self.resin_clock.show_times(resin_timeline(project), None)
-        self.plan.show_project(project, content.batch_of)
+        self.facts.setHtml(facts_html(content))
+        self.silicone_clock.show_times(found.silicone_times, project.pour.start)
+        self.resin_clock.show_times(found.resin_times, None)
+        self.plan.show_project(project, content.batch_of, found.views)
 
     def _show_reading(self, row: int, reading: Reading, name: str, large: QFont, step_g: float | None) -> None:
         figures = [grams(value, step_g) for _, value in reading.readings]
@@ -234,7 +251,7 @@ class PourPage(QWidget):
             self.readings.setItem(row, column, item)
 
     def _show_findings(self, findings: tuple[Finding, ...]) -> None:
-        ordered = tuple(sorted(findings, key=lambda f: _RANK.index(f.severity)))
+        ordered = ranked(findings)
         if ordered == self.findings and self.warnings.count() == len(ordered):
             return
         self.findings = ordered
@@ -286,7 +303,7 @@ class PourPage(QWidget):
             return
         before = (self._store.project.silicone.left_a_g, self._store.project.silicone.left_b_g)
         try:
-            after = logged_pour(self._store.project, _today(), self.used.value)
+            after = logged_pour(self._store.project, today(), self.used.value)
         except LayoutError as error:
             self.said.setText(f"▲ {said(error)}")
             return
@@ -366,16 +383,12 @@ class PourPage(QWidget):
         try:
             make = sheet_maker(path, path.name)
             project = self._store.project
-            content = sheet_content(project, self.findings, _today(), self._name())
+            content = sheet_content(project, self.findings, today(), self._name())
             write_export(path, make(project, content, PAPERS[self.paper.currentData()]), force=True)
         except LayoutError as error:
             self.said.setText(f"▲ {said(error)}")
             return
         self.said.setText(tr("{path} written.", path=str(path)))
-
-
-def _today() -> str:
-    return QDate.currentDate().toString(Qt.DateFormat.ISODate)
 
 
 def _table(heads: list[str], name: str) -> QTableWidget:

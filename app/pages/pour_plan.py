@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Final
 
-from PySide6.QtCore import QPointF, QRectF, QSize, Qt
+from PySide6.QtCore import QPointF, QRectF, QSize, QSizeF, Qt
 from PySide6.QtGui import (
     QBrush,
     QColor,
@@ -13,14 +13,15 @@ from PySide6.QtGui import (
     QFontMetricsF,
     QPainter,
     QPainterPath,
-    QPaintEvent,
     QPen,
     QPolygonF,
     QTransform,
 )
-from PySide6.QtWidgets import QSizePolicy, QWidget
+from PySide6.QtWidgets import QWidget
 
-from app.theme import Look, current_look
+from app.aside import is_heavy
+from app.pages.drawn import Drawn
+from app.theme import Look
 from app.words import tr
 from layout.documents.picture import label_spot
 from layout.documents.pour_sheet.plan import TINTS
@@ -91,18 +92,29 @@ def _keep_outs(project: Project) -> list[QPainterPath]:
     return paths
 
 
-class PlanView(QWidget):
+@dataclass(frozen=True, slots=True)
+class PlanViews:
+    """Both views of a layout and the numbers on them."""
+
+    number: dict[CavityId, int]
+    views: tuple[_View, _View]
+
+
+def plan_views(project: Project) -> PlanViews:
+    """Work out the views of a layout; touches no widget."""
+    return PlanViews(numbers(project), (_view(project), _view(mirrored(project))))
+
+
+class PlanView(Drawn):
     """Shows which batch of resin fills which cavity; a chosen finding marks its cavities."""
 
     def __init__(self, parent: QWidget | None = None) -> None:
-        super().__init__(parent)
+        super().__init__(tr("Batches on the layout"), parent)
         self._project: Project | None = None
         self._views: tuple[_View, ...] = ()
         self._number: dict[CavityId, int] = {}
         self._batch_of: dict[CavityId, int] = {}
         self.marked: tuple[CavityId, ...] = ()
-        self.setAccessibleName(tr("Batches on the layout"))
-        self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
 
     def sizeHint(self) -> QSize:
         return QSize(460, 220)
@@ -110,10 +122,13 @@ class PlanView(QWidget):
     def minimumSizeHint(self) -> QSize:
         return QSize(240, 120)
 
-    def show_project(self, project: Project, batch_of: dict[CavityId, int]) -> None:
-        """Show another layout or other batches; the same are not worked out again."""
+    def ground(self, look: Look) -> str:
+        return look.window
+
+    def shows(self, project: Project) -> bool:
+        """Whether the layout shown is that of this project."""
         before = self._project
-        same = before is not None and (
+        return before is not None and (
             before.cavities,
             before.keep_outs,
             before.masters,
@@ -126,40 +141,44 @@ class PlanView(QWidget):
             project.box.shape,
             project.pour_order,
         )
+
+    def show_project(
+        self, project: Project, batch_of: dict[CavityId, int], worked_out: PlanViews | None = None
+    ) -> None:
+        """Show another layout, worked out before or now, or other batches; the same are not worked out again."""
+        same = self.shows(project)
         if same and batch_of == self._batch_of:
             return
         self._project, self._batch_of = project, batch_of
         if not same:
-            self._number = numbers(project)
-            self._views = (_view(project), _view(mirrored(project)))
+            found = plan_views(project) if worked_out is None else worked_out
+            self._number, self._views = found.number, found.views
         count = len(set(batch_of.values()))
         self.setAccessibleDescription(
             tr("{cavities} cavities, {batches} batches of resin", cavities=len(batch_of), batches=count)
         )
-        self.update()
+        self.draw_anew(large=is_heavy(project))
 
     def mark(self, ids: tuple[CavityId, ...]) -> None:
         """Show which cavities a finding is about."""
         if ids != self.marked:
             self.marked = ids
-            self.update()
+            self.draw_anew(large=self._project is not None and is_heavy(self._project))
 
-    def paintEvent(self, _event: QPaintEvent) -> None:
-        painter = QPainter(self)
-        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        look = current_look()
+    def paint(self, painter: QPainter, size: QSizeF, look: Look) -> bool:
         metrics = QFontMetricsF(painter.font())
         key = metrics.height() + 6 if len(set(self._batch_of.values())) > 1 else 0.0
-        half = (self.width() - 12) / 2.0
+        half = (size.width() - 12) / 2.0
         names = (tr("as the masters are glued"), tr("the mold from its open face"))
         for index, (words, view) in enumerate(zip(names, self._views, strict=False)):
-            area = QRectF(index * (half + 12), 0, half, self.height() - key)
+            area = QRectF(index * (half + 12), 0, half, size.height() - key)
             painter.setPen(QColor(look.quiet))
             said = metrics.elidedText(words, Qt.TextElideMode.ElideRight, half)
             painter.drawText(area, Qt.AlignmentFlag.AlignHCenter | Qt.AlignmentFlag.AlignTop, said)
             self._paint_view(painter, look, view, area.adjusted(3, metrics.height() + 4, -3, -4))
         if key:
-            self._paint_key(painter, look, self.height() - key)
+            self._paint_key(painter, look, size.height() - key, size.width())
+        return True
 
     def _paint_view(self, painter: QPainter, look: Look, view: _View, room: QRectF) -> None:
         scale = min(room.width() / view.length_mm, room.height() / view.width_mm)
@@ -194,7 +213,7 @@ class PlanView(QWidget):
                 painter.drawText(QRectF(at.x() - 30, at.y() - 15, 60, 30), Qt.AlignmentFlag.AlignCenter, words)
         painter.setFont(plain)
 
-    def _paint_key(self, painter: QPainter, look: Look, top: float) -> None:
+    def _paint_key(self, painter: QPainter, look: Look, top: float, width: float) -> None:
         metrics = QFontMetricsF(painter.font())
         tints = DARK_TINTS if look.dark else TINTS
         x = 4.0
@@ -204,7 +223,7 @@ class PlanView(QWidget):
             words = tr("batch {n}: {count}", n=batch, count=count)
             wide = metrics.horizontalAdvance(words) + 36
             painter.setPen(QColor(look.text))
-            if x + wide > self.width() - 30:
+            if x + wide > width - 30:
                 painter.drawText(QPointF(x, top + metrics.ascent() + 3), f"... {batches[-1]}")
                 return
             painter.drawText(QPointF(x + 21, top + metrics.ascent() + 3), words)
