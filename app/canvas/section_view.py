@@ -5,13 +5,13 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QByteArray, QRectF, QSize, Qt, Signal
-from PySide6.QtGui import QPainter
+from PySide6.QtGui import QFontInfo, QPainter
 from PySide6.QtSvg import QSvgRenderer
 from PySide6.QtWidgets import QComboBox, QHBoxLayout, QLabel, QSizePolicy, QSlider, QVBoxLayout, QWidget
 
 from app.theme import Look, current_look
 from app.words import tr
-from layout.documents.section_picture import Tints, section_svg
+from layout.documents.section_picture import Room, Tints, section_svg
 from layout.errors import LayoutError
 from layout.geometry import Segment
 from layout.model import Project
@@ -21,7 +21,9 @@ from layout.section import middle_line, section
 from layout.units import length_text
 
 if TYPE_CHECKING:
-    from PySide6.QtGui import QPaintEvent
+    from collections.abc import Callable
+
+    from PySide6.QtGui import QPaintEvent, QResizeEvent
 
 _STEPS = 1000
 
@@ -40,23 +42,44 @@ class _Picture(QWidget):
     def __init__(self) -> None:
         super().__init__()
         self._renderer = QSvgRenderer(self)
+        self._make: Callable[[Room], str] | None = None
+        self.svg = ""
         self.setMinimumHeight(90)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
         self.setAccessibleName(tr("Section through the mold"))
 
-    def show_svg(self, svg: str) -> None:
-        self._renderer.load(QByteArray(svg.encode()))
-        self.update()
+    def show_section(self, make: Callable[[Room], str]) -> None:
+        """Show what is made for the room there is."""
+        self._make = make
+        self._load()
+
+    def _load(self) -> None:
+        if self._make is not None:
+            # a little smaller than the window's own words, but never too small to be read
+            text = max(9.5, 0.85 * QFontInfo(self.font()).pixelSize())
+            self.svg = self._make(Room(float(self.width()), float(self.height()), text))
+            self._renderer.load(QByteArray(self.svg.encode()))
+            self.update()
+
+    @property
+    def px_per_mm(self) -> float:
+        """How large the section is shown."""
+        size = self._renderer.viewBoxF().size()
+        return min(self.width() / max(size.width(), 1e-6), self.height() / max(size.height(), 1e-6))
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        super().resizeEvent(event)
+        self._load()
 
     def sizeHint(self) -> QSize:
-        return QSize(800, 150)
+        return QSize(800, 170)
 
     def paintEvent(self, _event: QPaintEvent) -> None:
         painter = QPainter(self)
         size = self._renderer.viewBoxF().size()
         if size.isEmpty():
             return
-        scale = min(self.width() / size.width(), self.height() / size.height())
+        scale = self.px_per_mm
         width, height = size.width() * scale, size.height() * scale
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
         self._renderer.render(
@@ -142,7 +165,8 @@ class SectionView(QWidget):
         project = self._project
         if project is None:
             return
-        self.picture.show_svg(section_svg(project, self._line, tints_of(current_look())))
+        line, tints = self._line, tints_of(current_look())
+        self.picture.show_section(lambda room: section_svg(project, line, tints, room))
         cut = section(project, self._line)
         number = numbers(project)
         met = ", ".join(dict.fromkeys(str(number[c.cavity]) for c in cut.cuts)) or tr("none")

@@ -26,6 +26,18 @@ class Tints:
 
 ON_PAPER: Final = Tints()
 
+_LEFT, _RIGHT, _RIGHT_LONG, _OVER, _UNDER = 9.5, 13.0, 16.5, 2.2, 2.6
+"""Room for words round the section, in heights of a word."""
+
+
+@dataclass(frozen=True, slots=True)
+class Room:
+    """Where the section is shown, in one unit such as pixels: how wide, how high, and how high its words are to be."""
+
+    width: float
+    height: float
+    text: float
+
 
 class _Drawing:
     """Elements in section coordinates: s to the right, z up, both mm."""
@@ -62,7 +74,7 @@ class _Drawing:
         )
 
 
-def section_svg(project: Project, line: Segment, tints: Tints = ON_PAPER) -> str:
+def section_svg(project: Project, line: Segment, tints: Tints = ON_PAPER, room: Room | None = None) -> str:
     """Return the section along a line as an SVG document, 1 user unit = 1 mm.
 
     Parameters
@@ -72,6 +84,9 @@ def section_svg(project: Project, line: Segment, tints: Tints = ON_PAPER) -> str
         As `layout.section.section` takes it.
     tints : Tints
         Colours; by default for paper.
+    room : Room, optional
+        Where it is shown as large as it fits: its words are then as high as they are to be there, as far as they
+        leave room for the drawing.
 
     Raises
     ------
@@ -80,10 +95,11 @@ def section_svg(project: Project, line: Segment, tints: Tints = ON_PAPER) -> str
     """
     cut = section(project, line)
     number = numbers(project)
-    text = max(1.8, 0.02 * cut.length_mm)
     thick = cut.base_mm
-    left, right = thick + 9.5 * text, thick + (13.0 if _shows_tallest(cut) else 16.5) * text
-    high, low = cut.side_height_mm + 2.2 * text, thick + 2.6 * text
+    beside = _LEFT + (_RIGHT if _shows_tallest(cut) else _RIGHT_LONG)
+    text = _text_mm(cut, beside, room)
+    left, right = thick + _LEFT * text, thick + (beside - _LEFT) * text
+    high, low = cut.side_height_mm + _OVER * text, thick + _UNDER * text
     drawing = _Drawing(high, text, tints)
     _draw_box(drawing, cut)
     for piece in cut.cuts:
@@ -100,6 +116,16 @@ def section_svg(project: Project, line: Segment, tints: Tints = ON_PAPER) -> str
         + "\n".join(drawing.parts)
         + "\n</svg>\n"
     )
+
+
+def _text_mm(cut: Section, beside: float, room: Room | None) -> float:
+    """Return how high words are, mm; ``beside`` is the room for them at both sides, in heights of a word."""
+    plain = max(1.8, 0.02 * cut.length_mm)
+    if room is None:
+        return plain
+    across, upright = cut.length_mm + 2.0 * cut.base_mm, cut.side_height_mm + cut.base_mm
+    scale = min((room.width - beside * room.text) / across, (room.height - (_OVER + _UNDER) * room.text) / upright)
+    return min(room.text / scale, 5.0 * plain) if scale > 0.0 else 5.0 * plain
 
 
 def _draw_box(drawing: _Drawing, cut: Section) -> None:

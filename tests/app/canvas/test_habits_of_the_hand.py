@@ -129,7 +129,7 @@ def test_that_a_full_box_takes_no_more_and_says_so(qtbot: QtBot, add: object) ->
 def test_that_the_status_line_gives_the_least_wall_and_the_grid_it_snaps_to(qtbot: QtBot) -> None:
     window, page = window_with(qtbot, discs((30, 30), (58, 30)))
     readings = window.status._readings
-    assert readings["wall"].text() == "least wall 8.00 mm: every rule kept"
+    assert readings["wall"].text() == "least wall 8 mm: every rule kept"
     assert readings["snap"].text() == ""
     window.actions_table["snap"].trigger()
     assert readings["snap"].text() == "snaps to 5.00 mm"

@@ -1,5 +1,7 @@
 """The section widget by its fields and keys, and what it paints."""
 
+import re
+
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QColor
@@ -78,3 +80,16 @@ def test_that_a_height_of_a_master_the_line_does_not_cut_is_called_the_highest()
     assert "highest master 9" in over_low
     assert "highest" not in over_high
     assert "master 9" in over_high
+
+
+@pytest.mark.parametrize("size", [(640, 150), (900, 260), (1500, 400)])
+@pytest.mark.parametrize("box", [(120.0, 100.0), (400.0, 300.0), (60.0, 40.0)])
+def test_that_the_sections_words_are_large_enough_to_be_read(
+    qtbot: QtBot, view: SectionView, size: tuple[int, int], box: tuple[float, float]
+) -> None:
+    view.show_project(edits.add_cavities(Project("p", Box(RectBox(*box)), (PIN,)), [(PIN.id, 30.0, 20.0, 0.0)])[0])
+    view.resize(*size)
+    view.show()
+    view.show_line(((0.0, 20.0), (box[0], 20.0)))
+    plain = max(float(high) for high in re.findall(r'font-size="([0-9.]+)"', view.picture.svg))
+    assert 9.0 <= plain * view.picture.px_per_mm <= 13.0
