@@ -178,7 +178,8 @@ class CavityItem(QGraphicsItem):
         return rect
 
     def _number_height(self, pixels_per_mm: float) -> float | None:
-        height = min(0.36 * self._size, 13.0 / pixels_per_mm)
+        share = 0.42 if len(self._number) < 3 else 0.34
+        height = min(share * self._size, 13.0 / pixels_per_mm)
         return height if height * pixels_per_mm >= LEAST_NUMBER_PIXELS else None
 
     def set_state(

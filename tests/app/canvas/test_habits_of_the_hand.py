@@ -134,7 +134,7 @@ def test_that_the_status_line_gives_the_least_wall_and_the_grid_it_snaps_to(qtbo
     window.actions_table["snap"].trigger()
     assert readings["snap"].text() == "snaps to 5.00 mm"
     page.desk.do("Move", lambda p: edits.move_cavities(p, [p.cavities[0].id], 3.0, 0.0))
-    assert readings["wall"].text() == "least wall 5.00 mm: ▲ wall too thin"
+    assert readings["wall"].text() == "least wall 5 mm: ▲ wall too thin"
 
 
 def focused_in(window: MainWindow, *widgets: QWidget) -> bool:
