@@ -92,7 +92,7 @@ def _translate(app: QApplication, folder: Path) -> None:
         file = folder / f"{name.replace('-', '_')}.json"
         if file.is_file():
             texts = json.loads(file.read_text(encoding="utf-8"))
-            use({english: text for english, text in texts.items() if text})
+            use({english: text for english, text in texts.items() if text}, name)
             translator = QTranslator(app)
             own = QLibraryInfo.path(QLibraryInfo.LibraryPath.TranslationsPath)
             if translator.load(QLocale(name), "qtbase", "_", own):

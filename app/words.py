@@ -21,15 +21,26 @@ _PLACE: Final = re.compile(r"\{(\w*)(?:![rsa])?(?::[^{}]*)?\}")
 _LEAST_LETTERS: Final = 2
 """A text with fewer letters of its own would match nearly anything."""
 
+_JOINTS: Final = (
+    (r"(?<=[.!?]) +(?=\S)", " "), (r"(?<=;) +(?=\S)", " "), (r"(?<=:) +(?=\S)", " "), (r"(?<=.)(?=, )", ""),
+)  # fmt: skip
+"""Where sentences, and parts of them, are taken apart, with what is put between their translations."""
+
 _catalogue: Mapping[str, str] = {}
+_tag = "en"
 
 
-def use(catalogue: Mapping[str, str]) -> None:
-    """Speak this language from now on; an empty catalogue is English."""
-    global _catalogue
-    _catalogue = catalogue
+def use(catalogue: Mapping[str, str], tag: str = "en") -> None:
+    """Speak this language from now on, called by its tag; an empty catalogue is English."""
+    global _catalogue, _tag
+    _catalogue, _tag = catalogue, tag
     _patterns.cache_clear()
     _sentence.cache_clear()
+
+
+def language() -> str:
+    """Return the tag of the language that is spoken, as HTML names it: ``en``, ``pt-BR``."""
+    return _tag
 
 
 def tr(text: str, **values: object) -> str:
@@ -64,10 +75,24 @@ def _sentence(sentence: str) -> str:
         return whole
     if sentence.startswith(", "):
         return ", " + _sentence(sentence[2:])
-    for joint, between in ((r"(?<=[.!?:;]) +(?=\S)", " "), (r"(?<=.)(?=, )", "")):
+    head, colon, rest = sentence.partition(": ")
+    if colon and head in _catalogue:
+        return f"{_catalogue[head]}: {_sentence(rest)}"
+    # the strongest joint first: a colon within one of several sentences belongs to that sentence
+    for joint, between in _JOINTS:
         parts = re.split(joint, sentence)
         if len(parts) > 1:
             return between.join(_sentence(part) for part in parts)
+    if sentence.endswith((":", ";")):
+        return _sentence(sentence[:-1]) + sentence[-1]
+    return _bare(sentence)
+
+
+def _bare(sentence: str) -> str:
+    """What is known of a piece no text matches: the thing counted in it, the word in brackets behind it."""
+    aside = re.fullmatch(r"(.+?) \(([^()]+)\)", sentence)
+    if aside:
+        return f"{_sentence(aside[1])} ({_sentence(aside[2])})"
     counted_thing = re.fullmatch(r"([\d.,]+) (\D+)", sentence)
     return f"{counted_thing[1]} {_sentence(counted_thing[2])}" if counted_thing else sentence
 

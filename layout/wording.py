@@ -6,6 +6,14 @@ from typing import Final
 from layout.model import CavityId, Finding, Severity
 from layout.units import Units, measured_length_text
 
+Say = Callable[[str], str]
+"""Turns a whole text as `layout` writes it into the reader's language, before it is broken into lines."""
+
+
+def as_written(text: str) -> str:
+    """Return a text as `layout` writes it, in English."""
+    return text
+
 
 def _names(ids: Sequence[CavityId]) -> str:
     shown = [*ids[:3], f"{len(ids) - 3} more"] if len(ids) > 3 else [*ids]

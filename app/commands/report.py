@@ -26,6 +26,7 @@ from layout.documents.pour_sheet.answers import pour_document, pour_text
 from layout.documents.pour_sheet.content import sheet_content
 from layout.errors import BadValueError
 from layout.model import Finding, Project, Severity
+from layout.wording import as_written
 
 HELP = "print the pour sheet: what to weigh, in how many batches, by when the cup must be empty"
 EXAMPLE = "manymold report bolts.manymold -o bolts.pdf --temperature 86F --container 2.5l"
@@ -63,7 +64,7 @@ def run(args: argparse.Namespace) -> int:
         make = sheet_maker(out, "-o")
         refuse_existing(out, args.force)
         refuse_broken_rules(project, findings, args.file)
-        write_export(out, make(project, content, PAPERS[args.paper]), force=args.force)
+        write_export(out, make(project, content, PAPERS[args.paper], as_written, "en"), force=args.force)
     _keep(saved, project, findings, args)
     if args.out is not None:
         for words in told_overrides(project, findings):

@@ -24,7 +24,7 @@ from app.commands.exporting import write_export
 from app.dialogs.accept import AcceptDialog
 from app.dialogs.export_place import ask_place, keep_paper, show_paper
 from app.user_catalogue import catalogue
-from app.words import counted, said, tr
+from app.words import counted, language, said, tr
 from layout import edits
 from layout.checks import check
 from layout.documents.page import PAPERS, Page, Paper
@@ -226,7 +226,7 @@ class ExportDialog(QDialog):
         elif self._what == "picture":
             from layout.documents.picture import layout_svg
 
-            self.preview.show_svg(layout_svg(project))
+            self.preview.show_svg(layout_svg(project, say=said))
 
     def _pages(self, paper: Paper) -> tuple[Page, ...]:
         return PAGES_OF[self._what](self._store.project, paper, self._letters)
@@ -297,13 +297,15 @@ def _template(project: Project, suffix: str, paper: Paper, letters: tuple[Polygo
         return to_dxf(template_shapes(project, letters))
     from app.printing.paint import pages_to_pdf
 
-    return pages_to_pdf(template_pages(project, paper, letters), tr("Placement template: {name}", name=project.name))
+    return pages_to_pdf(
+        template_pages(project, paper, letters, said), tr("Placement template: {name}", name=project.name)
+    )
 
 
 def _picture(project: Project, suffix: str) -> bytes:
     from layout.documents.picture import layout_svg
 
-    svg = layout_svg(project)
+    svg = layout_svg(project, say=said)
     if suffix == ".png":
         from app.printing.picture import png_bytes
 
@@ -334,13 +336,13 @@ def _sheet_pages(project: Project, paper: Paper) -> tuple[Page, ...]:
     from layout.documents.pour_sheet.page import pour_pages
 
     findings = (*check(project), *advice(project, _today()))
-    return pour_pages(project, sheet_content(project, findings, _today()), paper)
+    return pour_pages(project, sheet_content(project, findings, _today()), paper, said)
 
 
 def _template_pages(project: Project, paper: Paper, letters: tuple[Polygon, ...]) -> tuple[Page, ...]:
     from layout.documents.template import template_pages
 
-    return template_pages(project, paper, letters)
+    return template_pages(project, paper, letters, said)
 
 
 PAGES_OF: dict[str, Callable[[Project, Paper, tuple[Polygon, ...]], tuple[Page, ...]]] = {
@@ -358,14 +360,14 @@ def _sheet(project: Project, suffix: str, paper: Paper) -> bytes:
     if suffix == ".html":
         from layout.documents.pour_sheet.web import to_html
 
-        return to_html(project, content).encode()
+        return to_html(project, content, paper, said, language()).encode()
     if suffix == ".csv":
         from layout.documents.pour_sheet.table import to_csv
 
         return to_csv(project, content).encode()
     from app.printing.paint import pages_to_pdf
 
-    return pages_to_pdf(_sheet_pages(project, paper), content.title)
+    return pages_to_pdf(_sheet_pages(project, paper), said(content.title))
 
 
 def print_template(store: Store, settings: Settings, window: QWidget, letters: tuple[Polygon, ...] = ()) -> None:

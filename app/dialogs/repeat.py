@@ -45,7 +45,7 @@ class LayoutPicture(QWidget):
 
     def show_project(self, project: Project) -> None:
         # larger words than on paper: the picture is small
-        self.svg = layout_svg(project, text_share=_WORDS)
+        self.svg = layout_svg(project, text_share=_WORDS, say=said)
         self._renderer.load(QByteArray(self.svg.encode()))
         self.update()
 

@@ -265,12 +265,12 @@ class BoxPage(QWidget):
         if what == "template":
             if suffix == ".dxf":
                 return lambda: to_dxf(template_shapes(project, self._letters()))
-            pages = template_pages(project, PAPERS[self.paper.currentData()], self._letters())
+            pages = template_pages(project, PAPERS[self.paper.currentData()], self._letters(), said)
             return lambda: pages_to_pdf(pages, tr("Placement template: {name}", name=project.name))
         if job is None:
             raise LayoutError(tr("panels"), self.problem.sentence.rstrip("."), tr("mend that first"))
         if what == "cut list" and suffix == ".pdf":
-            papers = cut_sheet_pages(job, PAPERS[self.paper.currentData()])
+            papers = cut_sheet_pages(job, PAPERS[self.paper.currentData()], said)
             return lambda: pages_to_pdf(papers, tr("Cut list: {name}", name=project.name))
         if what == "cut list":
             return lambda: cut_list_csv(cut_lines(job.parts, job.sheets, project.box.sheet), project.units)
@@ -282,6 +282,6 @@ class BoxPage(QWidget):
 def _pages(project: Project, paper: Paper, letters: tuple[Polygon, ...]) -> tuple[tuple[Page, ...], str]:
     """Return the template's pages, or none and why."""
     try:
-        return template_pages(project, paper, letters), ""
+        return template_pages(project, paper, letters, said), ""
     except LayoutError as error:
         return (), plain_sentence(error)

@@ -12,7 +12,7 @@ from PySide6.QtWidgets import QSplitter, QTextEdit, QVBoxLayout, QWidget
 from app.pages.order_charts import Picture
 from app.printing.paint import pages_to_pdf, paint_page_into
 from app.theme import Look
-from app.words import tr
+from app.words import said, tr
 from layout import project_file
 from layout.box.job import cut_job
 from layout.documents.dxf import to_dxf
@@ -44,7 +44,9 @@ def paper_data(what: str, project: Project, option: Option) -> bytes:
             project.order.start_date,
         ),
         "purchases": lambda: purchase_csv(purchases(option), project.order.currency),
-        "labels": lambda: pages_to_pdf(label_pages(project, labels_of(project, option.molds)), tr("Mold labels")),
+        "labels": lambda: pages_to_pdf(
+            label_pages(project, labels_of(project, option.molds), say=said), tr("Mold labels")
+        ),
         "tray-panels": lambda: to_dxf(cut_job(tray_project(project), None).shapes()),
         "tray-box": lambda: project_file.to_text(tray_project(project)).encode(),
     }
@@ -56,7 +58,7 @@ def purchases_html(option: Option) -> str:
     lines = purchases(option)
     currency = option.project.order.currency
     rows = "".join(
-        f"<tr><td>{escape(line.name)}</td><td>{escape(line.what_for)}</td><td>{escape(line.amount)}</td>"
+        f"<tr><td>{escape(said(line.name))}</td><td>{escape(said(line.what_for))}</td><td>{escape(said(line.amount))}</td>"
         f"<td align='right'>{'' if line.price is None else f'{line.price:.2f}'}</td>"
         f"<td align='right'>{'' if line.to_pay is None else f'{line.to_pay:.2f}'}</td></tr>"
         for line in lines
@@ -116,4 +118,4 @@ class PapersPanel(QWidget):
     def show_option(self, project: Project, option: Option | None) -> None:
         """Show the papers of an order."""
         self.list.setHtml(purchases_html(option) if option else "")
-        self.labels.show_page(one_label(project, labels_of(project)[0]) if option else None)
+        self.labels.show_page(one_label(project, labels_of(project)[0], said) if option else None)

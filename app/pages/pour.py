@@ -45,7 +45,7 @@ from app.settings import Settings
 from app.store import Store
 from app.theme import current_look
 from app.user_factors import remember
-from app.words import said, tr
+from app.words import language, said, tr
 from layout import edits
 from layout.documents.page import PAPERS
 from layout.documents.pour_sheet.content import Reading, SheetContent, grams, sheet_content
@@ -384,7 +384,7 @@ class PourPage(QWidget):
             make = sheet_maker(path, path.name)
             project = self._store.project
             content = sheet_content(project, self.findings, today(), self._name())
-            write_export(path, make(project, content, PAPERS[self.paper.currentData()]), force=True)
+            write_export(path, make(project, content, PAPERS[self.paper.currentData()], said, language()), force=True)
         except LayoutError as error:
             self.said.setText(f"▲ {said(error)}")
             return

@@ -7,8 +7,10 @@ from layout.documents.page import Paper
 from layout.documents.pour_sheet.content import SheetContent
 from layout.errors import BadValueError
 from layout.model import Project
+from layout.wording import Say
 
-Maker = Callable[[Project, SheetContent, Paper], bytes]
+Maker = Callable[[Project, SheetContent, Paper, Say, str], bytes]
+"""Takes what writes the texts in the reader's language, and that language's tag, besides."""
 
 
 def sheet_maker(path: Path, where: str) -> Maker:
@@ -26,22 +28,24 @@ def sheet_maker(path: Path, where: str) -> Maker:
     return makers[suffix]
 
 
-def _pdf(project: Project, content: SheetContent, paper: Paper) -> bytes:
+def _pdf(project: Project, content: SheetContent, paper: Paper, say: Say, language: str) -> bytes:
     from app.printing.paint import ensure_application, pages_to_pdf
     from layout.documents.pour_sheet.page import pour_pages
 
+    del language
     ensure_application()
-    return pages_to_pdf(pour_pages(project, content, paper), content.title)
+    return pages_to_pdf(pour_pages(project, content, paper, say), say(content.title))
 
 
-def _html(project: Project, content: SheetContent, paper: Paper) -> bytes:
+def _html(project: Project, content: SheetContent, paper: Paper, say: Say, language: str) -> bytes:
     from layout.documents.pour_sheet.web import to_html
 
-    return to_html(project, content, paper).encode()
+    return to_html(project, content, paper, say, language).encode()
 
 
-def _csv(project: Project, content: SheetContent, paper: Paper) -> bytes:
+def _csv(project: Project, content: SheetContent, paper: Paper, say: Say, language: str) -> bytes:
     from layout.documents.pour_sheet.table import to_csv
 
-    del paper
+    # a table is read by programs: its words are the same in every language
+    del paper, say, language
     return to_csv(project, content).encode()

@@ -21,6 +21,7 @@ from layout.documents.page import GREY, PALE, Align, Area, Mark, Page, Paper, Ta
 from layout.documents.panel_drawing import SCALES, crowded_words, drawing, drawing_height_mm, is_large_loop, scale_of
 from layout.geometry import XY
 from layout.units import fine_length_text, length_text
+from layout.wording import Say, as_written
 
 _MARGIN_MM: Final = 14.0
 _SIZE_MM: Final = 3.3
@@ -37,6 +38,7 @@ class _Flow:
     paper: Paper
     pages: list[list[Mark]]
     y_mm: float
+    say: Say
 
     @property
     def width_mm(self) -> float:
@@ -55,16 +57,17 @@ class _Flow:
         self.pages[-1].extend(marks)
 
     def text(self, words: str, *, bold: bool = False, size_mm: float = _SIZE_MM) -> None:
-        """Add a sentence, broken into lines."""
+        """Add a sentence in the reader's language, broken into lines."""
+        words = self.say(words)
         letters = self.width_mm / (_LETTER_SHARE * size_mm)
         height = 1.25 * size_mm * max(1, math.ceil(len(words) / letters))
         top = self.room(height + 0.4)
         self.add(Text((_MARGIN_MM, top + size_mm), words, size_mm, bold=bold, width_mm=self.width_mm))
 
 
-def cut_sheet_pages(job: CutJob, paper: Paper) -> tuple[Page, ...]:
+def cut_sheet_pages(job: CutJob, paper: Paper, say: Say = as_written) -> tuple[Page, ...]:
     """Return the pages: table, picture and sentences first, then every sheet with its pieces."""
-    flow = _Flow(paper, [[]], _MARGIN_MM)
+    flow = _Flow(paper, [[]], _MARGIN_MM, say)
     project = job.project
     flow.text(f"Cut list: {project.name}", bold=True, size_mm=5.0)
     box = project.box
@@ -96,7 +99,7 @@ def _add_table(flow: _Flow, job: CutJob) -> None:
     units = job.project.units
     rows = tuple(
         (
-            line.name,
+            flow.say(line.name),
             line.size_text(units),
             f"{line.length_mm:.2f} x {line.width_mm:.2f}",
             str(line.quantity),
@@ -104,7 +107,7 @@ def _add_table(flow: _Flow, job: CutJob) -> None:
         )
         for line in cut_lines(job.parts, job.sheets, job.project.box.sheet)
     )
-    head = ("Panel", "Size", "True size in mm", "Pieces", "Sheet")
+    head = tuple(flow.say(words) for words in ("Panel", "Size", "True size in mm", "Pieces", "Sheet"))
     columns = tuple(share * flow.width_mm for share in (0.2, 0.32, 0.24, 0.1, 0.14))
     aligns: tuple[Align, ...] = ("left", "right", "right", "right", "right")
     # long lists, as with letters to cast in, go on over as many pages as they need
@@ -124,7 +127,7 @@ def _add_drawings(flow: _Flow, job: CutJob) -> None:
             continue
         scale = scale_of(panel, flow.width_mm)
         top = flow.room(drawing_height_mm(panel, scale) + 2.0)
-        flow.add(*drawing(panel, job.project.units, scale, (_MARGIN_MM, top)))
+        flow.add(*drawing(panel, job.project.units, scale, (_MARGIN_MM, top), flow.say))
         for sentence in (crowded_words(panel, job.project.units, scale), panel.remark):
             if sentence:
                 flow.text(sentence)
@@ -172,14 +175,15 @@ def _add_sheet(flow: _Flow, job: CutJob, sheet: CutSheet, number: int) -> None:
     def at(point: XY) -> XY:
         return left + (point[0] - x0) * scale, top + 8.0 + (y1 - point[1]) * scale
 
-    words = f"Sheet {number}" + (", left-over piece" if sheet.leftover else "")
+    named = f"Sheet {number}, left-over piece" if sheet.leftover else f"Sheet {number}"
+    words = f"{named}; drawn 1:{1.0 / scale:g}."
     if sheet.length_mm is not None and sheet.width_mm is not None:
         size = " x ".join(length_text(v, units) for v in (sheet.length_mm, sheet.width_mm))
         waste = waste_pct((sheet,)) or 0.0
-        words += f": {size}, {waste:.0f} % waste"
+        words = f"{named}: {size}, {waste:.0f} % waste; drawn 1:{1.0 / scale:g}."
         corners = ((x0, y0), (x1, y0), (x1, y1), (x0, y1))
         flow.add(Area(tuple(at(p) for p in corners), 0.2, GREY, fill="#f7f7f7"))
-    flow.add(Text((left, top + 5.0), f"{words}; drawn 1:{1.0 / scale:g}.", _SIZE_MM, bold=True))
+    flow.add(Text((left, top + 5.0), flow.say(words), _SIZE_MM, bold=True))
     for shape in shapes:
         points = tuple(at(p) for p in points_of(shape))
         if shape.layer == Layer.THROUGH:
@@ -205,7 +209,7 @@ def _add_piece_names(flow: _Flow, job: CutJob, sheet: CutSheet, at: Callable[[XY
         if piece.panel.name.startswith("letter "):
             continue  # a name would hide the letter
         (px0, py0), (px1, py1) = piece_bounds(piece, job.kerf_mm)
-        words = piece.panel.name
+        words = flow.say(piece.panel.name)
         room = min((px1 - px0) * scale / (0.6 * len(words)), (py1 - py0) * scale * 0.6, _SIZE_MM)
         if room >= 1.2:
             x, y = at(_label_spot(piece, job.kerf_mm, ((px0 + px1) / 2.0, (py0 + py1) / 2.0)))

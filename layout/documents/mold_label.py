@@ -11,10 +11,12 @@ from layout.mirror import mirrored
 from layout.model import Project
 from layout.numbering import numbers
 from layout.regions import inner_polygon, inner_size_mm, placed_cavities
+from layout.wording import Say, as_written
 
 LABEL_MM: Final = (120.0, 90.0)
 """A label two of which fill the width of a sheet across. Common practice, no source."""
 _MAP_MM: Final = (112.0, 52.0)
+_FOOT: Final = "Mirror image: the mold seen from its open face. Hatched: bad cavity."
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,7 +62,9 @@ def labels_of(project: Project, molds: int = 1) -> tuple[LabelFacts, ...]:
     return tuple(facts.values())
 
 
-def label_pages(project: Project, labels: tuple[LabelFacts, ...], paper: Paper = A4) -> tuple[Page, ...]:
+def label_pages(
+    project: Project, labels: tuple[LabelFacts, ...], paper: Paper = A4, say: Say = as_written
+) -> tuple[Page, ...]:
     """Return the labels on sheets, one column, with cut lines."""
     per_page = max(1, int((paper.height_mm - 16.0) // (LABEL_MM[1] + 4.0)))
     pages = []
@@ -68,17 +72,17 @@ def label_pages(project: Project, labels: tuple[LabelFacts, ...], paper: Paper =
         marks: list[Line | Area | Round | Text] = []
         for k, facts in enumerate(labels[start : start + per_page]):
             corner = ((paper.width_mm - LABEL_MM[0]) / 2.0, 8.0 + k * (LABEL_MM[1] + 4.0))
-            marks.extend(_label(project, facts, corner))
+            marks.extend(_label(project, facts, corner, say))
         pages.append(Page(paper.width_mm, paper.height_mm, tuple(marks)))
     return tuple(pages)
 
 
-def one_label(project: Project, facts: LabelFacts) -> Page:
+def one_label(project: Project, facts: LabelFacts, say: Say = as_written) -> Page:
     """Return a label alone, on a page of its own size, to be looked at."""
-    return Page(LABEL_MM[0] + 2.0, LABEL_MM[1] + 2.0, tuple(_label(project, facts, (1.0, 1.0))))
+    return Page(LABEL_MM[0] + 2.0, LABEL_MM[1] + 2.0, tuple(_label(project, facts, (1.0, 1.0), say)))
 
 
-def _label(project: Project, facts: LabelFacts, corner: XY) -> list[Line | Area | Round | Text]:
+def _label(project: Project, facts: LabelFacts, corner: XY, say: Say) -> list[Line | Area | Round | Text]:
     x, y = corner
     width, height = LABEL_MM
     frame = ((x, y), (x + width, y), (x + width, y + height), (x, y + height))
@@ -88,15 +92,15 @@ def _label(project: Project, facts: LabelFacts, corner: XY) -> list[Line | Area 
     blank = "____________"
     return [
         Area(frame, 0.15, GREY, dash_mm=(2.0, 1.0)),
-        Text((x + 4.0, y + 8.0), f"Mold {facts.mold}", 6.0, bold=True),
+        Text((x + 4.0, y + 8.0), say(f"Mold {facts.mold}"), 6.0, bold=True),
         Text((x + width - 4.0, y + 8.0), part, 4.0, "right"),
-        Text((x + 4.0, y + 14.0), f"{count} cavities, {project.silicone.name}, {project.resin.name}", 3.2),
-        Text((x + 4.0, y + 19.0), f"Lot {facts.lot or blank}", 3.2),
-        Text((x + 62.0, y + 19.0), f"Poured {facts.poured or blank}", 3.2),
-        Text((x + 4.0, y + 24.0), f"Casts used {used} of {mold_life(project)}", 3.2),
+        Text((x + 4.0, y + 14.0), say(f"{count} cavities, {project.silicone.name}, {project.resin.name}"), 3.2),
+        Text((x + 4.0, y + 19.0), say(f"Lot {facts.lot or blank}"), 3.2),
+        Text((x + 62.0, y + 19.0), say(f"Poured {facts.poured or blank}"), 3.2),
+        Text((x + 4.0, y + 24.0), say(f"Casts used {used} of {mold_life(project)}"), 3.2),
         *_map(project, (x + 4.0, y + 27.0)),
-        Text((x + 4.0, y + height - 3.0), "Mirror image: the mold seen from its open face. Hatched: bad cavity.", 2.8),
-        Text((x + width - 4.0, y + height - 3.0), "Store flat.", 2.8, "right"),
+        Text((x + 4.0, y + height - 3.0), say(_FOOT), 2.8),
+        Text((x + width - 4.0, y + height - 3.0), say("Store flat."), 2.8, "right"),
     ]
 
 

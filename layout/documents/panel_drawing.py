@@ -9,6 +9,7 @@ from layout.box.shapes import Circle, Path, Shape, bounds_of_shapes, is_closed, 
 from layout.documents.page import GREY, Area, Line, Mark, Text
 from layout.geometry import XY
 from layout.units import MM_PER_INCH, Units, inch_fraction, length_text
+from layout.wording import Say, as_written
 
 LABEL_MM: Final = 2.4
 _APART_MM: Final = 2.7
@@ -100,7 +101,7 @@ def drawing_height_mm(panel: Panel, scale: float) -> float:
     return panel.width_mm / scale + BELOW_MM + 8.0
 
 
-def drawing(panel: Panel, units: Units, scale: float, corner: XY) -> list[Mark]:
+def drawing(panel: Panel, units: Units, scale: float, corner: XY, say: Say = as_written) -> list[Mark]:
     """Return the drawing with its heading.
 
     Parameters
@@ -119,11 +120,11 @@ def drawing(panel: Panel, units: Units, scale: float, corner: XY) -> list[Mark]:
     def at(x: float, y: float) -> XY:
         return left + (x - x0) / scale, low - (y - y0) / scale
 
-    marks: list[Mark] = [Text((corner[0], corner[1] + 4.0), _heading(panel, units, scale), 3.3, bold=True)]
+    marks: list[Mark] = [Text((corner[0], corner[1] + 4.0), say(_heading(panel, units, scale)), 3.3, bold=True)]
     found = distances_of(panel)
     marks += _outlines(panel, at)
-    marks += _below([(at(x0 + v, y0)[0], v, word) for v, word in found.along], low, units)
-    marks += _beside([(at(x0, y0 + v)[1], v, word) for v, word in found.up], left, units)
+    marks += _below([(at(x0 + v, y0)[0], v, word) for v, word in found.along], low, units, say)
+    marks += _beside([(at(x0, y0 + v)[1], v, word) for v, word in found.up], left, units, say)
     return marks
 
 
@@ -138,8 +139,10 @@ def crowded_words(panel: Panel, units: Units, scale: float) -> str:
 
 def _heading(panel: Panel, units: Units, scale: float) -> str:
     pieces = "1 piece" if panel.pieces == 1 else f"{panel.pieces} pieces"
-    size = f", round, {length_text(panel.length_mm, units)} across" if isinstance(panel.outer, Circle) else ""
-    return f"{panel.name}, {pieces}{size}: on the face that is in, from its lower left; drawn 1:{scale:g}."
+    where = f"on the face that is in, from its lower left; drawn 1:{scale:g}."
+    if isinstance(panel.outer, Circle):
+        return f"{panel.name}, {pieces}, round, {length_text(panel.length_mm, units)} across: {where}"
+    return f"{panel.name}, {pieces}: {where}"
 
 
 def _outlines(panel: Panel, at: Callable[[float, float], XY]) -> list[Mark]:
@@ -184,19 +187,19 @@ def _spread(places: Sequence[tuple[float, float, str]]) -> list[tuple[float, flo
     return kept
 
 
-def _below(places: Sequence[tuple[float, float, str]], low: float, units: Units) -> list[Mark]:
+def _below(places: Sequence[tuple[float, float, str]], low: float, units: Units, say: Say) -> list[Mark]:
     marks: list[Mark] = []
     for x, value, word in _spread(places):
         marks.append(Line((x, low + 0.5), (x, low + 2.5), 0.1, GREY))
-        words = f"{distance_text(value, units)} {word}".strip()
+        words = f"{distance_text(value, units)} {say(word)}" if word else distance_text(value, units)
         marks.append(Text((x + 0.35 * LABEL_MM, low + 3.0), words, LABEL_MM, "right", angle_deg=90.0))
     return marks
 
 
-def _beside(places: Sequence[tuple[float, float, str]], left: float, units: Units) -> list[Mark]:
+def _beside(places: Sequence[tuple[float, float, str]], left: float, units: Units, say: Say) -> list[Mark]:
     marks: list[Mark] = []
     for y, value, word in _spread(places):
         marks.append(Line((left - 2.5, y), (left - 0.5, y), 0.1, GREY))
-        words = f"{word} {distance_text(value, units)}".strip()
+        words = f"{say(word)} {distance_text(value, units)}" if word else distance_text(value, units)
         marks.append(Text((left - 3.0, y + 0.35 * LABEL_MM), words, LABEL_MM, "right"))
     return marks

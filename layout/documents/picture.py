@@ -21,7 +21,7 @@ from layout.model import Cavity, Finding, KeepOut, Project, RectBox, RoundBox
 from layout.numbering import by_number, numbers
 from layout.regions import inner_polygon, inner_size_mm, placed_cavity, placed_holes, placed_keep_out
 from layout.units import MM_PER_INCH, Units, length_text, measured_length_text
-from layout.wording import message
+from layout.wording import Say, as_written, message
 
 PAPER: Final = "#ffffff"
 INK: Final = "#1b2733"
@@ -44,6 +44,7 @@ class _Sheet:
     top_mm: float
     text_mm: float
     parts: list[str]
+    say: Say = as_written
 
     def y(self, y_mm: float) -> str:
         return f"{self.top_mm - y_mm:.4f}"
@@ -64,7 +65,8 @@ class _Sheet:
         self.parts.append(f'<line x1="{a[0]:.4f}" y1="{self.y(a[1])}" x2="{b[0]:.4f}" y2="{self.y(b[1])}" {look}/>')
 
     def text(self, at: XY, words: str, *, size: float = 1.0, anchor: str = "start", look: str = "") -> None:
-        """Write words with their middle height at a point; size 1 is the sheet's plain text."""
+        """Write words in the reader's language, their middle height at a point; size 1 is the sheet's plain text."""
+        words = self.say(words)
         height = self.text_mm * size
         self.parts.append(
             f'<text x="{at[0]:.4f}" y="{float(self.y(at[1])) + 0.35 * height:.4f}" font-size="{height:.4f}"'
@@ -81,7 +83,7 @@ def _stroke(colour: str, width_mm: float, fill: str = "none", dash: str = "") ->
     return f'fill="{fill}" stroke="{colour}" stroke-width="{width_mm:.4f}"{dashes} stroke-linejoin="round"'
 
 
-def layout_svg(project: Project, mirrored: bool = False, text_share: float = TEXT_SHARE) -> str:
+def layout_svg(project: Project, mirrored: bool = False, text_share: float = TEXT_SHARE, say: Say = as_written) -> str:
     """Return the layout as an SVG document, 1 user unit = 1 mm.
 
     Parameters
@@ -92,6 +94,8 @@ def layout_svg(project: Project, mirrored: bool = False, text_share: float = TEX
         says which of the two it is.
     text_share : float
         Height of the words over the longer side of the box: more for a picture that is shown small.
+    say : callable
+        What is written, in the reader's language.
 
     Returns
     -------
@@ -106,7 +110,7 @@ def layout_svg(project: Project, mirrored: bool = False, text_share: float = TEX
     findings = by_number(check(shown), project)
     left, right = 5.0 * text, 3.0 * text
     title_room, foot_room = 5.6 * text, (7.0 + 1.5 * _foot_lines(findings)) * text
-    sheet = _Sheet(width, text, [])
+    sheet = _Sheet(width, text, [], say)
     _draw_box(sheet, shown)
     for area in shown.keep_outs:
         _draw_keep_out(sheet, area)
@@ -128,7 +132,7 @@ def layout_svg(project: Project, mirrored: bool = False, text_share: float = TEX
         f'<rect x="{-left:.4f}" y="{-title_room:.4f}" width="{total_width:.4f}" height="{total_height:.4f}"'
         f" {_fill(PAPER)}/>"
     )
-    words = f"<title>{escape(project.name)}</title><desc>{escape(_summary(project, mirrored))}</desc>"
+    words = f"<title>{escape(project.name)}</title><desc>{escape(say(_summary(project, mirrored)))}</desc>"
     return "\n".join((head, words, paper, *sheet.parts, "</svg>")) + "\n"
 
 
@@ -137,14 +141,12 @@ def _summary(project: Project, mirrored: bool) -> str:
     said = [f"{count} {'cavity' if count == 1 else 'cavities'}"]
     found = clearances(project)
     if found.least_wall_mm is not None:
-        said.append(_measured("least wall", "cavities overlap by", found.least_wall_mm, project.units))
+        wall = _exact(abs(found.least_wall_mm), project.units)
+        said.append(f"cavities overlap by {wall}" if found.least_wall_mm < 0 else f"least wall {wall}")
     if found.least_edge_mm is not None:
-        said.append(_measured("least edge", "a cavity sticks out of the box by", found.least_edge_mm, project.units))
+        edge = _exact(abs(found.least_edge_mm), project.units)
+        said.append(f"a cavity sticks out of the box by {edge}" if found.least_edge_mm < 0 else f"least edge {edge}")
     return f"{', '.join(said)}; {view_name(mirrored)}"
-
-
-def _measured(apart: str, across: str, value_mm: float, units: Units) -> str:
-    return f"{across if value_mm < 0 else apart} {_exact(abs(value_mm), units)}"
 
 
 def _exact(value_mm: float, units: Units) -> str:
@@ -311,7 +313,7 @@ def _draw_foot(sheet: _Sheet, findings: tuple[Finding, ...], units: Units, room:
     sheet.text((0.0, y), words, look=f'{_fill(ALARM)} font-weight="bold"')
     for i, finding in enumerate(findings[:_LISTED], start=1):
         text = message(finding, units)
-        size = min(1.0, room / (0.52 * t * max(len(text), 1)))
+        size = min(1.0, room / (0.52 * t * max(len(sheet.say(text)), 1)))
         sheet.text((0.0, y - 1.5 * i * t), text, size=size)
     if len(findings) > _LISTED:
         sheet.text((0.0, y - 1.5 * (_LISTED + 1) * t), f"and {len(findings) - _LISTED} more", look=_fill(QUIET))

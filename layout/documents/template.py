@@ -32,6 +32,7 @@ from layout.errors import BadValueError
 from layout.geometry import XY, Placed, PlacedDisc, as_polygon
 from layout.model import OutlineBox, Project, RectBox, RoundBox
 from layout.regions import inner_size_mm, placed_keep_out
+from layout.wording import Say, as_written
 
 __all__ = [
     "MIRRORED",
@@ -73,7 +74,9 @@ def _base_outline(project: Project, shape: OutlineBox) -> Polygon:
 MOST_PAGES: Final = 200
 
 
-def template_pages(project: Project, paper: Paper, letters: tuple[Polygon, ...] = ()) -> tuple[Page, ...]:
+def template_pages(
+    project: Project, paper: Paper, letters: tuple[Polygon, ...] = (), say: Say = as_written
+) -> tuple[Page, ...]:
     """Return the pages of the template, all at full size.
 
     Parameters
@@ -82,6 +85,8 @@ def template_pages(project: Project, paper: Paper, letters: tuple[Polygon, ...] 
     paper : Paper
     letters : tuple of Polygon
         Raised letters that are glued to the base too, box coordinates.
+    say : callable
+        What is written, in the reader's language.
 
     Raises
     ------
@@ -97,11 +102,12 @@ def template_pages(project: Project, paper: Paper, letters: tuple[Polygon, ...] 
         )
     found = spots(project)
     taken = shapely.STRtree([as_polygon(spot.placed) for spot in found])
-    return tuple(
-        Page(page.width_mm, page.height_mm, (*_drawing(project, tile, found, letters), *seams(tile, windows, taken),
-                                             *frame(project, page, tile, n, windows)))
-        for n, tile in enumerate(windows, start=1)
-    )  # fmt: skip
+
+    def marks(tile: Tile, number: int) -> tuple[Mark, ...]:
+        drawn = (*_drawing(project, tile, found, letters, say), *seams(tile, windows, taken))
+        return *drawn, *frame(project, page, tile, number, windows, say)
+
+    return tuple(Page(page.width_mm, page.height_mm, marks(tile, n)) for n, tile in enumerate(windows, start=1))
 
 
 @dataclass(frozen=True, slots=True)
@@ -152,12 +158,14 @@ class _View:
         return [Text((x, y + 0.36 * size_mm), words, size_mm, "middle", colour=colour)]
 
 
-def _drawing(project: Project, tile: Tile, found: tuple[Spot, ...], letters: tuple[Polygon, ...]) -> list[Mark]:
+def _drawing(
+    project: Project, tile: Tile, found: tuple[Spot, ...], letters: tuple[Polygon, ...], say: Say
+) -> list[Mark]:
     view = _View(tile)
     marks = _box_marks(project, view)
     for area in project.keep_outs:
         marks += view.outline(placed_keep_out(area), 0.15, (2.0, 1.0), GREY)
-        marks += view.text((area.x_mm, area.y_mm), area.purpose or area.id, 3.0, GREY)
+        marks += view.text((area.x_mm, area.y_mm), say(area.purpose or area.id), 3.0, GREY)
     for spot in found:
         if not outside(spot.placed.bounds, tile):
             marks += _cavity_marks(view, spot)

@@ -13,6 +13,7 @@ from layout.geometry import XY
 from layout.mirror import AS_GLUED
 from layout.model import Project
 from layout.units import fine_length_text
+from layout.wording import Say, as_written
 
 CHECK_BARS: Final = ((100.0, "100 mm"), (101.6, "4 in"))
 SIDE_UP: Final = "This side up: lay it on the base and glue the masters on it as drawn."
@@ -23,13 +24,17 @@ _CROSS_MM: Final = 4.0
 _SHARES: Final = tuple(k / 40.0 for k in range(2, 39))
 
 
-def frame(project: Project, paper: Paper, tile: Tile, number: int, windows: Sequence[Tile]) -> list[Mark]:
+def frame(
+    project: Project, paper: Paper, tile: Tile, number: int, windows: Sequence[Tile], say: Say = as_written
+) -> list[Mark]:
     """Return title, check bars and words of a page."""
-    title = f"Placement template: {project.name}"
+    title = say(f"Placement template: {project.name}")
     where = f"page {number} of {len(windows)}"
     if len(windows) > 1:
-        where += f", column {tile.column}, row {tile.row} from below"
-    return _side(project, paper, title, where) if tile.at_side else _head_and_foot(project, paper, title, where)
+        where = f"page {number} of {len(windows)}, column {tile.column}, row {tile.row} from below"
+    words = say(_words(project))
+    round_it = _side if tile.at_side else _head_and_foot
+    return round_it(paper, title, say(where), words)
 
 
 def _words(project: Project) -> str:
@@ -41,7 +46,7 @@ def _words(project: Project) -> str:
     )
 
 
-def _head_and_foot(project: Project, paper: Paper, title: str, where: str) -> list[Mark]:
+def _head_and_foot(paper: Paper, title: str, where: str, words: str) -> list[Mark]:
     left, right = MARGIN_MM, paper.width_mm - MARGIN_MM
     top = paper.height_mm - MARGIN_MM - FOOT_MM
     marks: list[Mark] = [
@@ -49,26 +54,26 @@ def _head_and_foot(project: Project, paper: Paper, title: str, where: str) -> li
         Text((right, MARGIN_MM + 3.5), where, 3.2, "right"),
         Line((left, top + 2.0), (right, top + 2.0), 0.1, GREY),
     ]
-    for i, (length, words) in enumerate(CHECK_BARS):
+    for i, (length, size) in enumerate(CHECK_BARS):
         y = top + 8.0 + i * 9.0
-        marks += _bar((left, y), (left + length, y), words)
+        marks += _bar((left, y), (left + length, y), size)
     x = left + CHECK_BARS[1][0] + 5.0
     room = right - x
-    marks.append(Text((x, top + 6.0), _words(project), 2.6 if room > 80.0 else 2.3, width_mm=room))
+    marks.append(Text((x, top + 6.0), words, 2.6 if room > 80.0 else 2.3, width_mm=room))
     return marks
 
 
-def _side(project: Project, paper: Paper, title: str, where: str) -> list[Mark]:
+def _side(paper: Paper, title: str, where: str, words: str) -> list[Mark]:
     """Return the strip on the right: title and words above, the bars upright below."""
     left, low = paper.width_mm - MARGIN_MM - SIDE_MM + 3.0, paper.height_mm - MARGIN_MM
     room = SIDE_MM - 3.0
     marks: list[Mark] = [
         Line((left - 1.5, MARGIN_MM), (left - 1.5, low), 0.1, GREY),
-        Text((left, MARGIN_MM + 3.5), f"{title}\n{where}\n\n{_words(project)}", 2.5, width_mm=room),
+        Text((left, MARGIN_MM + 3.5), f"{title}\n{where}\n\n{words}", 2.5, width_mm=room),
     ]
-    for i, (length, words) in enumerate(CHECK_BARS):
+    for i, (length, size) in enumerate(CHECK_BARS):
         x = left + 8.0 + i * 12.0
-        marks += _bar((x, low), (x, low - length), words)
+        marks += _bar((x, low), (x, low - length), size)
     return marks
 
 

@@ -198,7 +198,7 @@ def test_that_what_is_painted_on_a_page_is_in_the_made_up_language(
     own = QPainter.drawText
 
     def record(painter: QPainter, *args: object) -> object:
-        # papers stay in English, on the screen as in the printer
+        # papers break their lines themselves: tests/app/printing/test_translated_papers.py looks at them whole
         if "printing" not in sys._getframe(1).f_code.co_filename:
             painted.update(a for a in args if isinstance(a, str))
         return own(painter, *args)  # type: ignore[call-overload]

@@ -177,8 +177,8 @@ def _facts(project: Project, pour: SiliconePour, resin: ResinPour) -> tuple[tupl
         ("A + B a batch", _parts_words(pour)),
         ("Batches", _batches_words(pour)),
         ("Container", container_words(project, pour)),
-        ("Pot life today", minutes_text(pour.pot_life_min) + _guessed(project.silicone, "pot_life_min")),
-        ("Demold after", minutes_text(pour.demold_min) + _guessed(project.silicone, "demold_min")),
+        ("Pot life today", _or_guess(minutes_text(pour.pot_life_min), project.silicone, "pot_life_min")),
+        ("Demold after", _or_guess(minutes_text(pour.demold_min), project.silicone, "demold_min")),
     ]
     if pour.volumes.level_ml > 0.0:
         found.append(("For the bench's level", volume_text(pour.volumes.level_ml, units)))
@@ -234,8 +234,8 @@ def mix_words(mix: Mix) -> str:
     return f"{mix.name} {mix.ratio_a:g}:{mix.ratio_b:g} {by}, as typed"
 
 
-def _guessed(mix: Mix, field: str) -> str:
-    return " (assumed)" if origin_of(mix, field) == "assumed" else ""
+def _or_guess(words: str, mix: Mix, field: str) -> str:
+    return f"{words} (assumed)" if origin_of(mix, field) == "assumed" else words
 
 
 def _kit_words(project: Project, resin: ResinPour) -> str:
@@ -272,8 +272,8 @@ def _each_master(project: Project) -> str:
 def _batches_words(pour: SiliconePour) -> str:
     if pour.batching.count is None:
         return "does not fit its pot life"
-    because = f" ({pour.batching.because})" if pour.batching.because else ""
-    return f"{pour.batching.count}{because}"
+    count = pour.batching.count
+    return f"{count} ({pour.batching.because})" if pour.batching.because else f"{count}"
 
 
 def _silicone_readings(project: Project, pour: SiliconePour, times: Timeline) -> tuple[Reading, ...]:

@@ -9,6 +9,7 @@ from layout.documents.pour_sheet.lines import LINE, fitted, width_em, wrapped
 from layout.documents.pour_sheet.more import Left, more_pages
 from layout.documents.pour_sheet.plan import plans
 from layout.model import Project, Severity
+from layout.wording import Say, as_written
 
 MARGIN_MM: Final = 11.0
 BODY_MM: Final = 3.5
@@ -43,6 +44,7 @@ class _Sheet:
     """Marks, and how far down the page is used; what found no room on it."""
 
     paper: Paper
+    say: Say
     y: float = MARGIN_MM
     marks: list[Mark] = field(default_factory=list)
     left_over: Left = field(default_factory=Left)
@@ -63,7 +65,7 @@ class _Sheet:
         self.marks.append(Text((x, self.y), words, size, bold=bold, colour=colour))
 
 
-def pour_pages(project: Project, content: SheetContent, paper: Paper = A4) -> tuple[Page, ...]:
+def pour_pages(project: Project, content: SheetContent, paper: Paper = A4, say: Say = as_written) -> tuple[Page, ...]:
     """Return the pour sheet of a project: one page, or as many more as nothing is left out and no letter is too small.
 
     Notes
@@ -72,7 +74,7 @@ def pour_pages(project: Project, content: SheetContent, paper: Paper = A4) -> tu
     cautions. What finds no room at 7.4 points goes on further pages: cautions first, then the checklist; so do warnings
     and times of cups beyond those that the first page holds.
     """
-    sheet = _Sheet(paper)
+    sheet = _Sheet(paper, say)
     _head(sheet, content)
     few = len(content.silicone) + len(content.resin) <= FEW_CUPS
     _readings(sheet, project, content.poured, content.silicone, 8.2 if few else 6.4)
@@ -84,19 +86,20 @@ def pour_pages(project: Project, content: SheetContent, paper: Paper = A4) -> tu
     sheet.y = sheet.bottom - lower_height
     sheet.marks += [_moved(mark, sheet.y) for mark in lower]
     first = Page(paper.width_mm, paper.height_mm, tuple(sheet.marks))
-    more = more_pages(project, content, paper, sheet.left_over)
+    more = more_pages(project, content, paper, sheet.left_over, say)
     if not more:
         return (first,)
-    count = Text((sheet.left + sheet.width, 6.0 + 2.6), f"page 1 of {1 + len(more)}", 2.8, "right", colour=GREY)
+    words = say(f"page 1 of {1 + len(more)}")
+    count = Text((sheet.left + sheet.width, 6.0 + 2.6), words, 2.8, "right", colour=GREY)
     return (replace(first, marks=(*first.marks, count)), *more)
 
 
 def _head(sheet: _Sheet, content: SheetContent) -> None:
     sheet.y += 5.0
-    title, size = fitted(content.title, sheet.width, 6.0, 4.2)
+    title, size = fitted(sheet.say(content.title), sheet.width, 6.0, 4.2)
     sheet.text(sheet.left, title, size, bold=True)
     sheet.y += 5.6
-    sheet.text(sheet.left, content.subtitle, BODY_MM)
+    sheet.text(sheet.left, sheet.say(content.subtitle), BODY_MM)
     sheet.y += 2.2
     said = [(w, True) for s, w in content.warnings if s == Severity.REFUSE]
     said += [(f"Taken on: {w}", True) for w in content.accepted]
@@ -106,11 +109,12 @@ def _head(sheet: _Sheet, content: SheetContent) -> None:
     size = 2.9
     shown: list[tuple[str, bool]] = []
     for index, (words, bold) in enumerate(said):
-        lines = wrapped(words, sheet.width - 5.0, size, bold=bold)
+        lines = wrapped(sheet.say(words), sheet.width - 5.0, size, bold=bold)
         if shown and len(shown) + len(lines) > MOST_HEAD_LINES - (index + 1 < len(said)):
             sheet.left_over.warnings = tuple(said[index:])
             more = len(said) - index
-            shown.append((f"{more} more {'point' if more == 1 else 'points'} to mind: see page 2.", True))
+            told = "1 more point to mind: see page 2." if more == 1 else f"{more} more points to mind: see page 2."
+            shown.append((sheet.say(told), True))
             break
         shown += [(line, bold) for line in lines]
     height = len(shown) * size * LINE + 2.6
@@ -131,9 +135,11 @@ def _readings(sheet: _Sheet, project: Project, title: str, readings: tuple[Readi
     if not readings:
         return
     sheet.y += 4.6
-    words, letters = fitted(title, sheet.width - 96.0, 4.2, 2.8)
+    words, letters = fitted(sheet.say(title), sheet.width - 96.0, 4.2, 2.8)
     sheet.text(sheet.left, words, letters, bold=True)
-    sheet.text(sheet.left + sheet.width - 92.0, "cup tared to 0, pour in up to the reading, grams", 2.8, colour=GREY)
+    told = sheet.say("cup tared to 0, pour in up to the reading, grams")
+    words, letters = fitted(told, 92.0, 2.8, 2.0, bold=False)
+    sheet.text(sheet.left + sheet.width - 92.0, words, letters, colour=GREY)
     sheet.y += 1.6
     groups = [[r] for r in readings] if len(readings) <= ROWS_SHOWN else alike(readings)
     step = project.pour.scale_step_g
@@ -142,7 +148,8 @@ def _readings(sheet: _Sheet, project: Project, title: str, readings: tuple[Readi
         _reading_row(sheet, rows, size, columns, step)
     if len(groups) > MOST_ROWS:
         sheet.y += 3.6
-        sheet.text(sheet.left, f"{len(readings)} cups in all: every reading stands on page 2.", 2.9, bold=True)
+        told = sheet.say(f"{len(readings)} cups in all: every reading stands on page 2.")
+        sheet.text(sheet.left, told, 2.9, bold=True)
         sheet.y += 1.0
         sheet.left_over.readings += ((title, readings),)
     sheet.y += 1.0
@@ -153,7 +160,7 @@ def _columns(sheet: _Sheet, rows: list[Reading], size: float, step_g: float | No
     while True:
         widths = [
             max(
-                width_em(r.readings[n][0]) * 3.2
+                width_em(sheet.say(r.readings[n][0])) * 3.2
                 + 1.4
                 + width_em(grams(r.readings[n][1], step_g), bold=True) * size
                 + 3.0
@@ -170,14 +177,15 @@ def _reading_row(sheet: _Sheet, rows: list[Reading], size: float, columns: list[
     first = rows[0]
     name = first.name if len(rows) == 1 else f"{first.name} to {rows[-1].name.split()[-1]}"
     note = first.note if len(rows) == 1 else f"{len(rows)} cups alike; below: {first.listed}"
-    notes = wrapped(note, NOTE_MM, 2.8)
+    notes = wrapped(sheet.say(note), NOTE_MM, 2.8)
     height = max(size * 1.5, len(notes) * 2.8 * LINE + 1.6)
     base = sheet.y + height / 2.0 + 0.36 * size
     x = sheet.left
-    words, letters = fitted(name, NAME_MM - 1.5, 3.6, 2.6)
+    words, letters = fitted(sheet.say(name), NAME_MM - 1.5, 3.6, 2.6)
     sheet.marks.append(Text((x, base), words, letters, bold=True))
     x += NAME_MM
-    for (label, value), wide in zip(first.readings, columns, strict=True):
+    for (english, value), wide in zip(first.readings, columns, strict=True):
+        label = sheet.say(english)
         sheet.marks.append(Text((x, base), label, 3.2, colour=GREY))
         at = x + width_em(label) * 3.2 + 1.4
         sheet.marks.append(Text((at, base), grams(value, step_g), size, bold=True, colour=DARK))
@@ -194,18 +202,18 @@ def _reading_row(sheet: _Sheet, rows: list[Reading], size: float, columns: list[
 
 def _times_list(sheet: _Sheet, rows: list[Reading]) -> None:
     """The clock times (or cavities) of cups that share a row, in columns; the rest of a long list on page 2."""
-    size, columns = 2.8, 3 if max(width_em(r.times) for r in rows) * 2.8 < sheet.width / 3.0 - 2.0 else 2
+    size, columns = 2.8, 3 if max(width_em(sheet.say(r.times)) for r in rows) * 2.8 < sheet.width / 3.0 - 2.0 else 2
     shown = rows if len(rows) <= TIMES_SHOWN else rows[: TIMES_SHOWN - columns]
     width = sheet.width / columns
     for index, reading in enumerate(shown):
         x = sheet.left + (index % columns) * width
         y = sheet.y + (index // columns + 0.9) * size * LINE
-        sheet.marks.append(Text((x, y), fitted(reading.times, width - 2.0, size, 2.4, bold=False)[0], size))
+        sheet.marks.append(Text((x, y), fitted(sheet.say(reading.times), width - 2.0, size, 2.4, bold=False)[0], size))
     sheet.y += (len(shown) + columns - 1) // columns * size * LINE + 1.4
     if len(shown) < len(rows):
         sheet.y += size * LINE
         rest = f"... {rows[len(shown)].name} to {rows[-1].name.split()[-1]}: see page 2."
-        sheet.text(sheet.left, rest, size, bold=True)
+        sheet.text(sheet.left, sheet.say(rest), size, bold=True)
         sheet.y += 1.4
         sheet.left_over.times += (tuple(rows[len(shown) :]),)
 
@@ -219,8 +227,8 @@ def _facts(sheet: _Sheet, content: SheetContent) -> None:
         y = top
         x = sheet.left + index * (column + 1.0)
         for name, value in facts:
-            lines = wrapped(value, column - 40.0, size, bold=name in STRONG)
-            sheet.marks.append(Text((x, y + size), name, size, colour=GREY))
+            lines = wrapped(sheet.say(value), column - 40.0, size, bold=name in STRONG)
+            sheet.marks.append(Text((x, y + size), sheet.say(name), size, colour=GREY))
             for i, line in enumerate(lines):
                 sheet.marks.append(Text((x + 38.0, y + size + i * size * LINE), line, size, bold=name in STRONG))
             y += len(lines) * size * LINE + 0.5
@@ -234,7 +242,7 @@ def _plans(sheet: _Sheet, project: Project, content: SheetContent, room: float) 
     if room < 0.5 * LEAST_PLAN_MM:
         sheet.left_over.plans = True
         return
-    marks, _ = plans(project, content.batch_of, (sheet.left, sheet.y), (sheet.width, room))
+    marks, _ = plans(project, content.batch_of, (sheet.left, sheet.y), (sheet.width, room), sheet.say)
     sheet.marks += marks
 
 
@@ -255,12 +263,13 @@ def _lower(sheet: _Sheet, content: SheetContent, with_plans: bool) -> tuple[list
             foot = 0.0 if columns is both else 5.0
             if height + foot <= most:
                 if foot:
-                    marks.append(Text((sheet.left, height + 3.4), "Cautions: see page 2.", 3.1, bold=True))
+                    told = sheet.say("Cautions: see page 2.")
+                    marks.append(Text((sheet.left, height + 3.4), told, 3.1, bold=True))
                     sheet.left_over.cautions = True
                 return marks, height + foot
             size -= 0.1
     sheet.left_over.cautions = sheet.left_over.checklist = True
-    said = Text((sheet.left, 3.8), "In this order, and cautions: see page 2.", 3.1, bold=True)
+    said = Text((sheet.left, 3.8), sheet.say("In this order, and cautions: see page 2."), 3.1, bold=True)
     return [said], 5.0
 
 
@@ -273,10 +282,10 @@ def _two_columns(
     for index, (title, items, sign) in enumerate(columns):
         x, y = sheet.left + index * (column + 6.0), 4.8
         if title:
-            marks.append(Text((x, y), title, 3.6, bold=True))
+            marks.append(Text((x, y), sheet.say(title), 3.6, bold=True))
         y += 1.4
         for item in items:
-            lines = wrapped(item, column - 5.0, size)
+            lines = wrapped(sheet.say(item), column - 5.0, size)
             marks.append(_box(x, y) if sign == 0 else Text((x + 0.6, y + size), "!", size, bold=True))
             for i, line in enumerate(lines):
                 marks.append(Text((x + 4.4, y + size + i * size * LINE), line, size))

@@ -12,6 +12,7 @@ from layout.mirror import mirrored
 from layout.model import CavityId, Project, RoundBox
 from layout.numbering import numbered, numbers, rows
 from layout.regions import inner_polygon, inner_size_mm, placed_cavity, placed_holes, placed_keep_out
+from layout.wording import Say, as_written
 
 _PAPER: Final = "#ffffff"
 TINTS: Final = (_PAPER, "#cfe2f3", "#fbe0bd", "#d9d9d9", "#fff3a6", "#e6d5ee")
@@ -114,7 +115,11 @@ def plan_height_mm(project: Project, size_mm: tuple[float, float]) -> float:
 
 
 def plans(
-    project: Project, batch_of: Mapping[CavityId, int], corner: XY, size_mm: tuple[float, float]
+    project: Project,
+    batch_of: Mapping[CavityId, int],
+    corner: XY,
+    size_mm: tuple[float, float],
+    say: Say = as_written,
 ) -> tuple[list[Mark], float]:
     """Return the layout as glued and mirrored, side by side, with the key of the batches, and how tall they are."""
     width = (size_mm[0] - 6.0) / 2.0
@@ -129,24 +134,24 @@ def plans(
         (("As the masters are glued", project), ("Mirror image: the mold from its open face", mirrored(project)))
     ):
         x = corner[0] + index * (width + 6.0)
-        marks.append(Text((x + width / 2.0, top + 3.0), title, 3.0, "middle", True))
+        marks.append(Text((x + width / 2.0, top + 3.0), say(title), 3.0, "middle", True))
         marks += plan_marks(shown, batch_of, number, (x, top + 4.4), size)
     if key:
-        marks += _key(batch_of, (corner[0], top + 4.4 + tall + 4.0), size_mm[0])
+        marks += _key(batch_of, (corner[0], top + 4.4 + tall + 4.0), size_mm[0], say)
     return marks, top - corner[1] + 4.4 + tall + key + 2.0
 
 
-def _key(batch_of: Mapping[CavityId, int], at: XY, width_mm: float) -> list[Mark]:
+def _key(batch_of: Mapping[CavityId, int], at: XY, width_mm: float, say: Say) -> list[Mark]:
     number_of = sorted(set(batch_of.values()))
     x, y = at
     marks: list[Mark] = []
     for batch in number_of:
         if x + 2.0 * KEY_MM > at[0] + width_mm and batch != number_of[-1]:
-            marks.append(Text((x, y), f"... to {number_of[-1]}, in turn", 2.8))
+            marks.append(Text((x, y), say(f"... to {number_of[-1]}, in turn"), 2.8))
             break
         corners = ((x, y - 2.6), (x + 4.4, y - 2.6), (x + 4.4, y + 0.4), (x, y + 0.4))
         marks.append(Area(corners, 0.2, fill=tint(batch)))
-        marks.append(Text((x + 5.4, y), f"resin batch {batch}", 2.8))
+        marks.append(Text((x + 5.4, y), say(f"resin batch {batch}"), 2.8))
         x += KEY_MM
     return marks
 

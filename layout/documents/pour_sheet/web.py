@@ -12,6 +12,7 @@ from layout.documents.picture import layout_svg
 from layout.documents.pour_sheet.content import Reading, SheetContent, grams
 from layout.documents.pour_sheet.page import pour_pages
 from layout.model import Project, Severity
+from layout.wording import Say, as_written
 
 _STYLE: Final = """
 :root { color-scheme: light dark; }
@@ -37,55 +38,74 @@ ul { padding-left: 1.1em; margin: .2em 0; }
 """
 
 
-def to_html(project: Project, content: SheetContent, paper: Paper = A4) -> str:
-    """Return the pour sheet as an HTML document in UTF-8, to be printed on one page of a paper."""
+_NO_RESIN: Final = "No batch fits its pot life, or no cavity."
+
+
+def to_html(
+    project: Project, content: SheetContent, paper: Paper = A4, say: Say = as_written, language: str = "en"
+) -> str:
+    """Return the pour sheet as an HTML document in UTF-8, to be printed on one page of a paper.
+
+    Parameters
+    ----------
+    say : callable
+        What is written, in the reader's language.
+    language : str
+        The tag of that language, as HTML names it.
+    """
+
+    def told(words: str) -> str:
+        return escape(say(words))
+
     size = f"@page {{ size: {paper.width_mm:g}mm {paper.height_mm:g}mm; margin: 0; }}"
-    papers = "".join(page_svg(page) for page in pour_pages(project, content, paper))
+    papers = "".join(page_svg(page) for page in pour_pages(project, content, paper, say))
     parts = [
         "<!DOCTYPE html>",
-        '<html lang="en"><head><meta charset="utf-8">',
+        f'<html lang="{escape(language)}"><head><meta charset="utf-8">',
         '<meta name="viewport" content="width=device-width, initial-scale=1">',
-        f"<title>{escape(content.title)}</title><style>{_STYLE}{size}</style></head><body>",
+        f"<title>{told(content.title)}</title><style>{_STYLE}{size}</style></head><body>",
         f'<div class="paper" aria-hidden="true">{papers}</div>',
         '<div class="screen">',
-        f"<h1>{escape(content.title)}</h1><p>{escape(content.subtitle)}</p>",
-        *_warnings(content),
-        f"<h2>{escape(content.poured)}</h2>",
-        _table(project, content.silicone),
-        f"<h2>Resin: {escape(content.resin_name)}</h2>",
-        _table(project, content.resin) if content.resin else "<p>No batch fits its pot life, or no cavity.</p>",
-        "<h2>Figures</h2><table>",
-        *(f"<tr><th>{escape(name)}</th><td>{escape(value)}</td></tr>" for name, value in content.facts),
+        f"<h1>{told(content.title)}</h1><p>{told(content.subtitle)}</p>",
+        *_warnings(content, say),
+        f"<h2>{told(content.poured)}</h2>",
+        _table(project, content.silicone, say),
+        f"<h2>{told(f'Resin: {content.resin_name}')}</h2>",
+        _table(project, content.resin, say) if content.resin else f"<p>{told(_NO_RESIN)}</p>",
+        f"<h2>{told('Figures')}</h2><table>",
+        *(f"<tr><th>{told(name)}</th><td>{told(value)}</td></tr>" for name, value in content.facts),
         "</table>",
-        f'<h2>Where each number is</h2><div class="cols">{_picture(project, False)}{_picture(project, True)}</div>',
-        '<div class="cols"><div><h2>In this order</h2><ul class="steps">',
-        *(f"<li>{escape(step)}</li>" for step in content.checklist),
-        "</ul></div><div><h2>Cautions</h2><ul>",
-        *(f"<li>{escape(words)}</li>" for words in content.cautions),
+        f"<h2>{told('Where each number is')}</h2>",
+        f'<div class="cols">{_picture(project, False, say)}{_picture(project, True, say)}</div>',
+        f'<div class="cols"><div><h2>{told("In this order")}</h2><ul class="steps">',
+        *(f"<li>{told(step)}</li>" for step in content.checklist),
+        f"</ul></div><div><h2>{told('Cautions')}</h2><ul>",
+        *(f"<li>{told(words)}</li>" for words in content.cautions),
         "</ul></div></div></div></body></html>",
     ]
     return "\n".join(parts) + "\n"
 
 
-def _picture(project: Project, mirrored: bool) -> str:
-    return f"<div>{layout_svg(project, mirrored=mirrored)}</div>"
+def _picture(project: Project, mirrored: bool, say: Say) -> str:
+    return f"<div>{layout_svg(project, mirrored=mirrored, say=say)}</div>"
 
 
-def _warnings(content: SheetContent) -> list[str]:
+def _warnings(content: SheetContent, say: Say) -> list[str]:
     found = []
     for severity, words in content.warnings:
         look = "stop" if severity == Severity.REFUSE else "mind"
-        found.append(f'<p class="{look}">{escape(words)}</p>')
-    found += [f'<p class="mind">Taken on: {escape(words)}</p>' for words in content.accepted]
+        found.append(f'<p class="{look}">{escape(say(words))}</p>')
+    found += [f'<p class="mind">{escape(say(f"Taken on: {words}"))}</p>' for words in content.accepted]
     return found
 
 
-def _table(project: Project, readings: tuple[Reading, ...]) -> str:
+def _table(project: Project, readings: tuple[Reading, ...], say: Say) -> str:
     rows = []
     for reading in readings:
         cells = "".join(
-            f'<td>{escape(words)} <span class="reading">{grams(value, project.pour.scale_step_g)}</span> g</td>'
+            f'<td>{escape(say(words))} <span class="reading">{grams(value, project.pour.scale_step_g)}</span> g</td>'
             for words, value in reading.readings
         )
-        rows.append(f"<tr><th>{escape(reading.name)}</th>{cells}<td>{escape(reading.note)}</td></tr>")
-    return f"<p>Cup tared to 0; pour in up to the reading.</p><table>{''.join(rows)}</table>"
+        rows.append(f"<tr><th>{escape(say(reading.name))}</th>{cells}<td>{escape(say(reading.note))}</td></tr>")
+    told = escape(say("Cup tared to 0; pour in up to the reading."))
+    return f"<p>{told}</p><table>{''.join(rows)}</table>"
