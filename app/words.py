@@ -68,6 +68,11 @@ def said(sentence: str | LayoutError) -> str:
     return _sentence(sentence) if _catalogue else sentence
 
 
+def short(error: LayoutError) -> str:
+    """Return an error without where it is, for what stands at that very place."""
+    return tr("{problem}; {remedy}.", problem=said(error.problem), remedy=said(error.remedy))
+
+
 @lru_cache(maxsize=4096)
 def _sentence(sentence: str) -> str:
     whole = _matched(sentence)

@@ -86,7 +86,7 @@ class DragCavities:
             return tr("{way}; passing through (Ctrl)", way=way)
         if held:
             return tr("{way}; held at the wall, Ctrl passes through", way=way)
-        return f"{way}; {snapped}" if snapped else way
+        return tr("{way}; {snapped}", way=way, snapped=snapped) if snapped else way
 
     def finish(self, point: XY, hands: Hands) -> None:
         self.move(point, hands)

@@ -23,7 +23,7 @@ from app.fields import length_field, typed_length_mm
 from app.jobs import Jobs
 from app.pages.laying.shelf import picture_of
 from app.theme import current_look
-from app.words import said, tr
+from app.words import said, short, tr
 from layout import edits
 from layout.errors import LayoutError
 from layout.geometry import footprint_area_mm2, footprint_size_mm
@@ -139,7 +139,7 @@ class AddFile(QDialog):
         try:
             height, unit = self._read = self._asked()
         except LayoutError as error:
-            self._tell(f"▲ {said(error.problem)}; {said(error.remedy)}.")
+            self._tell(f"▲ {short(error)}")
             return
         if height is not None and height > LONGEST_LENGTH_MM:
             self._tell("▲ " + tr("No part is that high; type less."))

@@ -24,7 +24,7 @@ from PySide6.QtWidgets import (
 from app import user_catalogue
 from app.fields import TypedField
 from app.notes import AlarmLabel
-from app.words import said, tr
+from app.words import said, short, tr
 from layout.errors import LayoutError
 from layout.materials import Catalogue, Kind, built_in, checked, field_texts, origin_of, read_field, same_name
 from layout.model import Mix
@@ -209,7 +209,7 @@ class CatalogueDialog(QDialog):
             try:
                 read_field(key, field.text(), field.accessibleName())
             except LayoutError as error:
-                problem = f"{said(error.problem)}; {said(error.remedy)}."
+                problem = short(error)
         field.mark(problem[:1].upper() + problem[1:])
         return not problem
 

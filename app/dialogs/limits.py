@@ -18,7 +18,7 @@ from PySide6.QtWidgets import (
 
 from app.fields import plain_number
 from app.notes import AlarmLabel
-from app.words import said, tr
+from app.words import said, short, tr
 from layout.errors import LayoutError
 from layout.limits import TABLE, changed_limit, limit
 from layout.model import LimitChange, Project
@@ -110,7 +110,7 @@ class LimitsDialog(QDialog):
             self._change(row)
         except LayoutError as error:
             self._wrong = row
-            self.problem.setText(f"{said(TABLE[row].words)}: {said(error.problem)}; {said(error.remedy)}.")
+            self.problem.setText(f"{said(TABLE[row].words)}: {short(error)}")
             return False
         if self._wrong in (None, row):
             self._wrong = None

@@ -21,7 +21,7 @@ from PySide6.QtWidgets import (
 )
 
 from app.fields import AmountField, length_field, length_field_text, typed_length_mm
-from app.words import counted, said, tr
+from app.words import counted, said, short, tr
 from layout.arrange import least_pitch_mm, repeat_grid, repeat_round, row_pitch_mm
 from layout.checks import check
 from layout.documents.picture import layout_svg
@@ -116,7 +116,7 @@ class _RepeatDialog(QDialog):
                 role = "alarm"
                 answer += "\n" + counted(len(broken), "1 rule would be broken.", "{n} rules would be broken.")
         except LayoutError as error:
-            self._show_nothing(f"{said(error.problem)}; {said(error.remedy)}.")
+            self._show_nothing(short(error))
             return
         self._tell(answer, role)
 

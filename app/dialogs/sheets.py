@@ -21,7 +21,7 @@ from PySide6.QtWidgets import (
 from app import user_catalogue
 from app.fields import TypedField, length_field, length_field_text, number_field
 from app.notes import AlarmLabel
-from app.words import said, tr
+from app.words import said, short, tr
 from layout.box.cutters import refuse_laser
 from layout.errors import LayoutError
 from layout.materials import Catalogue, Sheet, built_in, parse_sheet, same_name
@@ -172,7 +172,7 @@ class SheetsDialog(QDialog):
             try:
                 parse_size_mm(size, tr("Sold as"))
             except LayoutError as error:
-                self.sold_as.mark(f"{said(error.problem)}; {said(error.remedy)}.")
+                self.sold_as.mark(short(error))
         return not any(f.is_wrong for f in (self.name, self.thickness, self.stiffness, self.sold_as))
 
     def _size(self) -> str:
@@ -188,7 +188,7 @@ class SheetsDialog(QDialog):
             own = self._own.merged(Catalogue((), (), (sheet,)))
             user_catalogue.save(own)
         except LayoutError as error:
-            self.problem.setText(f"{said(error.problem)}; {said(error.remedy)}.")
+            self.problem.setText(short(error))
             return
         self._own = own
         self._fill(sheet.name)

@@ -7,7 +7,7 @@ from typing import Final
 from PySide6.QtWidgets import QComboBox, QDialog, QDialogButtonBox, QFormLayout, QLabel, QVBoxLayout, QWidget
 
 from app.fields import AmountField, length_field
-from app.words import said, tr
+from app.words import said, short, tr
 from layout.box.bend_test import BEND_TEST, in_words, refuse_other_thickness, refuse_unlikely, stiffness_from_strip_gpa
 from layout.errors import LayoutError
 from layout.units import Units, parse_mass_g
@@ -92,7 +92,7 @@ class StiffnessDialog(QDialog):
                 usual = said(in_words(found, self._sheet))
                 words = tr("Stiffness: {gpa} GPa{usual}.", gpa=f"{found:.3g}", usual=f", {usual}" if usual else "")
             except LayoutError as error:
-                words = f"{said(error.problem)}; {said(error.remedy)}."
+                words = short(error)
                 words = words[:1].upper() + words[1:]
         self.result_label.setText(words)
         self.buttons.button(QDialogButtonBox.StandardButton.Ok).setEnabled(self.stiffness_gpa is not None)

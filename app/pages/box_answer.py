@@ -7,7 +7,7 @@ from html import escape
 
 from app.aside import Stop
 from app.pages.box_views import SheetsDrawing, sheets_drawing
-from app.words import counted, said, tr
+from app.words import counted, said, short, tr
 from layout.box.cutters import cautions
 from layout.box.estimates import estimate_lines
 from layout.box.job import CutJob, cut_job
@@ -53,7 +53,7 @@ def box_answer(project: Project, relief: str, known: tuple[Sheet, ...], stop: St
 
 def plain_sentence(error: LayoutError) -> str:
     """Return an error for the window: without the name of a command line's option."""
-    words = f"{said(error.problem)}; {said(error.remedy)}." if error.where.startswith("--") else said(error)
+    words = short(error) if error.where.startswith("--") else said(error)
     return words[:1].upper() + words[1:]
 
 

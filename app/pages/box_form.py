@@ -25,7 +25,7 @@ from app.fields import AmountField, TypedField, length_field
 from app.pages.parts import FormColumn
 from app.store import Store
 from app.user_catalogue import catalogue
-from app.words import said, tr
+from app.words import short, tr
 from layout.box.bulge import sheet_stiffness_gpa
 from layout.box.cutters import KERF_MM
 from layout.box.cutting import GAP_MM
@@ -319,7 +319,7 @@ class BoxForm(FormColumn):
         try:
             size = parse_size_mm(text if text[-1:].isalpha() else text + unit, tr("Another size"))
         except LayoutError as error:
-            self.own_size.mark(f"{said(error.problem)}; {said(error.remedy)}.")
+            self.own_size.mark(short(error))
             return
         self.own_size.mark("")
         self.own_size.clear()

@@ -27,7 +27,7 @@ from app.store import Store
 from app.temperatures import temperature_field_text, typed_temperature_c
 from app.user_catalogue import catalogue
 from app.user_factors import factors
-from app.words import said, tr
+from app.words import said, short, tr
 from layout import edits
 from layout.errors import BadValueError, LayoutError
 from layout.materials import Catalogue, Kind, built_in, same_name
@@ -258,7 +258,7 @@ class PourForm(FormColumn):
         """Say what is wrong where it was typed."""
         field: object = {"start": self.start, "small_molds": self.small_molds}.get(name) or self._fields.get(name)
         field = field.field if isinstance(field, Dial) else field
-        sentence = f"{said(error.problem)}; {said(error.remedy)}."
+        sentence = short(error)
         if isinstance(field, AmountField):
             field.refuse(sentence)
         elif isinstance(field, TypedField):

@@ -8,7 +8,7 @@ from PySide6.QtWidgets import QComboBox, QFormLayout, QGroupBox
 
 from app.fields import TypedField, plain_number
 from app.store import Store
-from app.words import said, tr
+from app.words import short, tr
 from layout import edits
 from layout.documents.pour_sheet.content import ranges
 from layout.errors import LayoutError
@@ -89,7 +89,7 @@ class MastersGroup(QGroupBox):
         try:
             after = with_empty(self._store.project, self.empty.text(), self.empty.accessibleName())
         except LayoutError as error:
-            self.empty.mark(f"{said(error.problem)}; {said(error.remedy)}.")
+            self.empty.mark(short(error))
             return
         self.empty.mark("")
         if after != self._store.project:
@@ -103,7 +103,7 @@ class MastersGroup(QGroupBox):
         try:
             value = measured_volume_ml(text, self.volume.accessibleName()) if text else None
         except LayoutError as error:
-            self.volume.mark(f"{said(error.problem)}; {said(error.remedy)}.")
+            self.volume.mark(short(error))
             return
         self._apply(self.volume, replace(master, second_volume_ml=value))
 
@@ -115,7 +115,7 @@ class MastersGroup(QGroupBox):
         try:
             value = measured_undercut(text, self.undercut.accessibleName()) if text else None
         except LayoutError as error:
-            self.undercut.mark(f"{said(error.problem)}; {said(error.remedy)}.")
+            self.undercut.mark(short(error))
             return
         self._apply(self.undercut, replace(master, undercut=value))
 

@@ -120,6 +120,8 @@ class LayingActions:
         button.setEnabled(action.isEnabled())
 
     def _first_step(self, step: str) -> None:
+        # the card goes with its buttons, and the keys with them to some panel: they belong to the mold
+        self._page.view.setFocus()
         if step == "box":
             self._page.rules.length_field.setFocus()
             self._page.rules.length_field.selectAll()

@@ -11,7 +11,7 @@ from PySide6.QtWidgets import QCheckBox, QComboBox, QFormLayout, QLabel, QLineEd
 
 from app.fields import AmountField, bare_number, length_field, length_field_text, plain_number, refuse_part, within
 from app.pages.laying.solids import KINDS, SolidKind, SolidText, made_solid, odd_size, parse_source
-from app.words import said, tr
+from app.words import said, short, tr
 from layout import edits
 from layout.errors import LayoutError
 from layout.units import parse_length_mm, volume_text
@@ -206,7 +206,7 @@ class MasterForm(QWidget):
             if solid is not None:
                 self._become(solid, tr("Resize a master"), ask=False)
         except LayoutError as error:
-            field.refuse(f"{said(error.problem)}; {said(error.remedy)}.")
+            field.refuse(short(error))
             return
         if typed is not None and field in self._fields:
             field.advise(odd_size(field.accessibleName(), typed, self._desk.project.units))

@@ -161,3 +161,18 @@ def test_that_ctrl_tab_goes_from_the_shelf_to_the_mold_to_the_answers_and_round(
     both = Qt.KeyboardModifier.ControlModifier | Qt.KeyboardModifier.ShiftModifier
     QTest.keyClick(page.inspector.x_field, Qt.Key.Key_Tab, both)
     assert focused_in(window, page.view)
+
+
+def test_that_the_keys_go_to_the_mold_when_the_card_of_first_steps_goes(qtbot: QtBot) -> None:
+    window = MainWindow()
+    qtbot.addWidget(window, before_close_func=lambda w: w.store.undo_stack.setClean())
+    window.show()
+    with qtbot.waitActive(window):
+        window.activateWindow()
+    page = window.page_widget("cavities")
+    assert isinstance(page, CavitiesPage)
+    button = page.first_steps.buttons["demo"]
+    button.setFocus()
+    QTest.mouseClick(button, Qt.MouseButton.LeftButton)
+    qtbot.waitUntil(lambda: not page.first_steps.isVisible())
+    assert window.focusWidget() is page.view
