@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 from functools import partial
 from html import escape
 from pathlib import Path
+from typing import Any
 
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QShowEvent
@@ -22,43 +24,39 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from app.aside import Aside, Cover, Stop
 from app.commands.exporting import write_export
 from app.dialogs.export_place import ask_place
 from app.jobs import Jobs
 from app.notes import AlarmLabel
+from app.pages.order_answer import OrderAnswer, advice_html, is_heavy_order, order_answer
 from app.pages.order_charts import CountsView, RoutesView
 from app.pages.order_coats import CoatsPanel
 from app.pages.order_compare import compare_counts, same_task
 from app.pages.order_form import OrderForm
 from app.pages.order_log import LogPanel
-from app.pages.order_papers import PAPERS, TRAY_PAPERS, PapersPanel, paper_data
+from app.pages.order_papers import PAPERS, TRAY_PAPERS, PapersPanel, paper_data, papers_of
 from app.pages.order_views import CalendarView, ChainView
 from app.pages.order_words import (
     best_words,
-    limit_lines,
     option_words,
     rigid_html,
-    warning_lines,
 )
 from app.pages.parts import in_two_halves, scrolled
 from app.settings import Settings
 from app.store import Store
 from app.words import counted, said, tr
-from layout.batch_log import good_share
 from layout.errors import LayoutError
 from layout.model import Project
 from layout.order.boxes import layout_notes
 from layout.order.calendar import Shift, shift_of_order
 from layout.order.day_by_day import day_lines
-from layout.order.kinds import casts_of
-from layout.order.limits import order_limits
-from layout.order.plan import Option, Plan, calendar_of, compared, option_of
+from layout.order.plan import Option, Plan
 from layout.order.routes import routes
 from layout.order.slips import slip_words, slips
+from layout.order.stints import Schedule
 
 CALENDAR_TAB, ROUTES_TAB, RIGID_TAB, PAPERS_TAB = 2, 3, 4, 7
-MOST_CASTS_AT_ONCE = 1500
-"""Up to so many casts the layout in hand is planned while the user types."""
 
 
 class OrderPage(QWidget):
@@ -69,6 +67,8 @@ class OrderPage(QWidget):
         self._store, self._jobs = store, jobs
         self._shown: Project | None = None
         self._slow_shown: set[int] = set()
+        self._aside = Aside(self)
+        self._asides: dict[int, Aside] = {}
         self.option: Option | None = None
         self.plan: Plan | None = None
         self.form = OrderForm(store)
@@ -120,6 +120,7 @@ class OrderPage(QWidget):
         stack.addWidget(self.problem)
         stack.addWidget(body, 1)
         stack.addLayout(self._buttons())
+        Cover(right, self._aside)
         in_two_halves(self, scrolled(self.form), right, (330, 920))
 
     def _steps_tab(self) -> QWidget:
@@ -210,77 +211,72 @@ class OrderPage(QWidget):
         self.form.show_project(project)
         self.log.show_project(project)
         self.coats.show_project(project)
-        self.option, problem = None, ""
-        try:
-            self.option = self._planned(project)
-        except LayoutError as error:
-            problem = said(error)
         if self.plan is not None and not same_task(self.plan, project):
             self.plan = None
             self.counts.show_plan(None)
-        self.problem.setText(problem)
-        self.problem.setVisible(bool(problem))
-        self._show_option(project)
         self._show_choice()
+        heavy, plan = is_heavy_order(project), self.plan
+        if heavy:
+            # nothing is written from what is shown of an earlier order
+            self.option = None
+            self._enable_exports()
+        self._aside.ask(lambda stop: order_answer(project, plan, stop), self._show, at_once=not heavy)
 
-    def _planned(self, project: Project) -> Option | None:
-        filled = sum(not c.empty for c in project.cavities)
-        if not filled:
-            return None
-        if casts_of(project, filled, project.order.parts, good_share(project)) > MOST_CASTS_AT_ONCE:
-            self.said.setText(tr("So many casts are planned when counts are compared."))
-            return None
-        return option_of(project)
-
-    def _show_option(self, project: Project) -> None:
-        option = self.option
+    def _show(self, found: OrderAnswer) -> None:
+        option, project = found.option, self._store.project
+        self.option = option
+        self.problem.setText(found.problem)
+        self.problem.setVisible(bool(found.problem))
+        if found.told:
+            self.said.setText(found.told)
         self.answer.setText(best_words(option) if option else tr("Lay out cavities to plan the order with them."))
         self.chain.show_steps(option.steps if option else ())
-        found = calendar_of(option.project, option.needs, option.cycles, option.molds) if option else None
-        self.calendar.show_schedule(found, shift_of_order(project.order) if option else Shift(60.0), project)
+        shift = shift_of_order(project.order) if option else Shift(60.0)
+        self.calendar.show_schedule(found.found, shift, project)
         self._slow_shown.clear()
         self._show_slow(self.tabs.currentIndex())
-        self._show_advice()
+        self.advice.setHtml(found.advice)
+        self._enable_exports()
+
+    def _enable_exports(self) -> None:
         for button in self.exports.values():
-            button.setEnabled(option is not None)
+            button.setEnabled(self.option is not None)
 
     def _show_slow(self, tab: int) -> None:
         """Show what takes longer to work out, once its tab is looked at."""
-        if tab in self._slow_shown:
+        if tab in self._slow_shown or self._aside.is_busy:
             return
         self._slow_shown.add(tab)
         option, project = self.option, self._store.project
+        at_once = not is_heavy_order(project)
         if tab == CALENDAR_TAB:
             found = self.calendar.found
-            order = project.order
-            lines = day_lines(found, project.pour.start, order.start_date, shift_of_order(order)) if found else []
-            if option:
-                lines += ["", tr("If it has to be done again:"), *(slip_words(s) for s in slips(option))]
-            self.days.setPlainText("\n".join(lines))
+            self._show_text(self.days, tab, lambda _stop: _days_text(project, found, option), at_once=at_once)
         elif tab == ROUTES_TAB:
-            self.routes.show_routes(routes(project) if option else None, project.order)
+            # up to every quantity of all three routes: slow for any layout
+            self.routes.empty_words = tr("Being worked out…") if option else tr("Lay out cavities first.")
+            self.routes.show_routes(None, project.order)
+            self._ask(tab, lambda _stop: routes(project) if option else None,
+                      lambda found: self.routes.show_routes(found, project.order), at_once=option is None)  # fmt: skip
         elif tab == PAPERS_TAB:
-            self.papers.show_option(project, option)
+            self.papers.show_waiting()
+            self._ask(tab, lambda _stop: papers_of(project, option), self.papers.show_papers, at_once=at_once)
         elif tab == RIGID_TAB:
-            self.rigid.setHtml(rigid_html(project) if option else escape(tr("Lay out cavities first.")))
+            words = escape(tr("Lay out cavities first."))
+            work = (lambda _stop: rigid_html(project)) if option else (lambda _stop: words)
+            self._show_text(self.rigid, tab, work, at_once=at_once)
+
+    def _show_text(self, text: QTextEdit, tab: int, work: Callable[[Stop], str], *, at_once: bool) -> None:
+        text.setPlainText(tr("Being worked out…"))
+        self._ask(tab, work, text.setPlainText if tab == CALENDAR_TAB else text.setHtml, at_once=at_once)
+
+    def _ask(self, tab: int, work: Callable[[Stop], object], show: Callable[[Any], None], *, at_once: bool) -> None:
+        if tab not in self._asides:
+            self._asides[tab] = Aside(self)
+        self._asides[tab].ask(work, show, at_once=at_once)
 
     def _show_advice(self) -> None:
-        if self.option is None:
-            self.advice.setPlainText(tr("What binds the order is said here once there is one."))
-            return
-        found = self.plan or compared([self.option])
-        mine = replace(found, best=self.option)
-        limits = order_limits(mine)
-        parts = [
-            (tr("What binds this order"), limit_lines(limits, binding=True)),
-            (tr("Mind"), warning_lines(mine, limits)),
-            (tr("Other limits"), limit_lines(limits, binding=False)),
-        ]
-        self.advice.setHtml(
-            "".join(
-                f"<p><b>{escape(head)}</b><br>{'<br>'.join(map(escape, lines))}</p>" for head, lines in parts if lines
-            )
-        )
+        self.advice.setHtml(advice_html(self.option, self.plan) if self.option else "")
 
     def _show_choice(self) -> None:
         option = self.counts.option()
@@ -372,3 +368,11 @@ def _scrolled(widget: QWidget, *, sideways: bool) -> QScrollArea:
     if not sideways:
         scroll.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
     return scroll
+
+
+def _days_text(project: Project, found: Schedule | None, option: Option | None) -> str:
+    order = project.order
+    lines = day_lines(found, project.pour.start, order.start_date, shift_of_order(order)) if found else []
+    if option:
+        lines += ["", tr("If it has to be done again:"), *(slip_words(s) for s in slips(option))]
+    return "\n".join(lines)

@@ -99,6 +99,11 @@ class LabelView(Picture):
         return True
 
 
+def papers_of(project: Project, option: Option | None) -> tuple[str, Page | None]:
+    """Return the purchase list and a page of labels; touches no widget."""
+    return (purchases_html(option), one_label(project, labels_of(project)[0], said)) if option else ("", None)
+
+
 class PapersPanel(QWidget):
     """The purchase list beside the labels."""
 
@@ -115,7 +120,12 @@ class PapersPanel(QWidget):
         column = QVBoxLayout(self)
         column.addWidget(split)
 
-    def show_option(self, project: Project, option: Option | None) -> None:
-        """Show the papers of an order."""
-        self.list.setHtml(purchases_html(option) if option else "")
-        self.labels.show_page(one_label(project, labels_of(project)[0], said) if option else None)
+    def show_waiting(self) -> None:
+        """Show that the papers are being worked out."""
+        self.list.setPlainText(tr("Being worked out…"))
+        self.labels.show_page(None)
+
+    def show_papers(self, papers: tuple[str, Page | None]) -> None:
+        """Show the purchase list and a page of labels."""
+        self.list.setHtml(papers[0])
+        self.labels.show_page(papers[1])
