@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
 
-from PySide6.QtCore import QByteArray, QRectF, QSize
-from PySide6.QtGui import QPainter, QPaintEvent
+from PySide6.QtCore import QByteArray, QRectF, QSize, QSizeF
+from PySide6.QtGui import QPainter
 from PySide6.QtSvg import QSvgRenderer
 from PySide6.QtWidgets import (
     QCheckBox,
@@ -20,7 +21,10 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from app.aside import Aside, is_heavy
 from app.fields import AmountField, length_field, length_field_text, typed_length_mm
+from app.pages.drawn import Drawn
+from app.theme import Look
 from app.words import counted, said, short, tr
 from layout.arrange import least_pitch_mm, repeat_grid, repeat_round, row_pitch_mm
 from layout.checks import check
@@ -33,42 +37,71 @@ _MOST_IN_A_ROW = 200
 _WORDS = 0.028
 
 
-class LayoutPicture(QWidget):
+class LayoutPicture(Drawn):
     """A layout on white paper, as large as it fits."""
 
     def __init__(self) -> None:
-        super().__init__()
-        self._renderer = QSvgRenderer(self)
+        super().__init__(tr("The layout as it will be"))
         self.svg = ""
         self.setMinimumSize(320, 300)
-        self.setAccessibleName(tr("The layout as it will be"))
-
-    def show_project(self, project: Project) -> None:
-        # larger words than on paper: the picture is small
-        self.svg = layout_svg(project, text_share=_WORDS, say=said)
-        self._renderer.load(QByteArray(self.svg.encode()))
-        self.update()
-
-    @property
-    def px_per_mm(self) -> float:
-        """How large the picture is shown."""
-        size = self._renderer.viewBoxF().size()
-        return min(self.width() / max(size.width(), 1.0), self.height() / max(size.height(), 1.0))
 
     def sizeHint(self) -> QSize:
         return QSize(600, 520)
 
-    def paintEvent(self, _event: QPaintEvent) -> None:
-        painter = QPainter(self)
-        size = self._renderer.viewBoxF().size()
-        scale = self.px_per_mm
-        width, height = size.width() * scale, size.height() * scale
-        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        sheet = QRectF((self.width() - width) / 2, (self.height() - height) / 2, width, height)
+    def ground(self, look: Look) -> str:
+        return look.window
+
+    def show_svg(self, svg: str, *, large: bool) -> None:
+        """Show a drawing; none hides it."""
+        self.svg = svg
+        self.draw_anew(large=large)
+
+    @property
+    def px_per_mm(self) -> float:
+        """How large the picture is shown."""
+        return _scale(QSvgRenderer(QByteArray(self.svg.encode())).viewBoxF().size(), QSizeF(self.size()))
+
+    def paint(self, painter: QPainter, size: QSizeF, look: Look) -> bool:
+        if not self.svg:
+            return False
+        renderer = QSvgRenderer(QByteArray(self.svg.encode()))
+        paper = renderer.viewBoxF().size()
+        scale = _scale(paper, size)
+        width, height = paper.width() * scale, paper.height() * scale
+        sheet = QRectF((size.width() - width) / 2, (size.height() - height) / 2, width, height)
         # what lies outside the box may lie off the paper
         painter.setClipRect(sheet)
-        self._renderer.render(painter, sheet)
-        painter.end()
+        renderer.render(painter, sheet)
+        return True
+
+
+def _scale(paper: QSizeF, room: QSizeF) -> float:
+    return min(room.width() / max(paper.width(), 1.0), room.height() / max(paper.height(), 1.0))
+
+
+def _svg(project: Project) -> str:
+    # larger words than on paper: the picture is small
+    return layout_svg(project, text_share=_WORDS, say=said)
+
+
+@dataclass(frozen=True, slots=True)
+class Repeated:
+    """What came out: the project, its new cavities, and what is said of them and in empty fields."""
+
+    after: Project
+    new_ids: tuple[CavityId, ...]
+    words: str
+    placeholders: tuple[tuple[AmountField, str], ...] = ()
+    broken: int = 0
+    svg: str = ""
+
+
+def _checked(make: Callable[[], Repeated]) -> Repeated | LayoutError:
+    try:
+        found = make()
+        return replace(found, broken=len(check(found.after, only=found.new_ids)), svg=_svg(found.after))
+    except LayoutError as error:
+        return error
 
 
 class _RepeatDialog(QDialog):
@@ -81,6 +114,7 @@ class _RepeatDialog(QDialog):
         self.ids = tuple(ids)
         self.after = project
         self.new_ids: tuple[CavityId, ...] = ()
+        self._aside, self._is_heavy = Aside(self), is_heavy(project)
         self.form = QFormLayout()
         self.picture = LayoutPicture()
         self.answer = QLabel()
@@ -106,30 +140,48 @@ class _RepeatDialog(QDialog):
         """What the undo menu says."""
         return counted(len(self.new_ids), "Repeat: 1 more cavity", "Repeat: {n} more cavities")
 
-    def _show(self, make: Callable[[], tuple[Project, tuple[CavityId, ...]]], words: Callable[[], str]) -> None:
-        """Make the result and say what it is, or what is wrong with the fields."""
-        try:
-            self.after, self.new_ids = make()
-            answer, role = words(), "quiet"
-            broken = check(self.after, only=self.new_ids)
-            if broken:
-                role = "alarm"
-                answer += "\n" + counted(len(broken), "1 rule would be broken.", "{n} rules would be broken.")
-        except LayoutError as error:
-            self._show_nothing(short(error))
+    def _show(self, make: Callable[[], Repeated]) -> None:
+        """Make the result and say what it is, or what is wrong with the fields; a large one is made aside."""
+        if self._is_heavy:
+            self.new_ids = ()
+            self._tell(tr("Being worked out…"), "quiet")
+            self.picture.empty_words = tr("Being worked out…")
+            self.picture.show_svg("", large=True)
+        self._aside.ask(lambda _stop: _checked(make), self._made, at_once=not self._is_heavy)
+
+    def _made(self, found: Repeated | LayoutError) -> None:
+        if isinstance(found, LayoutError):
+            self._show_nothing(short(found))
             return
+        self.after, self.new_ids = found.after, found.new_ids
+        for field, words in found.placeholders:
+            field.setPlaceholderText(words)
+        role, answer = "quiet", found.words
+        if found.broken:
+            role = "alarm"
+            answer += "\n" + counted(found.broken, "1 rule would be broken.", "{n} rules would be broken.")
         self._tell(answer, role)
+        self.picture.show_svg(found.svg, large=self._is_heavy)
+
+    def done(self, result: int) -> None:
+        """Close; what is still being worked out is not waited for."""
+        self._aside.drop()
+        super().done(result)
 
     def _show_nothing(self, why: str) -> None:
         self.after, self.new_ids = self.before, ()
         self._tell(why[:1].upper() + why[1:], "alarm")
+        before = self.before
+        self._aside.ask(lambda _stop: _svg(before), self._show_svg, at_once=not self._is_heavy)
+
+    def _show_svg(self, svg: str) -> None:
+        self.picture.show_svg(svg, large=self._is_heavy)
 
     def _tell(self, answer: str, role: str) -> None:
         self.answer.setText(answer)
         self.answer.setProperty("role", role)
         self.answer.style().unpolish(self.answer)
         self.answer.style().polish(self.answer)
-        self.picture.show_project(self.after)
         self.buttons.button(QDialogButtonBox.StandardButton.Ok).setEnabled(bool(self.new_ids))
 
 
@@ -194,47 +246,59 @@ class RepeatRowsDialog(_RepeatDialog):
         if self.across.is_wrong or self.up.is_wrong:
             self._show_nothing(tr("Nothing is repeated until the distance is right."))
             return
-        across, up = self._typed(self.across), self._typed(self.up)
-        self._show(lambda: self._made(across, up, self.leave_out.isChecked()), lambda: self._words(across, up))
+        asked = _Grid(
+            self.before, self.ids, self.columns.value(), self.rows.value(), self._typed(self.across),
+            self._typed(self.up), self.staggered.isChecked(), self.leave_out.isChecked(),
+        )  # fmt: skip
+        fields = (self.across, self.up)
+        self._show(lambda: _repeated(asked, fields))
 
-    def _made(self, across: float | None, up: float | None, leave_out: bool) -> tuple[Project, tuple[CavityId, ...]]:
-        columns, rows = self.columns.value() or None, self.rows.value() or None
+
+@dataclass(frozen=True, slots=True)
+class _Grid:
+    """What the fields ask for; 0 columns or rows, and no distance: as many, and as close, as can be."""
+
+    before: Project
+    ids: tuple[CavityId, ...]
+    columns: int
+    rows: int
+    across_mm: float | None
+    up_mm: float | None
+    staggered: bool
+    leave_out: bool
+
+    def made(self, *, leave_out: bool) -> tuple[Project, tuple[CavityId, ...]]:
         return repeat_grid(
-            self.before, self.ids, columns, rows, pitch_mm=(across, up),
-            staggered=self.staggered.isChecked(), leave_out=leave_out,
+            self.before, self.ids, self.columns or None, self.rows or None, pitch_mm=(self.across_mm, self.up_mm),
+            staggered=self.staggered, leave_out=leave_out,
         )  # fmt: skip
 
-    def _words(self, across: float | None, up: float | None) -> str:
-        units = self.before.units
-        across_typed, up_typed = across, up
-        across = least_pitch_mm(self.before, self.ids) if across is None else across
-        staggered = self.staggered.isChecked() and self.rows.value() != 1
-        if up is None:
-            # in a row of one a neighbour to the side does not count
-            columns = self.columns.value() or _MOST_IN_A_ROW
-            up = row_pitch_mm(self.before, self.ids, across, min(columns, 8), staggered=staggered)
-        for field, value in ((self.across, across), (self.up, up)):
-            field.setPlaceholderText(length_field_text(value, units))
-        if self.new_ids:
-            words = tr(
-                "{n} cavities, columns {across} and rows {up} apart.",
-                n=len(self.ids) + len(self.new_ids), across=length_field_text(across, units),
-                up=length_field_text(up, units),
-            )  # fmt: skip
-        else:
-            words = tr(
-                "There is no room for one more, columns {across} and rows {up} apart.",
-                across=length_field_text(across, units), up=length_field_text(up, units),
-            )  # fmt: skip
-        if not self.leave_out.isChecked() or not (self.columns.value() or self.rows.value()):
-            return words
+
+def _repeated(asked: _Grid, fields: tuple[AmountField, AmountField]) -> Repeated:
+    """Make the rows and columns and the words on them; touches no widget, the fields are only handed on."""
+    units, ids = asked.before.units, asked.ids
+    after, new_ids = asked.made(leave_out=asked.leave_out)
+    across, up = asked.across_mm, asked.up_mm
+    across = least_pitch_mm(asked.before, ids) if across is None else across
+    if up is None:
+        # in a row of one a neighbour to the side does not count
+        columns = asked.columns or _MOST_IN_A_ROW
+        staggered = asked.staggered and asked.rows != 1
+        up = row_pitch_mm(asked.before, ids, across, min(columns, 8), staggered=staggered)
+    shown = [length_field_text(value, units) for value in (across, up)]
+    apart = {"across": shown[0], "up": shown[1]}
+    if new_ids:
+        words = tr("{n} cavities, columns {across} and rows {up} apart.", n=len(ids) + len(new_ids), **apart)
+    else:
+        words = tr("There is no room for one more, columns {across} and rows {up} apart.", **apart)
+    if asked.leave_out and (asked.columns or asked.rows):
         # a number that was typed is asked for; where none was, as many as there is length for
-        asked = len(self.ids) + len(self._made(across_typed, up_typed, leave_out=False)[1])
-        missing = asked - len(self.ids) - len(self.new_ids)
+        number = len(ids) + len(asked.made(leave_out=False)[1])
+        missing = number - len(ids) - len(new_ids)
         if missing > 0:
-            left = tr("{missing} of the {asked} asked for do not fit and are left out.", missing=missing, asked=asked)
+            left = tr("{missing} of the {asked} asked for do not fit and are left out.", missing=missing, asked=number)
             words = f"{words} {left}"
-        return words
+    return Repeated(after, new_ids, words, tuple(zip(fields, shown, strict=True)))
 
 
 class RepeatRoundDialog(_RepeatDialog):
@@ -267,12 +331,14 @@ class RepeatRoundDialog(_RepeatDialog):
 
     def _refresh(self, *_ignored: object) -> None:
         about = (self.centre_x.value or 0.0, self.centre_y.value or 0.0)
-        count = self.count.value() or None
-        self._show(
-            lambda: repeat_round(self.before, self.ids, about, count, turning=self.turning.isChecked()),
-            lambda: (
-                tr("{n} on the circle.", n=len(self.new_ids) // max(len(self.ids), 1) + 1)
-                if self.new_ids
-                else tr("There is no room for one more on this circle.")
-            ),
-        )
+        count, turning = self.count.value() or None, self.turning.isChecked()
+
+        def make() -> Repeated:
+            after, new_ids = repeat_round(self.before, self.ids, about, count, turning=turning)
+            number = len(new_ids) // max(len(self.ids), 1) + 1
+            words = (
+                tr("{n} on the circle.", n=number) if new_ids else tr("There is no room for one more on this circle.")
+            )
+            return Repeated(after, new_ids, words)
+
+        self._show(make)

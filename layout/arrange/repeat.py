@@ -11,7 +11,7 @@ from layout import edits
 from layout.checks import check
 from layout.errors import BadValueError
 from layout.geometry import XY, FloatArray, Placed, distance_mm, moved
-from layout.hold.bodies import Cores, body_of, cores_between
+from layout.hold.bodies import Body, Cores, body_of, cores_between
 from layout.hold.flight import free_run_mm
 from layout.model import Cavity, CavityId, Project
 from layout.regions import inner_size_mm, placed_cavities
@@ -37,18 +37,40 @@ def contact_shift_mm(moving: Sequence[Placed], still: Sequence[Placed], wall_mm:
         larger shift too. Minus infinity if they pass each other freely.
     """
     direction = np.array(way)
+    wall = max(wall_mm, _LEAST_WALL_MM)
     far = 2.0 * _span_mm([*moving, *still]) + wall_mm + 1.0
     run = math.inf
-    for part in moving:
-        body = body_of(part)
-        for other in still:
-            block = body_of(other)
-            starts, runs = cores_between(body, block)
-            squares: FloatArray = np.maximum(np.einsum("ij,ij->i", runs, runs), 1e-300)
-            cores = Cores(starts, runs, squares, np.zeros(len(starts), dtype=np.intp))
-            need = np.full(len(starts), max(wall_mm, _LEAST_WALL_MM) + body.radius_mm + block.radius_mm)
-            run = min(run, free_run_mm(cores, need, far * direction, -direction, 2.0 * far))
+    bodies, blocks = [body_of(p) for p in moving], [body_of(p) for p in still]
+    starts_u, _, low, high = _along(moving, way)
+    _, ends_u, other_low, other_high = _along(still, way)
+    # those that reach farthest first: once they have met, most of the others can't meet any sooner
+    for k in np.argsort(starts_u):
+        clears = ends_u - starts_u[k] + wall + CLEARANCE_TOL_MM
+        beside = (other_low - high[k] < wall + CLEARANCE_TOL_MM) & (low[k] - other_high < wall + CLEARANCE_TOL_MM)
+        near = np.flatnonzero(beside)
+        for j in near[np.argsort(-clears[near])]:
+            if far - clears[j] >= run:
+                break
+            run = min(run, _run_mm(bodies[k], blocks[j], wall, far, direction))
     return far - run if run < 2.0 * far else -math.inf
+
+
+def _along(parts: Sequence[Placed], way: XY) -> FloatArray:
+    """Return for each part from where to where it reaches along a way, at most, and from where to where across it."""
+    x0, y0, x1, y1 = np.array([p.bounds for p in parts]).T
+    corners = np.array([(x0, y0), (x0, y1), (x1, y0), (x1, y1)])
+    u = corners[:, 0] * way[0] + corners[:, 1] * way[1]
+    v = corners[:, 1] * way[0] - corners[:, 0] * way[1]
+    return np.array([u.min(axis=0), u.max(axis=0), v.min(axis=0), v.max(axis=0)])
+
+
+def _run_mm(body: Body, block: Body, wall_mm: float, far_mm: float, direction: FloatArray) -> float:
+    """Return how far one part comes in from far until it meets another."""
+    starts, runs = cores_between(body, block)
+    squares: FloatArray = np.maximum(np.einsum("ij,ij->i", runs, runs), 1e-300)
+    cores = Cores(starts, runs, squares, np.zeros(len(starts), dtype=np.intp))
+    need = np.full(len(starts), wall_mm + body.radius_mm + block.radius_mm)
+    return free_run_mm(cores, need, far_mm * direction, -direction, 2.0 * far_mm)
 
 
 def _span_mm(parts: Sequence[Placed]) -> float:
@@ -179,12 +201,12 @@ def _room_mm(project: Project, ids: Collection[CavityId]) -> XY:
 def _without_broken(project: Project, new: Sequence[CavityId], group: int) -> tuple[Project, tuple[CavityId, ...]]:
     """Remove copies that break a rule; a group goes as a whole, and of two copies too close the later one."""
     copy_of = {cavity_id: index // group for index, cavity_id in enumerate(new)}
-    kept = project
-    while broken := check(kept, only=[i for i in new if i in {c.id for c in kept.cavities}]):
+    kept, present = project, list(new)
+    while broken := check(kept, only=present):
         out = {max(copy_of[i] for i in finding.cavities if i in copy_of) for finding in broken}
-        kept = edits.remove_cavities(kept, [i for i in new if copy_of[i] in out and i in {c.id for c in kept.cavities}])
-    present = {c.id for c in kept.cavities}
-    return kept, tuple(i for i in new if i in present)
+        kept = edits.remove_cavities(kept, [i for i in present if copy_of[i] in out])
+        present = [i for i in present if copy_of[i] not in out]
+    return kept, tuple(present)
 
 
 def _check_counts(columns: int, rows: int, group: int) -> None:
