@@ -29,7 +29,7 @@ from layout.errors import LayoutError
 from layout.geometry import footprint_area_mm2, footprint_size_mm
 from layout.masters import READABLE, read_master
 from layout.tolerances import LONGEST_LENGTH_MM, SHORTEST_PART_MM
-from layout.units import Units, length_text, volume_text
+from layout.units import Units, length_text, measured_length_text, volume_text
 
 if TYPE_CHECKING:
     from app.canvas.desk import Desk
@@ -208,14 +208,16 @@ def _in_inches(sentence: str, units: Units) -> str:
 def facts_of(master: Master, units: Units) -> str:
     """Return the size of a part in both units, so that a wrong one is seen, and its volume."""
     sizes = (*footprint_size_mm(master.footprint), master.height_mm)
-    in_mm = " x ".join(f"{v:.4g}" for v in sizes) + " mm"
-    in_inches = " x ".join(f"{v / 25.4:.3g}" for v in sizes) + " in"
-    first, second = (in_mm, in_inches) if units.length == "mm" else (in_inches, in_mm)
+    other = Units() if units.length == "in" else Units("in")
+    first, second = (
+        " x ".join(measured_length_text(v, unit).removesuffix(f" {unit.length}") for v in sizes) + f" {unit.length}"
+        for unit in (units, other)
+    )
     # no break between a number and its unit
     volume = volume_text(master.volume_ml, units).replace(" ", "\N{NO-BREAK SPACE}")
     text = tr("{size}, that is {other}; {volume}", size=first, other=second, volume=volume)
     if _has_hole(master):
-        text = tr("{facts}. It has a hole, which the volume counts; pictures show the outside.", facts=text)
+        text = tr("{facts}. It has a hole, in which silicone stands.", facts=text)
     from layout.masters.sizes import ODD_SMALL_MM, size_warning
 
     if size_warning(master) or max(sizes[:2]) < ODD_SMALL_MM:

@@ -344,8 +344,8 @@ class CavitiesPage(QWidget):
             self._show_status()
 
     def _show_status(self) -> None:
-        if self._line is not None and self.isVisible():
-            self._line.show()
+        if self._line is not None:
+            self._line.show(self.isVisible())
 
     def show_hands(self) -> None:
         """Show in the status line whether the hand passes through walls."""

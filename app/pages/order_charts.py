@@ -230,7 +230,7 @@ class CountsView(Picture):
         self, painter: QPainter, look: Look, quantity: _Quantity, at: Callable[[Option, float], QPointF], top: float
     ) -> None:
         assert self.plan is not None
-        plan = self.plan
+        plan, chosen = self.plan, self.option()
         marks = {"Money": (plan.cheapest, tr("cheapest")), "Calendar days": (plan.quickest, tr("quickest")),
                  "Silicone, kg": (plan.least_silicone, tr("least silicone"))}  # fmt: skip
         if quantity.name in marks:
@@ -242,8 +242,10 @@ class CountsView(Picture):
             text = f"{words}: {option.cavities}"
             wide = painter.fontMetrics().horizontalAdvance(text)
             left = point.x() + 11 if point.x() + wide + 14 < self.width() - _RIGHT else point.x() - wide - 11
+            if chosen is not None and abs(self._x(chosen.cavities) - left - wide / 2.0) < wide / 2.0 + 9.0:
+                # the mark of the chosen count would stand on the words
+                left = point.x() - wide - 11
             label(painter, look, QPointF(left, point.y() - 7), text, look.alarm)
-        chosen = self.option()
         if chosen is not None:
             point = at(chosen, quantity.value(chosen))
             point.setY(max(point.y(), at(chosen, top).y() - 6))

@@ -138,7 +138,9 @@ class CoatsPanel(QWidget):
             self.show_project(project)
 
     def _add(self) -> None:
-        new = FinishCoat(tr("primer"), 8.0 * MM2_PER_ML_OF_M2_PER_L)
+        in_mm = self._store.project.units.length == "mm"
+        # about as much either way, and a round number in the window's unit
+        new = FinishCoat(tr("primer"), (8.0 if in_mm else 325.0) * self._scale(COVERAGE))
         self._apply(tr("Add a coat"), (*self._store.project.order.coats, new))
 
     def _remove(self) -> None:

@@ -62,9 +62,10 @@ def option_words(option: Option, why: tuple[CurveStep, ...]) -> str:
     """Return one count of cavities in words, with why the curves jump there."""
     money = option.money
     line = tr(
-        "{n} cavities in {size}: {molds}, {casts}, {hours} h, {days}, {cost} (hands {hands}, silicone {silicone},"
+        "{cavities} in {size}: {molds}, {casts}, {hours} h, {days}, {cost} (hands {hands}, silicone {silicone},"
         " resin {resin}, rest {rest}).",
-        n=option.cavities, size=inside_text(option.project, 0), molds=counted(option.molds, "one mold", "{n} molds"),
+        cavities=counted(option.cavities, "one cavity", "{n} cavities"), size=inside_text(option.project, 0),
+        molds=counted(option.molds, "one mold", "{n} molds"),
         casts=counted(option.cycles, "one cast", "{n} casts"), hours=f"{option.crew_hours:.1f}",
         days=counted(option.calendar_days, "one day", "{n} days"), cost=money_text(option),
         hands=f"{money.hands:.2f}", silicone=f"{money.silicone:.2f}", resin=f"{money.resin:.2f}",

@@ -2,7 +2,7 @@
 
 import pytest
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QScrollArea, QWidget
+from PySide6.QtWidgets import QLabel, QScrollArea, QWidget
 from pytestqt.qtbot import QtBot
 
 from app.example import example_project
@@ -174,3 +174,24 @@ def test_that_a_note_quotes_what_was_typed(qtbot: QtBot, window: MainWindow) -> 
     humidity = _named(window.page_widget("pour"), "Humidity")
     type_in(qtbot, humidity, "very dry")
     assert "'very dry'" in humidity.note
+
+
+def test_that_a_box_of_the_wrong_unit_is_asked_about_and_taken_all_the_same(qtbot: QtBot, window: MainWindow) -> None:
+    page = window.page_widget("cavities")
+    assert isinstance(page, CavitiesPage)
+    field = page.rules.length_field
+    type_in(qtbot, field, "300in")
+    assert field.note == "▲ 7620 mm: is the box really that large?"
+    assert not field.is_wrong
+    type_in(qtbot, field, "300")
+    assert field.note == ""
+
+
+def test_that_the_status_line_tells_of_the_project_at_hand_on_every_page(qtbot: QtBot, window: MainWindow) -> None:
+    from layout import edits
+
+    window.open_page("order")
+    project = window.store.project
+    window.store.open(edits.remove_cavities(project, [c.id for c in project.cavities[3:]]), None)
+    qtbot.waitUntil(lambda: "3 cavities" in [label.text() for label in window.status.findChildren(QLabel)])
+    assert not any("%" in label.text() for label in window.status.findChildren(QLabel))

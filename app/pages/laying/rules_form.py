@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from PySide6.QtWidgets import QComboBox, QFormLayout, QLabel, QWidget
 
-from app.fields import AmountField, length_field
+from app.fields import AmountField, length_field, length_field_text
 from app.words import tr
 from layout import edits
 from layout.model import OutlineBox, Project, RectBox, RoundBox, Rules, Turn
@@ -26,6 +26,8 @@ _TURNS: tuple[tuple[Turn, str], ...] = (
 
 
 _LEAST_BOX_MM = 1.0
+_ODD_BOX_MM = 1000.0
+"""A longer box is asked about: it looks like a slip of the unit or of the point. Common practice, no source."""
 
 
 class RulesForm(QWidget):
@@ -100,7 +102,11 @@ class RulesForm(QWidget):
             self._shape.removeItem(2)
 
     def _set(self, field: AmountField, mm: float) -> None:
+        asks = mm > _ODD_BOX_MM and field in (self.length_field, self.width_field, self.diameter_field)
         field.set_value(mm)
+        if not field.is_wrong:
+            size = length_field_text(mm, self._desk.project.units)
+            field.advise(tr("{size}: is the box really that large?", size=size) if asks else "")
         if not field.hasFocus() and not field.is_wrong:
             field.refresh()
 

@@ -21,23 +21,24 @@ class StatusReadings:
     def __init__(self, status: StatusLine, desk: Desk, view: CanvasView, readings: Readings, scene: Scene) -> None:
         self._status, self._desk, self._view, self._readings, self._scene = status, desk, view, readings, scene
 
-    def show(self) -> None:
-        """Show what holds now."""
+    def show(self, page_open: bool = True) -> None:
+        """Show what holds now; on another page only what is of the project and not of this page."""
         project, chosen = self._desk.project, len(self._desk.selection.cavities)
         wall, edge = self._readings.wall, self._readings.edge
         kept = tr("every rule kept") if not self._scene.findings else tr("▲ a rule is broken")
         if not (wall.is_met and edge.is_met):
             kept = tr("▲ wall too thin")
         put = self._status.set_reading
-        put("selected", tr("{n} selected", n=chosen) if chosen else "")
+        put("selected", tr("{n} selected", n=chosen) if chosen and page_open else "")
         put("count", counted(len(project.cavities), "{n} cavity", "{n} cavities"))
         if wall.measured_mm is not None and wall.measured_mm > 0.0:
             least = measured_length_text(wall.measured_mm, project.units)
             kept = tr("least wall {wall}: {kept}", wall=least, kept=kept)
         put("wall", kept, wall.toolTip())
-        put("zoom", f"{self._view.zoom_percent:.0f} %", tr("100 % is true size"))
+        put("zoom", f"{self._view.zoom_percent:.0f} %" if page_open else "", tr("100 % is true size"))
         put("unit", project.units.length)
-        self.show_hand()
+        if page_open:
+            self.show_hand()
 
     def show_hand(self) -> None:
         """Show whether the hand passes through walls and snaps to the grid."""

@@ -52,7 +52,7 @@ def test_that_a_drawing_without_a_unit_is_asked_for_it_and_read(qtbot: QtBot, tm
     dialog.unit.setCurrentIndex(2)
     dialog.unit.activated.emit(2)
     qtbot.waitUntil(dialog.add.isEnabled, timeout=10_000)
-    assert "50.8 x 25.4 x 6.35 mm, that is 2 x 1 x 0.25 in" in dialog.facts.text()
+    assert "50.8 x 25.4 x 6.35 mm, that is 2 x 1 x 1/4 in" in dialog.facts.text()
     dialog.add.click()
     master = window.store.project.masters[-1]
     assert footprint_size_mm(master.footprint) == pytest.approx((50.8, 25.4))
@@ -172,7 +172,7 @@ def test_that_the_users_unit_comes_first_and_a_hole_is_told(qtbot: QtBot, tmp_pa
     dialog = add_file(page, page.desk, str(path))
     qtbot.keyClicks(dialog.height_field, "3/16")
     qtbot.waitUntil(dialog.add.isEnabled, timeout=10_000)
-    assert dialog.facts.text().startswith("1.5 x 1.5 x 0.188 in, that is 38.1 x 38.1 x 4.763 mm; ")
+    assert dialog.facts.text().startswith("1-1/2 x 1-1/2 x 3/16 in, that is 38.1 x 38.1 x 4.763 mm; ")
     assert "It has a hole" in dialog.facts.text()
     dialog.unit.setCurrentIndex(1)
     dialog.unit.activated.emit(1)
