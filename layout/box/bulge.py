@@ -19,7 +19,7 @@ from layout.materials import built_in
 from layout.model import Joint, OutlineBox, Project, RectBox, RoundBox
 from layout.pour.mixing import mixed_g_per_ml
 from layout.pour.time import pot_life_min
-from layout.regions import inner_size_mm
+from layout.regions import inner_polygon
 from layout.units import GRAVITY_M_PER_S2
 from layout.volumes import pour_height_mm, side_height_mm
 
@@ -291,11 +291,11 @@ def box_leak_ml(project: Project, gap_mm: float = 0.5) -> float | None:
     viscosity = project.silicone.viscosity_cp
     if viscosity is None:
         return None
-    length, width = inner_size_mm(project.box.shape)
-    head = pour_height_mm(project)
-    joint = 2.0 * (length + width) if isinstance(project.box.shape, RectBox) else math.pi * length
-    if project.box.joint == "folded" and isinstance(project.box.shape, RectBox):
+    shape, head = project.box.shape, pour_height_mm(project)
+    if project.box.joint == "folded" and isinstance(shape, RectBox):
         joint, head = 4.0 * head, head / 2.0
+    else:
+        joint = math.pi * shape.diameter_mm if isinstance(shape, RoundBox) else float(inner_polygon(shape).length)
     density = mixed_g_per_ml(project.silicone)
     minutes = pot_life_min(project.silicone, project.pour.temperature_c)
     return leak_ml(gap_mm, joint, head, viscosity, density, minutes)

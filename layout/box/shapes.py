@@ -1,9 +1,8 @@
-"""What is cut and drawn: circles and polylines with straight and arc sides, mm, each on one layer."""
+"""What is cut and drawn: circles and polylines, mm, each on one layer."""
 
 import math
 from dataclasses import dataclass, replace
 from enum import StrEnum
-from itertools import pairwise
 
 import numpy as np
 import shapely
@@ -23,23 +22,19 @@ class Layer(StrEnum):
     NOTES = "notes"
 
 
-Vertex = tuple[float, float, float]
-"""x_mm, y_mm, bulge of the side that leaves it: the tangent of a quarter of the arc's angle, 0 for a straight side."""
-
-
 @dataclass(frozen=True, slots=True)
 class Path:
-    """A polyline of straight and arc sides.
+    """A polyline.
 
     Parameters
     ----------
-    vertices : tuple of (x_mm, y_mm, bulge)
+    vertices : tuple of (x_mm, y_mm)
         The first is not repeated at the end of a closed path.
     layer : Layer
     closed : bool
     """
 
-    vertices: tuple[Vertex, ...]
+    vertices: tuple[XY, ...]
     layer: Layer = Layer.THROUGH
     closed: bool = True
 
@@ -60,7 +55,7 @@ Bounds = tuple[float, float, float, float]
 
 def polyline(points: tuple[XY, ...] | list[XY], layer: Layer = Layer.THROUGH, *, closed: bool = True) -> Path:
     """Return a path of straight sides."""
-    return Path(tuple((float(x), float(y), 0.0) for x, y in points), layer, closed)
+    return Path(tuple((float(x), float(y)) for x, y in points), layer, closed)
 
 
 def ring_path(ring: LinearRing, layer: Layer = Layer.THROUGH) -> Path:
@@ -71,7 +66,7 @@ def ring_path(ring: LinearRing, layer: Layer = Layer.THROUGH) -> Path:
 def contour_of(polygon: Polygon) -> Path:
     """Return the outer contour of a polygon, counter-clockwise, without points on a straight side."""
     ring = ring_path(orient(polygon).exterior)
-    return polyline(corners_of(tuple((x, y) for x, y, _ in ring.vertices)))
+    return polyline(corners_of(ring.vertices))
 
 
 def rectangle(x_mm: float, y_mm: float, length_mm: float, width_mm: float, layer: Layer = Layer.THROUGH) -> Path:
@@ -89,7 +84,7 @@ def moved(shape: Shape, dx_mm: float, dy_mm: float) -> Shape:
     """Return a shape moved by (dx, dy)."""
     if isinstance(shape, Circle):
         return replace(shape, x_mm=shape.x_mm + dx_mm, y_mm=shape.y_mm + dy_mm)
-    return replace(shape, vertices=tuple((x + dx_mm, y + dy_mm, b) for x, y, b in shape.vertices))
+    return replace(shape, vertices=tuple((x + dx_mm, y + dy_mm) for x, y in shape.vertices))
 
 
 def turned_shape(shape: Shape, angle_deg: float) -> Shape:
@@ -97,7 +92,7 @@ def turned_shape(shape: Shape, angle_deg: float) -> Shape:
     c, s = cos_sin(angle_deg)
     if isinstance(shape, Circle):
         return replace(shape, x_mm=shape.x_mm * c - shape.y_mm * s, y_mm=shape.x_mm * s + shape.y_mm * c)
-    return replace(shape, vertices=tuple((x * c - y * s, x * s + y * c, b) for x, y, b in shape.vertices))
+    return replace(shape, vertices=tuple((x * c - y * s, x * s + y * c) for x, y in shape.vertices))
 
 
 def on_layer(shape: Shape, layer: Layer) -> Shape:
@@ -105,40 +100,15 @@ def on_layer(shape: Shape, layer: Layer) -> Shape:
     return replace(shape, layer=layer)
 
 
-def arc_points(start: XY, end: XY, bulge: float) -> list[XY]:
-    """Return points along an arc side after its start, its end included, within `ARC_CHORD_TOL_MM` of the arc."""
-    chord = math.hypot(end[0] - start[0], end[1] - start[1])
-    if bulge == 0.0 or chord == 0.0:
-        return [end]
-    sweep = 4.0 * math.atan(bulge)
-    radius = chord / 2.0 / abs(math.sin(sweep / 2.0))
-    count = max(2, math.ceil(sides_for_chord(radius) * abs(sweep) / (2.0 * math.pi)))
-    cx, cy = _arc_centre(start, end, bulge)
-    first = math.atan2(start[1] - cy, start[0] - cx)
-    angles = [first + sweep * k / count for k in range(1, count)]
-    return [(cx + radius * math.cos(a), cy + radius * math.sin(a)) for a in angles] + [end]
-
-
-def _arc_centre(start: XY, end: XY, bulge: float) -> XY:
-    # the centre lies on the chord's perpendicular, (1 - b^2) / 4b chord lengths to the left
-    k = (1.0 - bulge * bulge) / (4.0 * bulge)
-    dx, dy = end[0] - start[0], end[1] - start[1]
-    return (start[0] + end[0]) / 2.0 - dy * k, (start[1] + end[1]) / 2.0 + dx * k
-
-
 def points_of(shape: Shape) -> list[XY]:
-    """Return the shape as points, arcs flattened within `ARC_CHORD_TOL_MM`; a closed one does not repeat its first."""
+    """Return the shape as points, a circle within `ARC_CHORD_TOL_MM`; a closed one does not repeat its first."""
     if isinstance(shape, Circle):
         n = sides_for_chord(shape.radius_mm, ARC_CHORD_TOL_MM)
         angles = np.arange(n) * (2.0 * math.pi / n)
         xs = shape.x_mm + shape.radius_mm * np.cos(angles)
         ys = shape.y_mm + shape.radius_mm * np.sin(angles)
         return [(float(x), float(y)) for x, y in zip(xs, ys, strict=True)]
-    found: list[XY] = [shape.vertices[0][:2]]
-    ring = [*shape.vertices, shape.vertices[0]] if shape.closed else list(shape.vertices)
-    for (x, y, bulge), (ex, ey, _) in pairwise(ring):
-        found.extend(arc_points((x, y), (ex, ey), bulge))
-    return found[:-1] if shape.closed else found
+    return list(shape.vertices)
 
 
 def is_closed(shape: Shape) -> bool:
@@ -158,7 +128,7 @@ def polygon_of(outer: Shape, holes: tuple[Shape, ...] = ()) -> Polygon:
 
 
 def bounds_of_shapes(shapes: tuple[Shape, ...] | list[Shape]) -> Bounds:
-    """Return least x, least y, greatest x, greatest y of shapes; exact for circles and straight sides."""
+    """Return least x, least y, greatest x, greatest y of shapes; exact."""
     boxes = []
     for shape in shapes:
         if isinstance(shape, Circle):
@@ -177,26 +147,23 @@ def offset(shape: Shape, by_mm: float) -> Shape:
     Parameters
     ----------
     shape : Path or Circle
-        Closed; straight sides only, counter-clockwise, no side shorter than twice the distance.
+        Closed, counter-clockwise, no side shorter than twice the distance.
     by_mm : float
         Half the kerf for an outer contour, minus half for a hole.
 
     Raises
     ------
     ValueError
-        If a path is open or has arc sides.
+        If a path is open.
     """
     if by_mm == 0.0:
         return shape
     if isinstance(shape, Circle):
         return replace(shape, radius_mm=shape.radius_mm + by_mm)
-    if not shape.closed or any(v[2] for v in shape.vertices):
-        raise ValueError("only closed contours with straight sides are offset")
-    n = len(shape.vertices)
-    moved_points = [
-        _offset_corner(shape.vertices[i - 1][:2], shape.vertices[i][:2], shape.vertices[(i + 1) % n][:2], by_mm)
-        for i in range(n)
-    ]
+    if not shape.closed:
+        raise ValueError("only closed contours are offset")
+    at = shape.vertices
+    moved_points = [_offset_corner(at[i - 1], at[i], at[(i + 1) % len(at)], by_mm) for i in range(len(at))]
     return polyline(moved_points, shape.layer)
 
 

@@ -1,4 +1,4 @@
-"""Lines to DXF: millimetres in the header, real extents, closed contours, arcs as arcs, every line once."""
+"""Lines to DXF: millimetres in the header, real extents, closed contours, circles as circles, every line once."""
 
 import io
 import logging
@@ -65,6 +65,6 @@ def _add(space: Any, shape: Shape, version: DxfVersion) -> None:
     if isinstance(shape, Circle):
         space.add_circle((shape.x_mm, shape.y_mm), shape.radius_mm, look)
     elif version == "R12":
-        space.add_polyline2d(shape.vertices, format="xyb", close=shape.closed, dxfattribs=look)
+        space.add_polyline2d(shape.vertices, format="xy", close=shape.closed, dxfattribs=look)
     else:
-        space.add_lwpolyline(shape.vertices, format="xyb", close=shape.closed, dxfattribs=look)
+        space.add_lwpolyline(shape.vertices, format="xy", close=shape.closed, dxfattribs=look)

@@ -41,7 +41,7 @@ def distances_of(panel: Panel) -> Distances:
     up: dict[float, str] = {0.0: "", y1 - y0: ""}
     for contour in (panel.outer, *panel.holes):
         if isinstance(contour, Path):
-            for x, y, _ in contour.vertices:
+            for x, y in contour.vertices:
                 along.setdefault(x - x0, "")
                 up.setdefault(y - y0, "")
     for cut in panel.half:
@@ -60,7 +60,7 @@ def _add_mark(mark: Shape, panel: Panel, along: dict[float, str], up: dict[float
     if not isinstance(mark, Path) or mark.closed or len(mark.vertices) != 2:
         return
     x0, y0, x1, y1 = panel.bounds
-    (ax, ay, _), (bx, by, _) = mark.vertices
+    (ax, ay), (bx, by) = mark.vertices
     if abs(ay - by) <= _SAME_MM and abs(ax - bx) > 0.5 * (x1 - x0):
         up.setdefault(ay - y0, "fill line")
     elif abs(ax - bx) <= _SAME_MM:

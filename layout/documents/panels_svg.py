@@ -1,7 +1,5 @@
 """Lines to SVG in true millimetres, one group a layer, the same lines as the DXF."""
 
-import math
-from itertools import pairwise
 from typing import Final
 from xml.sax.saxutils import escape, quoteattr
 
@@ -15,7 +13,7 @@ def to_svg(shapes: tuple[Shape, ...], title: str) -> bytes:
 
     Notes
     -----
-    y is turned so that the picture stands as the DXF does; arcs stay arcs.
+    y is turned so that the picture stands as the DXF does; circles stay circles.
     """
     x0, y0, x1, y1 = bounds_of_shapes([s for s in shapes if s.layer != Layer.NOTES] or list(shapes))
     width, height = x1 - x0, y1 - y0
@@ -41,14 +39,5 @@ def _element(shape: Shape, x0: float, y1: float) -> str:
 
 
 def _path(path: Path, x0: float, y1: float) -> str:
-    first = path.vertices[0]
-    parts = [f"M{first[0] - x0:.6f} {y1 - first[1]:.6f}"]
-    ring = [*path.vertices, path.vertices[0]] if path.closed else list(path.vertices)
-    for k, ((sx, sy, bulge), (ex, ey, _)) in enumerate(pairwise(ring)):
-        end = f"{ex - x0:.6f} {y1 - ey:.6f}"
-        if bulge:
-            radius = math.hypot(ex - sx, ey - sy) * (1.0 + bulge * bulge) / (4.0 * abs(bulge))
-            parts.append(f"A{radius:.6f} {radius:.6f} 0 {int(abs(bulge) > 1.0)} {int(bulge < 0.0)} {end}")
-        elif not (path.closed and k == len(ring) - 2):
-            parts.append(f"L{end}")
-    return " ".join(parts) + (" Z" if path.closed else "")
+    points = (f"{x - x0:.6f} {y1 - y:.6f}" for x, y in path.vertices)
+    return f"M{' L'.join(points)}" + (" Z" if path.closed else "")

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from layout.box.bend_test import stiffness_from_strip_gpa
+from layout.box.bend_test import refuse_unlikely, stiffness_from_strip_gpa
 from layout.box.bulge import (
     MOST_BULGE_MM,
     box_leak_ml,
@@ -23,8 +23,9 @@ from layout.box.estimates import estimate_lines
 from layout.box.panels import make_parts
 from layout.box.plate import Edges, bulge_coefficient, bulge_coefficient_at, height_of_largest_bulge
 from layout.errors import LayoutError
-from layout.model import Box, OutlineBox, RectBox, Rules
-from layout.volumes import volumes
+from layout.limits import changed_limit
+from layout.model import Box, OutlineBox, RectBox, RoundBox, Rules
+from layout.volumes import pour_height_mm, volumes
 from tests.layout.box.boxes import bare_project, bolt_project, round_project
 
 DATA = Path(__file__).parents[2] / "data"
@@ -168,6 +169,22 @@ def test_that_the_leak_of_a_box_counts_all_its_lower_joints() -> None:
     assert box_leak_ml(replace(project, silicone=replace(project.silicone, viscosity_cp=None))) is None
 
 
+@pytest.mark.parametrize(
+    ("shape", "around"),
+    [
+        (RoundBox(200.0), math.pi * 200.0),
+        # an L of 200 by 150 less a corner has the way round of the whole rectangle
+        (OutlineBox(((0, 0), (200, 0), (200, 60), (90, 60), (90, 150), (0, 150))), 700.0),
+        (OutlineBox(((0, 0), (90, 0), (0, 120))), 90.0 + 120.0 + 150.0),
+    ],
+)
+def test_that_a_joint_leaks_all_the_way_round_a_box_of_any_shape(shape: RoundBox | OutlineBox, around: float) -> None:
+    project = bare_project(100.0, 100.0)
+    project = replace(project, box=replace(project.box, shape=shape))
+    expected = leak_ml(0.5, around, pour_height_mm(project), 2500.0, 1.10, 7.0)
+    assert box_leak_ml(project) == pytest.approx(expected)
+
+
 def test_that_a_folded_box_leaks_at_its_corners_alone() -> None:
     project = bolt_project()
     folded = replace(project, box=replace(project.box, joint="folded"))
@@ -282,3 +299,31 @@ def test_that_many_firm_sides_share_a_sentence_and_the_worst_is_told() -> None:
     # the longest side bulges most
     assert lines[0].startswith("Estimate: the side 1 bulges")
     assert "other sides" in lines[1]
+
+
+@pytest.mark.parametrize(
+    ("sheet", "likely", "unlikely"),
+    [
+        # foam board 0.3 to 0.6 GPa, acrylic 2.8 to 3.3, MDF 2.5 to 3.5: typical of published sheets, from memory
+        ("foam board", (0.3, 0.6), (0.03, 6.0)),
+        ("acrylic", (2.8, 3.3), (0.3, 30.0)),
+        ("MDF", (2.5, 3.5), (0.25, 35.0)),
+        # no sheet is softer than a soft foam or stiffer than aluminium (70 GPa, textbook)
+        ("a board of our own", (0.02, 70.0), (0.002, 700.0)),
+    ],
+)
+def test_that_a_slip_of_a_unit_by_ten_is_no_stiffness(
+    sheet: str, likely: tuple[float, float], unlikely: tuple[float, float]
+) -> None:
+    for stiffness in likely:
+        refuse_unlikely(sheet, stiffness)
+    for stiffness in unlikely:
+        with pytest.raises(LayoutError, match="--sag"):
+            refuse_unlikely(sheet, stiffness)
+
+
+def test_that_a_limit_of_no_bulge_at_all_is_not_taken_for_none() -> None:
+    project = replace(bare_project(300.0, 200.0), limits=(changed_limit("bulge", 0.0, 0.0),))
+    assert all(side.braces_mm for side in side_bulges(project))
+    never = replace(project, limits=(changed_limit("bulge", None, None),))
+    assert not any(side.braces_mm for side in side_bulges(never))

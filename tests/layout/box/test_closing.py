@@ -158,7 +158,7 @@ def test_that_folded_boxes_enclose_the_inner_size(length: float, width: float, h
     project = bare_project(length, width, h, thickness_mm=t, joint="folded")
     assert_closes(project)
     (panel,) = make_parts(project).panels
-    hinges = shapely.polygonize([shapely.linestrings([v[:2] for v in line.vertices]) for line in panel.half])
+    hinges = shapely.polygonize([shapely.linestrings(line.vertices) for line in panel.half])
     x0, y0, x1, y1 = hinges.bounds
     assert (x1 - x0, y1 - y0) == pytest.approx((length, width))
 
@@ -168,7 +168,7 @@ def test_that_a_side_cut_too_long_is_found() -> None:
     project = bare_project(100.0, 60.0, 20.0, thickness_mm=5.0)
     parts = make_parts(project)
     bad = [
-        Solid(Path(tuple((x * 1.01, y, b) for x, y, b in s.outline.vertices)), s.thickness_mm, s.pose)  # type: ignore[union-attr]
+        Solid(Path(tuple((x * 1.01, y) for x, y in s.outline.vertices)), s.thickness_mm, s.pose)  # type: ignore[union-attr]
         for s in parts.solids
     ]
     assert Space(tuple(bad), (100.0, 60.0, 20.0)).count.max() == 2
@@ -186,7 +186,7 @@ def test_that_no_half_tab_stands_at_a_corner(length: float, h: float, t: float, 
     project = bare_project(length, 100.0, h, thickness_mm=t, joint="tab", tab_mm=min(tab, length / 3.0, 100.0 / 3.0))
     parts = make_parts(project)
     for panel in parts.panels:
-        xy = [v[:2] for v in panel.outer.vertices]  # type: ignore[union-attr]
+        xy = list(panel.outer.vertices)  # type: ignore[union-attr]
         x0, y0, x1, y1 = panel.bounds
         for axis, low, high in ((0, y0, y1), (1, x0, x1)):
             for level in (low, high):

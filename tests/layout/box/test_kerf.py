@@ -9,7 +9,7 @@ from layout.box.cutters import cautions
 from layout.box.cutting import Piece, file_shapes, in_rows, piece_shapes
 from layout.box.panel import Panel
 from layout.box.panels import make_parts
-from layout.box.shapes import Circle, Layer, Path, offset, points_of, polygon_of, polyline, rectangle
+from layout.box.shapes import Circle, Layer, Path, offset, polygon_of, polyline, rectangle
 from layout.documents.cut_list import cut_lines, cut_list_csv
 from layout.documents.panels_svg import to_svg
 from layout.units import Units
@@ -52,15 +52,6 @@ def test_that_a_round_base_stays_a_circle_in_the_file() -> None:
     shapes = file_shapes((in_rows(parts, 0.2, 5.0),), 0.2)
     radii = [s.radius_mm for s in shapes if isinstance(s, Circle) and s.layer == Layer.THROUGH]
     assert radii == pytest.approx([55.1])
-
-
-def test_that_an_arc_side_is_followed_within_the_tolerance() -> None:
-    # a half circle of radius 10 as one side: bulge 1
-    path = Path(((0.0, 0.0, 1.0), (20.0, 0.0, 0.0)))
-    area = shapely.Polygon(points_of(path)).area
-    # chords 0.01 mm inside an arc of 31.4 mm lose at most 2/3 * 0.01 * 31.4 mm2
-    assert area == pytest.approx(0.5 * 3.14159265 * 100.0, abs=0.21)
-    assert min(y for _, y in points_of(path)) == pytest.approx(-10.0, abs=0.01)
 
 
 def test_that_a_corner_that_is_straight_is_offset_too() -> None:

@@ -6,7 +6,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from layout.box.by_fill import lay_by_fill
-from layout.box.by_rectangles import lay_by_rectangles
+from layout.box.by_rectangles import fewest_whole, lay_by_rectangles
 from layout.box.panel import Panel
 from layout.box.panels import make_parts
 from layout.box.shapes import rectangle
@@ -171,3 +171,12 @@ def test_that_a_usual_box_is_laid_in_under_two_seconds_of_work() -> None:
         start = process_time()
         lay_on_sheets(panels, [stock])
         assert process_time() - start < 2.0
+
+
+def test_that_pieces_that_just_fill_a_sheet_are_not_counted_as_more() -> None:
+    """Four squares of 100 mm, 3 mm apart, just go on 203 by 203 mm; a fifth asks for a second sheet."""
+    square = Panel("square", rectangle(0.0, 0.0, 100.0, 100.0), 3.0, (), 1)
+    sheet = Stock(203.0, 203.0)
+    assert fewest_whole(SheetJob((square,) * 4, 0.0, 3.0, 0.0), (), sheet) == 1
+    assert fewest_whole(SheetJob((square,) * 5, 0.0, 3.0, 0.0), (), sheet) == 2
+    assert len(lay_on_sheets((square,) * 4, (sheet,), gap_mm=3.0, margin_mm=0.0)) == 1

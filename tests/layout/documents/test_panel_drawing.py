@@ -25,7 +25,7 @@ def test_that_every_tab_and_notch_of_a_side_has_its_distance_and_the_fill_line_i
     found = distances_of(side)
     x0, y0, _, _ = side.bounds
     along, up = [v for v, _ in found.along], [v for v, _ in found.up]
-    for x, y, _ in side.outer.vertices:
+    for x, y in side.outer.vertices:
         assert min(abs(x - x0 - v) for v in along) < 0.006
         assert min(abs(y - y0 - v) for v in up) < 0.006
     # the tabs reach a thickness under the base's top

@@ -168,6 +168,17 @@ def test_that_the_pages_together_show_the_whole_base(size: tuple[float, float], 
                 assert t.x_mm + t.width_mm - u.x_mm == pytest.approx(OVERLAP_MM)
 
 
+@pytest.mark.parametrize("columns", [1, 2, 3])
+def test_that_a_line_on_the_very_edge_of_the_base_is_not_cut_off(columns: int) -> None:
+    """A base as large as the windows of some pages takes one more: its edge has a line, half a millimetre is kept."""
+    _, (one, *_) = tiles((0.0, 0.0, 20.0, 20.0), A4)
+    wide = columns * (one.width_mm - OVERLAP_MM) + OVERLAP_MM
+    for size in (wide, wide - 0.8, wide - 1.0, wide + 0.01):
+        _, windows = tiles((0.0, 0.0, size, 20.0), A4)
+        assert min(t.x_mm for t in windows) <= -0.5 + 1e-9
+        assert max(t.x_mm + t.width_mm for t in windows) >= size + 0.5 - 1e-9
+
+
 def _texts(page: Page) -> str:
     return " ".join(mark.words for mark in page.marks if isinstance(mark, Text))
 

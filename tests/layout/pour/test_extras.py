@@ -17,12 +17,12 @@ from layout.pour.coat import detail_coat
 from layout.pour.learned import learned_correction
 from layout.pour.leftover import fills, leftover_ml
 from layout.pour.logbook import logged_pour, predicted_g
-from layout.pour.measured import measured_undercut
+from layout.pour.measured import measured_undercut, measured_volume_ml
 from layout.pour.remedies import remedies
 from layout.pour.resin import resin_pour
 from layout.pour.savings import filler_room_ml, savings
 from layout.pour.silicone import silicone_pour
-from layout.pour.timeline import minutes_of_day, silicone_timeline
+from layout.pour.timeline import WEIGH_MIN, minutes_of_day, silicone_timeline
 from layout.pour.today import with_empty
 from layout.volumes import volumes
 from tests.worked_example import BACK_MM2, PART_ML, grid_of_48
@@ -50,8 +50,13 @@ def test_that_a_detail_coat_takes_the_place_of_fill_silicone():
     assert found.total_a_g > found.dose.a_g
     first = silicone_timeline(coated).clocks[0]
     assert first.row == "coat"
-    # it waits two pot lives: common practice, no source
-    assert silicone_timeline(coated).clocks[1].contact_min > first.contact_min + 14.0
+    # 22.28 cm2 at 60 cm2 a minute; it waits two pot lives of 7 minutes: common practice, no source
+    assert coat.brush_min == pytest.approx(22.283 / 60, abs=1e-4)
+    assert coat.wait_min == pytest.approx(14.0)
+    assert coat.time_share == pytest.approx((2 + 22.283 / 60) / 7, abs=1e-4)
+    # from contact: mixed, brushed, waited, the next cup weighed
+    later = silicone_timeline(coated).clocks[1].contact_min - first.contact_min
+    assert later == pytest.approx(2 + coat.brush_min + 14 + WEIGH_MIN)
 
 
 def test_that_old_silicone_is_taken_off_and_its_room_is_told():
@@ -82,6 +87,35 @@ def test_that_unequal_masters_show_what_pedestals_and_grouping_save():
     assert found.grouping_ml == pytest.approx(2 / 3 * 94 * 40 * 15 / 1000)
     assert found.groups == ((20.0, 1), (5.0, 2))
     assert savings(_discs(20.0, 19.5)) is None
+    # two millimetres are worth a box of their own
+    assert savings(_discs(20.0, 18.0)).groups == ((20.0, 1), (18.0, 1))
+
+
+def test_that_a_box_for_the_low_ones_takes_their_share_of_the_area():
+    """A part takes its own area and half a wall round it: discs of 10 and 5 mm at a wall of 6 take 13^2 to 8^2."""
+    tall, low = _discs(20.0, 5.0).masters
+    low = replace(low, footprint=Disc(5.0))
+    project = _discs(20.0, 5.0)
+    project = replace(project, masters=(tall, low), rules=replace(project.rules, wall_mm=6.0))
+    share = 8.0**2 / (13.0**2 + 8.0**2)
+    assert savings(project).grouping_ml == pytest.approx(share * 67 * 40 * 15 / 1000, rel=1e-3)
+
+
+def test_that_water_weighs_what_the_handbook_says_at_twenty_degrees():
+    """0.99821 g/mL at 20 deg C: CRC Handbook of Chemistry and Physics, from memory."""
+    assert measured_volume_ml("0.99821g@water", "") == pytest.approx(1.0, abs=2e-5)
+
+
+def test_that_a_logged_pour_takes_each_part_from_its_own_shelf():
+    """The worked example: 377.1 g of A and 404.5 of B of a kit of 450 + 450 leave 72.9 and 45.5."""
+    e1 = grid_of_48()
+    after = logged_pour(e1, "2026-02-01", predicted_g(e1)).silicone
+    assert (after.left_a_g, after.left_b_g) == (pytest.approx(72.9, abs=0.05), pytest.approx(45.5, abs=0.05))
+
+
+def test_that_a_pour_as_predicted_leaves_the_correction_it_was_made_with():
+    e1 = replace(grid_of_48(), pour=PourSettings(correction=1.2))
+    assert learned_correction(logged_pour(e1, "2026-02-01", predicted_g(e1))) == pytest.approx(1.2)
 
 
 def test_that_empty_positions_cost_silicone_and_no_resin():

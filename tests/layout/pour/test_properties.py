@@ -16,7 +16,7 @@ from layout.pour.mixing import b_per_a_by_volume, b_per_a_by_weight, dose, mixed
 from layout.pour.resin import cycles_of_a_kit, resin_dose, resin_pour
 from layout.pour.silicone import kits, silicone_pour
 from layout.pour.time import largest_batch_ml, pot_life_min
-from layout.pour.timeline import silicone_timeline
+from layout.pour.timeline import resin_timeline, silicone_timeline
 from layout.pour.vacuum import absolute_mbar, barometer_mbar, bubble_radius_mm, expansion, gauge_inhg
 from layout.volumes import volumes
 from tests.worked_example import grid_of_48
@@ -219,6 +219,37 @@ def test_that_the_clock_runs_forward_and_each_cup_is_empty_in_time(hands, degas,
         assert len(pours) == found.batching.count
         for step, clock in zip(pours, [c for c in times.clocks if c.row != "coat"], strict=True):
             assert step.end_min <= clock.empty_by_min + 1e-6
+
+
+@settings(max_examples=40)
+@given(st.booleans(), st.floats(1.0, 15.0), st.floats(0.5, 8.0), st.floats(0.5, 6.0), st.floats(1200.0, 4000.0))
+def test_that_with_two_pairs_of_hands_no_cup_waits_and_nothing_waits_without_need(degas, vacuum, mix, rate, container):
+    """A cup is poured as soon as it is ready; what keeps the next one back is the hands, the chamber or the pouring."""
+    silicone = replace(E1.silicone, pot_life_min=60.0, mix_min=mix)
+    pour = PourSettings(hands=2, degas=degas, degas_min=vacuum, pour_ml_per_s=rate, container_ml=container)
+    steps = silicone_timeline(replace(E1, silicone=silicone, pour=pour)).steps
+    cups = [{s.what: s for s in steps if s.row == f"batch {n}"} for n in range(1, 50)]
+    cups = [cup for cup in cups if cup]
+    for before, cup in pairwise(cups):
+        ready = cup["degas" if degas else "mix"].end_min
+        assert cup["pour"].start_min == pytest.approx(ready)
+        assert cup["mix"].start_min == pytest.approx(cup["weigh"].end_min)
+        slack = [cup["weigh"].start_min - before["mix"].end_min, cup["pour"].start_min - before["pour"].end_min]
+        if degas:
+            slack.append(cup["degas"].start_min - before["degas"].end_min)
+        assert min(slack) == pytest.approx(0.0, abs=1e-9)
+
+
+def test_that_resin_is_mixed_before_it_is_poured():
+    found, times = resin_pour(E1), resin_timeline(E1)
+    assert len(found.batches) > 1
+    each = [FAST_URETHANE.mix_min + batch.fill_min for batch in found.batches]
+    assert times.done_min == pytest.approx(math.fsum(each))
+    assert times.demold_min == pytest.approx(math.fsum(each) + 10.0)
+    for mixing, filling in zip(times.steps[::2], times.steps[1::2], strict=False):
+        assert (mixing.what, filling.what) == ("mix", "fill")
+        assert mixing.end_min - mixing.start_min == pytest.approx(FAST_URETHANE.mix_min)
+        assert filling.start_min == pytest.approx(mixing.end_min)
 
 
 def test_that_a_second_pair_of_hands_fills_the_mold_sooner():

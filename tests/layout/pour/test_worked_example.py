@@ -10,7 +10,7 @@ from layout.materials import parse_mix
 from layout.model import FAST_URETHANE, PourSettings
 from layout.pour.batches import Cap, split
 from layout.pour.mixing import b_per_a_by_volume, b_per_a_by_weight, dose, mixed_g_per_ml, wrong_ratio_error_pct
-from layout.pour.resin import cavities_in_time, cavity_min, resin_dose, resin_pour
+from layout.pour.resin import cavities_in_time, cavity_min, least_batch_g, resin_dose, resin_pour
 from layout.pour.silicone import silicone_pour
 from layout.pour.time import demold_min, largest_batch_ml, pot_life_min
 from layout.units import ML_PER_IN3
@@ -110,6 +110,15 @@ def test_that_a_container_of_two_and_a_half_litres_makes_two_batches(e1):
     assert pour.batching.because == "container"
     assert pour.batching.caps[0].most_ml == 625.0
     assert silicone_pour(e1).container_ml == pytest.approx(2742, abs=0.5)
+    # four times what each of the two cups holds
+    assert pour.container_ml == pytest.approx(4 * (665.6 + 40) / 2, abs=0.2)
+
+
+def test_that_a_batch_of_resin_is_not_smaller_than_is_weighed_well():
+    """3 oz (85 g, a caster's published practice); on a scale of 1 g a hundred times its step of the smaller part, B."""
+    assert least_batch_g(FAST_URETHANE, PourSettings()) == pytest.approx(3 * 28.35, abs=0.1)
+    assert least_batch_g(FAST_URETHANE, PourSettings(scale_step_g=1.0)) == pytest.approx(100 * 190 / 90)
+    assert least_batch_g(FAST_URETHANE, PourSettings(scale_step_g=0.1)) == pytest.approx(3 * 28.35, abs=0.1)
 
 
 def test_that_degassing_makes_batches_until_they_stand(e1):
