@@ -14,6 +14,7 @@ from app.canvas.interactions import (
     DrawKeepOut,
     Interaction,
     TurnCavities,
+    is_still,
     tell_of_pins,
 )
 from app.words import counted, tr
@@ -165,7 +166,8 @@ class Hand:
         desk = self._desk
         hold = KeepOutHold.begin(desk.project, area)
         moved = hold.pass_to(dx_mm, dy_mm) if hands.free else hold.move_to(dx_mm, dy_mm)
-        desk.commit(tr("Move a keep-out"), hold.project(), merge=f"nudge {area}")
+        if not is_still(moved):
+            desk.commit(tr("Move a keep-out"), hold.project(), merge=f"nudge {area}")
         if moved.held:
             desk.told.emit(tr("Held at a cavity or the side. Ctrl+Shift+arrow passes through."))
 
@@ -178,8 +180,9 @@ class Hand:
             from layout.hold import Hold
 
             hold = Hold.begin(desk.project, ids)
-            held = hold.move_to(dx_mm, dy_mm).held
-            after = hold.project()
+            moved = hold.move_to(dx_mm, dy_mm)
+            held = moved.held
+            after = desk.project if is_still(moved) else hold.project()
         desk.commit(counted(len(ids), "Move cavity", "Move {n} cavities"), after, merge="nudge " + " ".join(ids))
         # last: what is told stands where the hint of a drag was
         if held:

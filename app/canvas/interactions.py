@@ -13,18 +13,24 @@ from layout.checks import check_placed
 from layout.gaps import Gap
 from layout.model import CavityId, KeepOut, KeepOutId, Project
 from layout.regions import placed_keep_out
+from layout.tolerances import CLEARANCE_TOL_MM
 from layout.units import length_text
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from layout.geometry import XY, Placed, Segment
-    from layout.hold import Hold, KeepOutHold
+    from layout.hold import HeldMove, Hold, KeepOutHold
 
 TURN_STEP_DEG = 15.0
 
 STILL_DEG = 0.05
 """A turn held after less than this reads as none, and is none."""
+
+
+def is_still(moved: HeldMove) -> bool:
+    """Whether what is held has not moved: by less than the wall is measured, which would be an empty undo step."""
+    return moved.held and math.hypot(moved.dx_mm, moved.dy_mm) < CLEARANCE_TOL_MM
 
 
 class Interaction(Protocol):
@@ -66,7 +72,7 @@ class DragCavities:
             dx_mm, dy_mm, snapped = self._snapped(dx_mm, dy_mm)
         moved = self._hold.pass_to(dx_mm, dy_mm) if hands.free else self._hold.move_to(dx_mm, dy_mm)
         self._at = (moved.dx_mm, moved.dy_mm)
-        self._after = self._hold.project()
+        self._after = self._before if is_still(moved) else self._hold.project()
         gaps = gaps_near(self._after, self._ids, most=6) if len(self._ids) <= FEW else ()
         self._desk.show(Preview(self._after, self._ids, gaps, hint=self._hint(moved.held, hands.free, snapped)))
 
@@ -244,7 +250,7 @@ class DragKeepOut:
         if hands.add:
             dx, dy = (dx, 0.0) if abs(dx) >= abs(dy) else (0.0, dy)
         moved = self._hold.pass_to(dx, dy) if hands.free else self._hold.move_to(dx, dy)
-        self._after = self._hold.project()
+        self._after = self._desk.project if is_still(moved) else self._hold.project()
         units = self._after.units
         hint = tr("moved {x}, {y}", x=length_text(moved.dx_mm, units), y=length_text(moved.dy_mm, units))
         if hands.free:

@@ -137,6 +137,17 @@ def test_that_the_status_line_gives_the_least_wall_and_the_grid_it_snaps_to(qtbo
     assert readings["wall"].text() == "least wall 5 mm: ▲ wall too thin"
 
 
+def test_that_what_is_held_at_the_wall_and_goes_nowhere_is_no_step_to_undo(qtbot: QtBot) -> None:
+    window, page = window_with(qtbot, discs((19.525, 19.525), (45.875, 19.525), length=65.4, width=39.05))
+    window.actions_table["select_all"].trigger()
+    for key in (Qt.Key.Key_Left, Qt.Key.Key_Right, Qt.Key.Key_Up, Qt.Key.Key_Down):
+        QTest.keyClick(page.view, key)
+        assert window.status.currentMessage().startswith("Held at the wall")
+    drag(page.view, (19.525, 19.525), (5.0, 30.0))
+    assert not window.store.is_modified
+    assert not window.store.undo_stack.canUndo()
+
+
 def focused_in(window: MainWindow, *widgets: QWidget) -> bool:
     focus = window.focusWidget()
     return focus in widgets
