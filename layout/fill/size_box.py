@@ -29,7 +29,7 @@ DEFAULT_ROUNDS: Final = 30
 """Fills tried to make the box of rows smaller, where neither rounds nor a stop are given."""
 
 PATIENCE: Final = 60
-"""Rounds without a smaller box after which a search ends by itself."""
+"""Rounds without a smaller box after which a search ends by itself; of few parts, sooner (`_patience`)."""
 
 _ROUNDS_A_FILL: Final = 12
 """... of many parts; of few, where rounds take a moment, more."""
@@ -37,6 +37,14 @@ _ROUNDS_A_FILL: Final = 12
 _FIRST_CUT: Final = 0.03
 _LAST_CUT: Final = 0.0008
 """Shares of the area by which the next box is tried smaller."""
+
+_ROOMY: Final = 1.6
+"""Times the least area thinkable: a first box, which is easy to fill."""
+
+_COARSE_CUT: Final = 0.12
+"""Share of the area by which the first boxes are made smaller."""
+
+_PRESSES_A_FILL: Final = 3
 
 _PROPORTIONS: Final = (1.0, 1.6, 1.25, 1.95, 2.4, 3.0, 1.1, 1.4, 4.0, 1.75, 2.15, 5.0)
 """Longer side to shorter one of the boxes that are filled, the likeliest first and far apart."""
@@ -152,6 +160,11 @@ def _require(project: Project, cavities: int, options: SizeOptions) -> None:
         raise BadValueError("--proportion", what, "leave it out")
     if options.rounds is not None and options.rounds < 0:
         raise BadValueError("--rounds", f"{options.rounds} is below 0", "give a whole number from 0 up")
+
+
+def _patience(cavities: int) -> int:
+    """Return after how many rounds in vain a search ends: few parts can lie in few ways."""
+    return min(PATIENCE, 20 + 4 * cavities)
 
 
 @dataclass(slots=True)
@@ -286,19 +299,37 @@ class _Sizing:
         return [_Family(share) for share in shares]
 
     def _grow(self) -> None:
-        """Find a first box by filling larger and larger ones."""
-        area = self._least_area()
+        """Find a first box: one with room to spare, which fills at once, then smaller ones until one doesn't.
+
+        Notes
+        -----
+        A fill that fails has tried all it can, which takes ten times as long as one that finds the number; so the
+        search comes from above.
+        """
+        area = self._least_area() * _ROOMY
         families = self._families()
-        # a mixed box is searched long: a first one comes from the strips alone
-        rounds = None if len(self.base.masters) == 1 else 0
         for _ in range(60):
             shapes = [s for s in (self.shapes.of(area, f.share) for f in families) if s is not None]
             if not shapes:
-                return
+                break
             for shape in dict.fromkeys(shapes[:3]):
-                if self._halted() or self._fill(shape, rounds):
+                if self._halted():
                     return
-            area *= 1.08
+                if self._fill(shape, 0):
+                    self._cut_down()
+                    return
+            area *= _ROOMY
+        shape = self.shapes.largest()
+        if shape is not None and self._fill(shape):
+            self._cut_down()
+
+    def _cut_down(self) -> None:
+        """Fill ever smaller boxes of the best one's proportion as long as a first try holds the number."""
+        while self.best is not None and not self._halted():
+            length, width = inner_size_mm(self.best.box.shape)
+            shape = self.shapes.of(self._best_area() * (1.0 - _COARSE_CUT), length / width)
+            if shape is None or not self._fill(shape, 0):
+                return
 
     def _least_area(self) -> float:
         """Return an area at which the bound allows the wanted number at least in one family, mm2."""
@@ -322,9 +353,9 @@ class _Sizing:
             presses = self._presses(pairs) if len(self.base.masters) == 1 else iter(())
             fills = self._fills()
             idle = 0
-            while idle < PATIENCE and not self._halted():
+            while idle < _patience(self.wanted) and not self._halted():
                 before = self.best_ml
-                steps = [*islice(fills, 1), *islice(presses, 1)]
+                steps = [*islice(presses, _PRESSES_A_FILL), *islice(fills, 1)]
                 if not steps:
                     return
                 idle = 0 if self.best_ml < before else idle + len(steps)

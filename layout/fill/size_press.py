@@ -28,6 +28,7 @@ FEW: Final = 70
 """Up to so many parts a start from nothing may win."""
 
 _KEPT: Final = 6
+_MOST_HOPS: Final = 60
 _LEAST_CUT: Final = 0.0004
 _MOST_CUT: Final = 0.04
 _LONGEST: Final = 5.0
@@ -173,7 +174,11 @@ class Presser:
         return self._hopped(failed.shape, failed.ground, failed.candidate.copy(), "again", rng)
 
     def _hopped(self, shape: BoxShape, ground: Ground, start: Candidate, how: str, rng: np.random.Generator) -> Tried:
-        hops = max(2, 400 // max(self.wanted, 1)) if how != "drawn in" else max(1, 100 // max(self.wanted, 1))
+        hops = (
+            min(_MOST_HOPS, max(2, 400 // max(self.wanted, 1)))
+            if how != "drawn in"
+            else max(1, 100 // max(self.wanted, 1))
+        )
         return Tried(shape, ground, start if start.fits else hop(ground, start, hops, rng), how)
 
     def _angles(self) -> tuple[float, ...] | None:

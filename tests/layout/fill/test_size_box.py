@@ -171,3 +171,16 @@ def test_that_a_drawn_box_keeps_to_the_largest_size() -> None:
     assert inner_size_mm(found.project.box.shape)[0] <= 100.0 + 1e-6
     assert 0 < found.count < 50
     assert is_legal(found.project)
+
+
+@pytest.mark.parametrize("shape", [RectBox(100, 100), RoundBox(120)])
+def test_that_a_pinned_cavity_and_a_keep_out_leave_a_first_box_quickly_found(shape: RectBox | RoundBox) -> None:
+    # a fill that can't succeed takes a hundred times as long as one that can: 13 of them took 14 s
+    mold, ids = edits.add_cavities(project(shape, HEXAGON, wall=5.0, edge=6.0), [(HEXAGON.id, 40.0, 45.0, 10.0)])
+    mold = edits.add_keep_outs(edits.pin_cavities(mold, ids, True), [KeepOut(KeepOutId(""), 60, 20, 16, 12)])
+    told: list[int] = []
+    found = size_box(mold, 6, SizeOptions(rounds=0), lambda r: told.append(r.rounds))
+    assert found.reached
+    assert told[0] <= 2
+    assert found.rounds <= 6
+    assert is_legal(found.project)
