@@ -49,9 +49,6 @@ _PRESSES_A_FILL: Final = 3
 _PROPORTIONS: Final = (1.0, 1.6, 1.25, 1.95, 2.4, 3.0, 1.1, 1.4, 4.0, 1.75, 2.15, 5.0)
 """Longer side to shorter one of the boxes that are filled, the likeliest first and far apart."""
 
-_NEAR: Final = 1.05
-"""Layouts of rows in boxes up to this much larger than the best may win when they're pressed."""
-
 _MOST_NEAR: Final = 24
 
 
@@ -254,7 +251,7 @@ class _Sizing:
         return False
 
     def _from_rows(self) -> None:
-        for places in row_layouts(self.base, self.base.masters[0], self.wanted, self._may_beat):
+        for places in row_layouts(self.base, self.base.masters[0], self.wanted, self._area_round, self._best_area):
             layout = at_allowed_turns(self.base, places)
             if layout:
                 before = self.best
@@ -263,11 +260,12 @@ class _Sizing:
             if self._halted():
                 return
 
-    def _may_beat(self, length: float, width: float) -> bool:
-        """Return whether a box round a layout of this extent is allowed and smaller than the best, or nearly so."""
+    def _area_round(self, length: float, width: float) -> float:
+        """Return how large the box round a layout of this extent is, mm2; inf if it isn't allowed."""
         edge = self.base.rules.edge_mm
-        shape = self.shapes.rect(length + 2.0 * edge, width + 2.0 * edge)
-        return shape is not None and (self.best is None or inner_area_mm2(shape) < self._best_area() * _NEAR)
+        size = length + 2.0 * edge, width + 2.0 * edge
+        shape = self.shapes.rect(*size) if math.isfinite(length + width) else None
+        return math.inf if shape is None else inner_area_mm2(shape)
 
     def _best_area(self) -> float:
         return math.inf if self.best is None else inner_area_mm2(self.best.box.shape)
@@ -319,8 +317,8 @@ class _Sizing:
                     self._cut_down()
                     return
             area *= _ROOMY
-        shape = self.shapes.largest()
-        if shape is not None and self._fill(shape):
+        largest = self.shapes.largest()
+        if largest is not None and self._fill(largest):
             self._cut_down()
 
     def _cut_down(self) -> None:

@@ -36,6 +36,7 @@ STAR = [
 OUTLINES = {
     "hexagon": [(9.0 * math.cos(math.radians(60 * k)), 9.0 * math.sin(math.radians(60 * k))) for k in range(6)],
     "star": STAR,
+    "arrow": [(0, -6), (20, -6), (20, -12), (36, 0), (20, 12), (20, 6), (0, 6)],
     "angle": [(0, 0), (30, 0), (30, 10), (10, 10), (10, 30), (0, 30)],
     **SHAPES,
 }

@@ -8,7 +8,7 @@ from layout import edits
 from layout.checks import clearances, is_legal
 from layout.errors import BadValueError
 from layout.fill.fill import FillOptions, fill
-from layout.fill.size_box import SizeOptions, size_box
+from layout.fill.size_box import SizeOptions, SizeResult, size_box
 from layout.geometry import Disc, centred_outline
 from layout.model import KeepOut, KeepOutId, OutlineBox, RectBox, RoundBox
 from layout.regions import inner_size_mm
@@ -184,3 +184,19 @@ def test_that_a_pinned_cavity_and_a_keep_out_leave_a_first_box_quickly_found(sha
     assert told[0] <= 2
     assert found.rounds <= 6
     assert is_legal(found.project)
+
+
+@pytest.mark.parametrize(
+    ("part", "cavities", "length_mm", "width_mm"),
+    # boxes of the 5 mm grid that a fill of 2 s filled, and the rows of four angles alone had not found
+    [("angle", 100, 385.0, 275.0), ("angle", 200, 540.0, 375.0), ("star", 200, 610.0, 300.0)],
+)
+def test_that_rows_at_every_angle_are_looked_at(part: str, cavities: int, length_mm: float, width_mm: float) -> None:
+    # the least of them stand at angles that are less dense without end, but end well at the sides; the first box is it
+    told: list[SizeResult] = []
+    found = size_box(project_with(part), cavities, None, told.append, lambda: len(told) >= 1)
+    shape = found.project.box.shape
+    assert isinstance(shape, RectBox)
+    assert found.count == cavities
+    assert is_legal(found.project)
+    assert shape.length_mm * shape.width_mm < length_mm * width_mm
