@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any, Final
 from PySide6.QtCore import QEvent, QObject, Qt, Signal
 from PySide6.QtWidgets import QLabel, QWidget
 
+from app.garbage import set_apart
 from app.jobs import Control, Jobs
 from app.words import tr
 from layout.geometry import Disc
@@ -107,6 +108,8 @@ class Aside(QObject):
             return work(control.should_stop)
 
         def end(result: Any) -> None:
+            # an answer of a large project is many objects, none of them garbage
+            set_apart()
             self._set_waiting(False)
             answer(result)
 

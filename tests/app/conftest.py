@@ -19,4 +19,5 @@ def fresh_settings(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[
     QSettings.setPath(QSettings.Format.IniFormat, QSettings.Scope.UserScope, str(tmp_path / "settings"))
     yield
     # a window switches automatic collection off (app.garbage); between tests there may be none to do it
+    gc.unfreeze()
     gc.collect(1)

@@ -4,9 +4,10 @@ import gc
 import threading
 import weakref
 
+from PySide6.QtCore import Qt
 from pytestqt.qtbot import QtBot
 
-from app.garbage import collect_what_is_due
+from app.garbage import _Idle, collect_all, collect_what_is_due, set_apart
 from app.jobs import Control, Jobs
 
 
@@ -51,3 +52,24 @@ def test_that_the_window_s_thread_collects_what_is_due() -> None:
     finally:
         if was_on:
             gc.enable()
+
+
+def test_that_what_lives_long_is_gone_through_only_while_another_program_is_in_front(qapp) -> None:
+    knot = Knot()
+    gone = weakref.ref(knot)
+    set_apart()
+    del knot
+    gc.collect()
+    assert gone() is not None
+    counted: list[int] = []
+    idle = _Idle(qapp, lambda: counted.append(collect_all()) or 1)
+    idle.state_changed(Qt.ApplicationState.ApplicationInactive)
+    assert not counted, "it has only just begun"
+    idle._last_s -= 61.0
+    idle.state_changed(Qt.ApplicationState.ApplicationActive)
+    assert not counted
+    idle.state_changed(Qt.ApplicationState.ApplicationInactive)
+    assert len(counted) == 1
+    assert gone() is None
+    idle.deleteLater()
+    gc.unfreeze()
