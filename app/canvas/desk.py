@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Literal
 
 from PySide6.QtCore import QObject, Signal
 
+from app.canvas.judged import Judged
 from app.canvas.nearby import near
 from app.canvas.selection import Selection
 from app.words import said
@@ -15,14 +16,14 @@ from layout.errors import LayoutError
 from layout.gaps import Gap, gaps
 from layout.geometry import XY, Placed, PlacedDisc, Segment
 from layout.numbering import numbers
-from layout.regions import placed_cavities, placed_keep_out
+from layout.regions import placed_keep_out
 from layout.units import MM_PER_INCH
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
     from app.store import Store
-    from layout.model import CavityId, KeepOutId, MasterId, Project
+    from layout.model import CavityId, Finding, KeepOutId, MasterId, Project
 
 Tool = Literal["", "keep_out"]
 
@@ -98,8 +99,7 @@ class Desk(QObject):
         self.tool: Tool = ""
         self.master: MasterId | None = None
         self.section_line: Segment | None = None
-        self._placed_of: Project | None = None
-        self._placed: dict[CavityId, Placed] = {}
+        self._judged = Judged()
         self._numbers_of: Project | None = None
         self._numbers: dict[CavityId, int] = {}
         store.changed.connect(self._project_changed)
@@ -120,10 +120,12 @@ class Desk(QObject):
             self.master_chosen.emit()
 
     def placed(self) -> dict[CavityId, Placed]:
-        """Return every cavity where the Project has it, made once per Project."""
-        if self._placed_of is not self.project:
-            self._placed_of, self._placed = self.project, placed_cavities(self.project)
-        return self._placed
+        """Return every cavity where the Project has it."""
+        return self._judged.placed(self.project)
+
+    def findings(self) -> tuple[Finding, ...]:
+        """Return the broken rules of the Project."""
+        return self._judged.findings(self.project)
 
     def numbers(self) -> dict[CavityId, int]:
         """Return the number of every cavity in pouring order, once per Project; the same object while they stay."""

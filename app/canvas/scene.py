@@ -17,7 +17,6 @@ from app.canvas.items import (
     LineItem,
     RubberItem,
 )
-from layout.checks import check_placed
 from layout.gaps import Gap
 from layout.model import BoxShape, Cavity, CavityId, Finding, KeepOutId, Master, MasterId, Project, RectBox, RoundBox
 from layout.numbering import numbers
@@ -117,8 +116,7 @@ class Scene(QGraphicsScene):
 
     def _project_changed(self, project: Project) -> None:
         self._numbers = self._desk.numbers()
-        placed = self._desk.placed()
-        self._findings = check_placed(project, placed, placed)
+        self._findings = self._desk.findings()
         self._broken = frozenset(i for f in self._findings for i in f.cavities)
         self._failing = _failing(project)
         self._show_box(project)

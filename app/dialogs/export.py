@@ -6,8 +6,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from PySide6.QtCore import QByteArray, QDate, QRectF, QSize, Qt
-from PySide6.QtGui import QColor, QPainter, QPaintEvent
+from PySide6.QtCore import QDate, Qt
 from PySide6.QtWidgets import (
     QComboBox,
     QDialog,
@@ -20,11 +19,13 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app.commands.exporting import write_export
+from app.aside import Aside, Stop, is_heavy
 from app.dialogs.accept import AcceptDialog
 from app.dialogs.export_place import ask_place, keep_paper, show_paper
+from app.dialogs.preview import Preview
+from app.dialogs.writer import Writer
 from app.user_catalogue import catalogue
-from app.words import counted, language, said, tr
+from app.words import language, said, tr
 from layout import edits
 from layout.checks import check
 from layout.documents.page import PAPERS, Page, Paper
@@ -35,8 +36,10 @@ from layout.numbering import by_number
 if TYPE_CHECKING:
     from shapely.geometry import Polygon
 
+    from app.pages.box_views import SheetsDrawing
     from app.settings import Settings
     from app.store import Store
+    from layout.box.job import CutJob
 
 Write = Callable[[Project, Paper], bytes]
 
@@ -84,67 +87,6 @@ def accept_first(store: Store, window: QWidget, go_on: Callable[[], None]) -> No
     dialog.open()
 
 
-class Preview(QWidget):
-    """Shows pages one below the other, or a drawing."""
-
-    def __init__(self, parent: QWidget | None = None) -> None:
-        super().__init__(parent)
-        self._pages: tuple[Page, ...] = ()
-        self._svg = ""
-        self.setAccessibleName(tr("Preview"))
-
-    @property
-    def pages(self) -> tuple[Page, ...]:
-        """The pages shown; none for a drawing."""
-        return self._pages
-
-    def show_pages(self, pages: tuple[Page, ...]) -> None:
-        """Show pages of paper."""
-        self._pages, self._svg = pages, ""
-        self._resize()
-
-    def show_svg(self, svg: str) -> None:
-        """Show a drawing."""
-        self._pages, self._svg = (), svg
-        self._resize()
-
-    def _resize(self) -> None:
-        width = 460
-        high = sum(width * p.height_mm / p.width_mm + 12 for p in self._pages) if self._pages else 420
-        self.setMinimumSize(QSize(width, round(high)))
-        self.setAccessibleDescription(counted(len(self._pages), "{n} page", "{n} pages"))
-        self.update()
-
-    def paintEvent(self, _event: QPaintEvent) -> None:
-        from app.printing.paint import paint_page_into
-
-        painter = QPainter(self)
-        painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-        if self._svg:
-            self._paint_svg(painter)
-            return
-        top = 0.0
-        for page in self._pages:
-            width = self.width() - 4.0
-            target = QRectF(2.0, top, width, width * page.height_mm / page.width_mm)
-            painter.fillRect(target, QColor("white"))
-            paint_page_into(painter, page, target)
-            top += target.height() + 12.0
-
-    def _paint_svg(self, painter: QPainter) -> None:
-        from PySide6.QtSvg import QSvgRenderer
-
-        renderer = QSvgRenderer(QByteArray(self._svg.encode()))
-        painter.fillRect(self.rect(), QColor("white"))
-        size = renderer.viewBoxF().size()
-        if size.isEmpty():
-            return
-        scale = min((self.width() - 16) / size.width(), (self.height() - 16) / size.height())
-        target = QRectF(8, 8, size.width() * scale, size.height() * scale)
-        target.moveCenter(QRectF(self.rect()).center())
-        renderer.render(painter, target)
-
-
 class ExportDialog(QDialog):
     """Preview, paper and the buttons that write and print.
 
@@ -176,11 +118,13 @@ class ExportDialog(QDialog):
             self.paper.addItem(paper.name, key)
         show_paper(self.paper, settings, store.project.units)
         self.preview = Preview()
+        self._aside = Aside(self)
         area = QScrollArea()
         area.setWidget(self._sheets() if what == "panels" else self.preview)
         area.setWidgetResizable(True)
         self.said = QLabel(tr(_EXACT) if what == "template" else "")
         self.said.setWordWrap(True)
+        self._writer = Writer(self.said)
         buttons = self._buttons(printing)
         row = QHBoxLayout()
         label = QLabel(tr("&Paper"))
@@ -220,13 +164,28 @@ class ExportDialog(QDialog):
         self._show()
 
     def _show(self) -> None:
-        project = self._store.project
-        if self._what in PAGES_OF:
-            self.preview.show_pages(self._pages(self._paper()))
-        elif self._what == "picture":
+        project, what, paper, letters = self._store.project, self._what, self._paper(), self._letters
+        large = is_heavy(project)
+        if what in PAGES_OF:
+            self.preview.show_waiting()
+            self._aside.ask(
+                lambda _stop: PAGES_OF[what](project, paper, letters),
+                lambda pages: self.preview.show_pages(pages, large=large), at_once=not large,
+            )  # fmt: skip
+        elif what == "picture":
             from layout.documents.picture import layout_svg
 
-            self.preview.show_svg(layout_svg(project, say=said))
+            self.preview.show_waiting()
+            self._aside.ask(
+                lambda _stop: layout_svg(project, say=said),
+                lambda svg: self.preview.show_svg(svg, large=large), at_once=not large,
+            )  # fmt: skip
+
+    def done(self, result: int) -> None:
+        """Close; what is still being made is given up."""
+        for aside in (self._aside, self._writer.aside):
+            aside.drop()
+        super().done(result)
 
     def _pages(self, paper: Paper) -> tuple[Page, ...]:
         return PAGES_OF[self._what](self._store.project, paper, self._letters)
@@ -237,11 +196,28 @@ class ExportDialog(QDialog):
         ask_to_print(self._pages, tr(TITLES[self._what]), self, self._paper())
 
     def _sheets(self) -> QWidget:
-        from app.pages.box_views import SheetsView
+        from app.pages.box_views import SheetsView, sheets_drawing
         from layout.box.job import cut_job
 
-        view = SheetsView()
-        view.show_job(cut_job(self._store.project, known=catalogue().sheets))
+        view, project, known = SheetsView(), self._store.project, catalogue().sheets
+        view.empty_words = tr("Being worked out…")
+
+        large = is_heavy(project)
+
+        def work(_stop: Stop) -> tuple[CutJob | None, SheetsDrawing | None, str]:
+            try:
+                job = cut_job(project, known=known)
+            except LayoutError as error:
+                if not large:
+                    raise
+                return None, None, said(error)
+            return job, sheets_drawing(job), ""
+
+        def show(found: tuple[CutJob | None, SheetsDrawing | None, str]) -> None:
+            view.empty_words = found[2]
+            view.show_job(found[0], found[1])
+
+        self._aside.ask(work, show, at_once=not large)
         return view
 
     def _ask_place(self) -> None:
@@ -251,16 +227,9 @@ class ExportDialog(QDialog):
 
     def write(self, path: Path) -> None:
         """Write the file; the dialog that chose the place has asked before one is replaced."""
-        try:
-            write_export(
-                path,
-                data_for(self._what, path.suffix.lower(), self._store.project, self._paper(), self._letters),
-                force=True,
-            )
-        except LayoutError as error:
-            self.said.setText(f"▲ {error}")
-            return
-        self.said.setText(tr("{path} written.", path=str(path)))
+        what, suffix, project = self._what, path.suffix.lower(), self._store.project
+        paper, letters = self._paper(), self._letters
+        self._writer.write(path, lambda: data_for(what, suffix, project, paper, letters), large=is_heavy(project))
 
 
 KINDS = {

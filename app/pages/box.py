@@ -9,13 +9,11 @@ from threading import Thread
 from PySide6.QtCore import Qt, QTimer
 from PySide6.QtGui import QShowEvent
 from PySide6.QtWidgets import (
-    QAbstractItemView,
     QComboBox,
     QHBoxLayout,
     QLabel,
     QPushButton,
     QSplitter,
-    QTableWidget,
     QTableWidgetItem,
     QTabWidget,
     QTextEdit,
@@ -25,15 +23,15 @@ from PySide6.QtWidgets import (
 from shapely.geometry import Polygon
 
 from app.aside import Aside, Cover, is_heavy
-from app.commands.exporting import write_export
 from app.dialogs.export import accept_first, print_template
 from app.dialogs.export_place import ask_place, keep_paper, show_paper
+from app.dialogs.writer import Writer
 from app.jobs import Jobs
 from app.notes import AlarmLabel
 from app.pages.box_answer import BoxAnswer, box_answer, plain_sentence
 from app.pages.box_form import BoxForm
 from app.pages.box_views import PutTogetherView, SheetsView, TemplateView
-from app.pages.parts import in_two_halves, scrolled, typed_table
+from app.pages.parts import in_two_halves, scrolled, shown_table
 from app.printing.paint import pages_to_pdf
 from app.settings import Settings
 from app.store import Store
@@ -66,8 +64,9 @@ class BoxPage(QWidget):
         self.said = QLabel()
         self.said.setWordWrap(True)
         self.said.setProperty("role", "quiet")
+        self._writer = Writer(self.said, plain_sentence)
         self.put_together, self.sheets, self.template = PutTogetherView(), SheetsView(), TemplateView()
-        self.table = self._make_table()
+        self.table = shown_table([tr("Panel"), tr("Size"), tr("True size, in"), tr("Pieces")], tr("Cut list"))
         self.advice = QTextEdit()
         self.advice.setReadOnly(True)
         self.advice.setAccessibleName(tr("How to build it, estimates and cautions"))
@@ -80,13 +79,6 @@ class BoxPage(QWidget):
         store.changed.connect(self._changed)
         jobs.busy_changed.connect(self.form.setDisabled)
         self.form.relief_changed.connect(lambda _words: self._changed(self._store.project))
-
-    def _make_table(self) -> QTableWidget:
-        table = typed_table([tr("Panel"), tr("Size"), tr("True size, in"), tr("Pieces")], tr("Cut list"))
-        table.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
-        table.verticalHeader().hide()
-        table.horizontalHeader().setStretchLastSection(True)
-        return table
 
     def _build(self) -> None:
         self.paper = QComboBox()
@@ -252,26 +244,26 @@ class BoxPage(QWidget):
         """Write one of the page's papers; the dialog has asked before a file is replaced."""
         try:
             data = self._data(what, path.suffix.lower(), r12=r12)
-            write_export(path, data(), force=True)
         except LayoutError as error:
             self.said.setText(f"▲ {plain_sentence(error)}")
             return
-        self.said.setText(tr("{path} written.", path=str(path)))
+        self._writer.write(path, data, large=is_heavy(self._store.project))
 
     def _data(self, what: str, suffix: str, *, r12: bool) -> Callable[[], bytes]:
         from layout.documents.dxf import to_dxf
 
-        project, job = self._store.project, self.job
+        project, job, letters = self._store.project, self.job, self._letters()
+        paper = PAPERS[self.paper.currentData()]
         if what == "template":
             if suffix == ".dxf":
-                return lambda: to_dxf(template_shapes(project, self._letters()))
-            pages = template_pages(project, PAPERS[self.paper.currentData()], self._letters(), said)
-            return lambda: pages_to_pdf(pages, tr("Placement template: {name}", name=project.name))
+                return lambda: to_dxf(template_shapes(project, letters))
+            title = tr("Placement template: {name}", name=project.name)
+            return lambda: pages_to_pdf(template_pages(project, paper, letters, said), title)
         if job is None:
             raise LayoutError(tr("panels"), self.problem.sentence.rstrip("."), tr("mend that first"))
         if what == "cut list" and suffix == ".pdf":
-            papers = cut_sheet_pages(job, PAPERS[self.paper.currentData()], said)
-            return lambda: pages_to_pdf(papers, tr("Cut list: {name}", name=project.name))
+            title = tr("Cut list: {name}", name=project.name)
+            return lambda: pages_to_pdf(cut_sheet_pages(job, paper, said), title)
         if what == "cut list":
             return lambda: cut_list_csv(cut_lines(job.parts, job.sheets, project.box.sheet), project.units)
         if suffix == ".svg":

@@ -25,8 +25,8 @@ from PySide6.QtWidgets import (
 )
 
 from app.aside import Aside, Cover, Stop
-from app.commands.exporting import write_export
 from app.dialogs.export_place import ask_place
+from app.dialogs.writer import Writer
 from app.jobs import Jobs
 from app.notes import AlarmLabel
 from app.pages.order_answer import OrderAnswer, advice_html, is_heavy_order, order_answer
@@ -46,7 +46,6 @@ from app.pages.parts import in_two_halves, scrolled
 from app.settings import Settings
 from app.store import Store
 from app.words import counted, said, tr
-from layout.errors import LayoutError
 from layout.model import Project
 from layout.order.boxes import layout_notes
 from layout.order.calendar import Shift, shift_of_order
@@ -73,6 +72,7 @@ class OrderPage(QWidget):
         self.plan: Plan | None = None
         self.form = OrderForm(store)
         self.answer, self.problem, self.said = QLabel(), AlarmLabel(), QLabel()
+        self._writer = Writer(self.said)
         self.answer.setProperty("role", "title")
         self.said.setProperty("role", "quiet")
         for label in (self.answer, self.problem, self.said):
@@ -352,13 +352,8 @@ class OrderPage(QWidget):
             self.said.setText(tr("{file}: this paper is written as {suffix}; nothing was written.", file=path.name,
                                  suffix=wanted))  # fmt: skip
             return
-        try:
-            data = paper_data(what, self._store.project, option)
-            write_export(path, data, force=True)
-        except LayoutError as error:
-            self.said.setText(said(error))
-            return
-        self.said.setText(tr("Wrote {file}.", file=str(path)))
+        project = self._store.project
+        self._writer.write(path, lambda: paper_data(what, project, option), large=is_heavy_order(project))
 
 
 def _scrolled(widget: QWidget, *, sideways: bool) -> QScrollArea:

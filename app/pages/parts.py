@@ -87,3 +87,12 @@ def typed_table(titles: Sequence[str], name: str) -> QTableWidget:
     table.horizontalHeader().setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
     table.setTabKeyNavigation(False)
     return table
+
+
+def shown_table(titles: Sequence[str], name: str) -> QTableWidget:
+    """Return an empty table that is only read."""
+    table = typed_table(titles, name)
+    table.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
+    table.verticalHeader().hide()
+    table.horizontalHeader().setStretchLastSection(True)
+    return table

@@ -18,7 +18,6 @@ from PySide6.QtWidgets import (
     QListWidgetItem,
     QPushButton,
     QSplitter,
-    QTableWidget,
     QTableWidgetItem,
     QTabWidget,
     QTextBrowser,
@@ -27,15 +26,15 @@ from PySide6.QtWidgets import (
 )
 
 from app.aside import Aside, Cover, Stop, is_heavy
-from app.commands.exporting import write_export
 from app.dialogs.accept import AcceptDialog
 from app.dialogs.catalogue import CatalogueDialog
 from app.dialogs.export_place import ask_place, keep_paper, show_paper
 from app.dialogs.limits import LimitsDialog
+from app.dialogs.writer import Writer
 from app.fields import AmountField
 from app.jobs import Jobs
 from app.pages.laying.findings import SIGNS
-from app.pages.parts import in_two_halves, scrolled, typed_table
+from app.pages.parts import in_two_halves, scrolled, shown_table
 from app.pages.pour_answer import PourAnswer, facts_html, named_readings, pour_answer, ranked, today
 from app.pages.pour_form import PourForm
 from app.pages.pour_plan import PlanView
@@ -48,7 +47,7 @@ from app.user_factors import remember
 from app.words import language, said, tr
 from layout import edits
 from layout.documents.page import PAPERS
-from layout.documents.pour_sheet.content import Reading, SheetContent, grams, sheet_content
+from layout.documents.pour_sheet.content import Reading, SheetContent, grams
 from layout.errors import LayoutError
 from layout.materials import Kind
 from layout.model import Finding, Project, Severity
@@ -78,7 +77,8 @@ class PourPage(QWidget):
         self.content: SheetContent | None = None
         self.form = PourForm(store)
         heads = [tr("Cup"), tr("A, g"), tr("+ colour, g"), tr("A + B, g"), tr("When, what")]
-        self.readings = _table(heads, tr("Scale readings"))
+        self.readings = shown_table(heads, tr("Scale readings"))
+        self.readings.setWordWrap(True)
         self.facts = QTextBrowser()
         self.facts.setAccessibleName(tr("Figures of the pour"))
         self.silicone_clock, self.resin_clock = TimelineView(tr("Silicone")), TimelineView(tr("Casting"))
@@ -91,7 +91,7 @@ class PourPage(QWidget):
         self._later.setSingleShot(True)
         self._later.setInterval(IDLE_MS)
         self._later.timeout.connect(self._ask_all_advice)
-        self._aside, self._more = Aside(self), Aside(self)
+        self._aside, self._more, self._writer = Aside(self), Aside(self), Writer(self.said)
         self._build()
         store.changed.connect(self._changed)
         self.form.catalogue_asked.connect(self._open_catalogue)
@@ -214,10 +214,6 @@ class PourPage(QWidget):
     def _show_more(self, found: PourAnswer) -> None:
         self._show_findings(found.findings)
         self.content = found.content
-
-    def _show_all_advice(self) -> None:
-        """Show all advice now, before a paper is made of it."""
-        self._more.ask(self._question(self._store.project, bulge=True), self._show_more, at_once=True)
 
     def _name(self) -> str:
         """What the project's file is called; empty before it is saved."""
@@ -353,8 +349,17 @@ class PourPage(QWidget):
     # the sheet
 
     def _ask_export(self) -> None:
+        """Show all advice, and ask where the sheet goes once what is refused is taken on."""
+
+        def go_on(found: PourAnswer) -> None:
+            self._show_more(found)
+            self._ask_refused()
+
         project = self._store.project
-        self._show_all_advice()
+        self._more.ask(self._question(project, bulge=True), go_on, at_once=not is_heavy(project))
+
+    def _ask_refused(self) -> None:
+        project = self._store.project
         taken = {o.kind for o in project.overrides}
         refused = tuple(f for f in self.findings if f.severity == Severity.REFUSE and f.kind not in taken)
         if not refused:
@@ -379,22 +384,12 @@ class PourPage(QWidget):
 
     def export(self, path: Path) -> None:
         """Write the sheet as its name says; the dialog has asked before a file is replaced."""
-        self._show_all_advice()
-        try:
-            make = sheet_maker(path, path.name)
-            project = self._store.project
-            content = sheet_content(project, self.findings, today(), self._name())
-            write_export(path, make(project, content, PAPERS[self.paper.currentData()], said, language()), force=True)
-        except LayoutError as error:
-            self.said.setText(f"▲ {said(error)}")
-            return
-        self.said.setText(tr("{path} written.", path=str(path)))
+        project, paper, tongue = self._store.project, PAPERS[self.paper.currentData()], language()
+        answer = self._question(project, bulge=True)
 
+        def data() -> bytes:
+            make, found = sheet_maker(path, path.name), answer(lambda: False)
+            assert found is not None
+            return make(project, found.content, paper, said, tongue)
 
-def _table(heads: list[str], name: str) -> QTableWidget:
-    table = typed_table(heads, name)
-    table.setEditTriggers(QAbstractItemView.EditTrigger.NoEditTriggers)
-    table.verticalHeader().hide()
-    table.setWordWrap(True)
-    table.horizontalHeader().setStretchLastSection(True)
-    return table
+        self._writer.write(path, data, large=is_heavy(project))
