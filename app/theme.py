@@ -134,6 +134,8 @@ def style_sheet(look: Look) -> str:
     QTabBar::tab:selected:focus {{ border: 2px solid {look.accent}; padding: 3px 11px 4px 11px; }}
     QTabWidget::pane {{ border: 1px solid {look.line}; top: -1px; background: {look.panel}; }}
     QListWidget::item {{ padding: 3px 0px; }}
+    QListWidget::item:focus:!selected, QTableWidget::item:focus:!selected {{ border: 2px solid {look.accent};
+        background: {look.field}; color: {look.text}; }}
     QSplitter::handle {{ background: {look.window}; }}
     QMenu {{ border: 1px solid {look.line}; background: {look.panel}; }}
     QMenu::item {{ padding: 5px 24px 5px 24px; }}

@@ -55,7 +55,7 @@ _NAMED_KEYS = frozenset(
 class TextDialog(QDialog):
     """Text that can be read, searched and copied."""
 
-    def __init__(self, title: str, html: str, parent: QWidget | None = None) -> None:
+    def __init__(self, title: str, html: str, parent: QWidget | None = None, height_px: int = 460) -> None:
         super().__init__(parent)
         self.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         self.setWindowTitle(title)
@@ -67,7 +67,7 @@ class TextDialog(QDialog):
         column = QVBoxLayout(self)
         column.addWidget(self.text)
         column.addWidget(buttons)
-        self.resize(560, 460)
+        self.resize(560, height_px)
 
 
 def first_steps(parent: QWidget) -> TextDialog:
@@ -131,4 +131,4 @@ def about(parent: QWidget) -> TextDialog:
         tr("Numbers of materials are common values: the data sheet of what you have in hand wins."),
         f"Python {sys.version.split()[0]}, Qt {qVersion()}, Shapely {shapely.__version__}, NumPy {np.__version__}",
     )
-    return TextDialog(tr("About Manymold"), "".join(f"<p>{escape(line)}</p>" for line in lines), parent)
+    return TextDialog(tr("About Manymold"), "".join(f"<p>{escape(line)}</p>" for line in lines), parent, 230)

@@ -276,10 +276,14 @@ class OrderPage(QWidget):
         self._asides[tab].ask(work, show, at_once=at_once)
 
     def _show_advice(self) -> None:
-        self.advice.setHtml(advice_html(self.option, self.plan) if self.option else "")
+        if self.option is None:
+            self.advice.setPlainText(tr("What binds the order is said here once there are cavities."))
+        else:
+            self.advice.setHtml(advice_html(self.option, self.plan))
 
     def _show_choice(self) -> None:
         option = self.counts.option()
+        self.compare.setEnabled(bool(self._store.project.masters) and not self._jobs.is_busy)
         self.take.setEnabled(option is not None and not self._jobs.is_busy)
         notes = layout_notes(self._store.project) if option else ()
         words = option_words(option, self.counts.steps) if option else ""
@@ -332,8 +336,7 @@ class OrderPage(QWidget):
         if self._store.apply(words, after):
             self.said.setText(tr("{what} in their box. Undo brings the old layout back.", what=words))
 
-    def _busy(self, busy: bool) -> None:
-        self.compare.setEnabled(not busy)
+    def _busy(self, _busy: bool) -> None:
         self._show_choice()
 
     # exports

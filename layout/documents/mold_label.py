@@ -16,6 +16,8 @@ from layout.wording import Say, as_written
 LABEL_MM: Final = (120.0, 90.0)
 """A label two of which fill the width of a sheet across. Common practice, no source."""
 _MAP_MM: Final = (112.0, 52.0)
+_LETTERS_LARGE, _LETTERS = 30, 38
+"""So many letters of a part's name stand beside the mold's number, large and small."""
 _FOOT: Final = "Mirror image: the mold seen from its open face. Hatched: bad cavity."
 
 
@@ -88,12 +90,12 @@ def _label(project: Project, facts: LabelFacts, corner: XY, say: Say) -> list[Li
     frame = ((x, y), (x + width, y), (x + width, y + height), (x, y + height))
     used = next((u.casts for u in mold_use(project) if u.mold == facts.mold), 0)
     count = sum(not c.empty for c in project.cavities)
-    part = ", ".join(m.name for m in project.masters) or project.name
+    part = _parts(project, say)
     blank = "____________"
     return [
         Area(frame, 0.15, GREY, dash_mm=(2.0, 1.0)),
         Text((x + 4.0, y + 8.0), say(f"Mold {facts.mold}"), 6.0, bold=True),
-        Text((x + width - 4.0, y + 8.0), part, 4.0, "right"),
+        Text((x + width - 4.0, y + 8.0), part, 4.0 if len(part) <= _LETTERS_LARGE else 3.2, "right"),
         Text((x + 4.0, y + 14.0), say(f"{count} cavities, {project.silicone.name}, {project.resin.name}"), 3.2),
         Text((x + 4.0, y + 19.0), say(f"Lot {facts.lot or blank}"), 3.2),
         Text((x + 62.0, y + 19.0), say(f"Poured {facts.poured or blank}"), 3.2),
@@ -102,6 +104,18 @@ def _label(project: Project, facts: LabelFacts, corner: XY, say: Say) -> list[Li
         Text((x + 4.0, y + height - 3.0), say(_FOOT), 2.8),
         Text((x + width - 4.0, y + height - 3.0), say("Store flat."), 2.8, "right"),
     ]
+
+
+def _parts(project: Project, say: Say) -> str:
+    """Return what is cast in the mold, as many names as there is room for beside the mold's number."""
+    names = [m.name for m in project.masters] or [project.name]
+    for count in range(len(names), 0, -1):
+        words, rest = ", ".join(names[:count]), len(names) - count
+        if rest:
+            words = say(f"{words} and {rest} more")
+        if len(words) <= _LETTERS:
+            return words
+    return names[0][: _LETTERS - 1] + "…"
 
 
 def _map(project: Project, corner: XY) -> list[Line | Area | Round | Text]:

@@ -57,3 +57,40 @@ def test_that_every_mark_leaves_ink_where_it_is_put(qapp) -> None:
         assert image.pixelColor(int(x * 4), int(y * 4)).lightness() < 40
     assert image.pixelColor(45 * 4, 80 * 4).lightness() > 250
     assert image.pixelColor(35 * 4, 53 * 4).lightness() < 240
+
+
+@pytest.mark.parametrize(
+    "names",
+    [
+        ("Bolt head",),
+        ("Bolt head", "Porthole ring for the forward bulkhead", "Name plate"),
+        ("Bolt head", "Rosette", "Ring", "Plate", "Knob", "Dial"),
+        ("A name that somebody made up who had never seen a label of that size",),
+    ],
+)
+def test_that_the_names_on_a_molds_label_leave_room_for_its_number(names: tuple[str, ...], qapp: object) -> None:
+    from PySide6.QtGui import QFont, QFontMetricsF
+
+    from layout import edits
+    from layout.documents.mold_label import LABEL_MM, LabelFacts, one_label
+    from layout.documents.page import Text
+    from layout.masters import read_master
+    from layout.model import Box, Project, RectBox
+
+    project = Project("p", Box(RectBox(200.0, 150.0)))
+    for name in names:
+        master = read_master("disc:12x5", name=name, taken_ids={m.id for m in project.masters})
+        project = edits.add_master(project, master)
+    texts = [m for m in one_label(project, LabelFacts("12")).marks if isinstance(m, Text)]
+    mold, part = (next(t for t in texts if t.align == side and t.at[1] == 9.0) for side in ("left", "right"))
+    assert mold.words == "Mold 12"
+    assert names[0][:30] in part.words
+
+    def width_mm(text: Text) -> float:
+        font = QFont("sans-serif")
+        font.setPixelSize(100)
+        font.setBold(text.bold)
+        return QFontMetricsF(font).horizontalAdvance(text.words) * text.size_mm / 100.0
+
+    assert mold.at[0] + width_mm(mold) + 2.0 < part.at[0] - width_mm(part)
+    assert part.at[0] <= LABEL_MM[0]
