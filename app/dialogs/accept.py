@@ -47,6 +47,7 @@ class AcceptDialog(QDialog):
         self.reason_field.textChanged.connect(lambda text: self.go_on.setEnabled(bool(text.strip())))
         self.buttons.accepted.connect(self.accept)
         self.buttons.rejected.connect(self.reject)
+        self.reason_field.setFocus()
         self.resize(520, 340)
 
     @property

@@ -13,6 +13,7 @@ from app.pages import PAGES
 from app.pages.cavities import CavitiesPage
 from layout.checks import check
 from layout.model import Project
+from layout.numbering import by_number
 
 Look = Callable[[str, QWidget], None]
 """Called with a name and the widget to look at."""
@@ -74,7 +75,7 @@ def dialogs(window: MainWindow) -> Iterator[tuple[str, Callable[[], QWidget]]]:
     ids = [c.id for c in project.cavities[:2]]
     for what in ("panels", "template", "report", "picture"):
         yield f"export-{what}", partial(ExportDialog, what, store, window.settings, window)
-    yield "accept", lambda: AcceptDialog(check(project), project.units, window)
+    yield "accept", lambda: AcceptDialog(by_number(check(project), project), project.units, window)
     yield "add-master", lambda: AddMaster(page.desk, window.settings, window)
     drawing = Path(__file__).resolve().parents[3] / "resources" / "demo" / "rosette.dxf"
     yield "add-file", lambda: AddFile(page.desk, drawing, window)
