@@ -99,6 +99,12 @@ class MainWindow(QMainWindow):
         if isinstance(first, QWidget):
             first.setFocus()
 
+    def fit_screen(self) -> None:
+        """Be no larger than the screen: one that shows everything larger has room for less."""
+        room = self.screen().availableSize()
+        self.setMinimumSize(self.minimumSize().boundedTo(room))
+        self.resize(self.size().boundedTo(room))
+
     @property
     def page(self) -> str:
         """The id of the open page."""

@@ -139,6 +139,7 @@ def open_window(file: str | None) -> int:
             sys.stderr.write(" ".join(str(error).split()) + "\n")
             window.close()
             return BAD_INPUT
+    window.fit_screen()
     window.show()
     window.files.offer_recovery(None if file is None else Path(file))
     return app.exec()

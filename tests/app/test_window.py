@@ -514,3 +514,12 @@ def test_that_the_focus_on_the_strip_goes_with_the_page(qtbot: QtBot) -> None:
     window.strip._steps["cavities"].setFocus()
     window._step_page(1)
     assert window.strip._steps["box"].hasFocus()
+
+
+def test_that_the_window_is_no_larger_than_a_small_screen(qtbot: QtBot) -> None:
+    window, _page = window_with(qtbot, discs((40, 40)))
+    room = window.screen().availableSize()
+    assert window.width() > room.width() < window.minimumWidth()
+    window.fit_screen()
+    assert window.size() == window.size().boundedTo(room)
+    assert window.minimumSize() == window.minimumSize().boundedTo(room)
