@@ -264,8 +264,8 @@ def length_text(value_mm: float, units: Units, *, decimals: int = 2) -> str:
 
     Examples
     --------
-    >>> length_text(6.35, Units()), length_text(6.35, Units("in"))
-    ('6.35 mm', '1/4 in')
+    >>> length_text(6.35, Units()), length_text(6.35, Units("in")), length_text(6.5, Units("in", 0))
+    ('6.35 mm', '1/4 in', '0.256 in')
     """
     if units.length == "mm":
         return f"{value_mm:.{decimals}f} mm"

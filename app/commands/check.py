@@ -1,7 +1,6 @@
 """`check`: every rule of a layout, and what the trade would say of it."""
 
 import argparse
-from dataclasses import replace
 from typing import Final
 
 from app.commands.answers import answer, finding_json
@@ -12,7 +11,7 @@ from layout.advice import layout_advice
 from layout.model import Finding, Project, Severity
 from layout.numbering import by_name
 from layout.tolerances import CLEARANCE_TOL_MM
-from layout.units import Units, counted, length_text
+from layout.units import counted, measured_length_text
 from layout.wording import head, message
 
 HELP = "check every rule of a layout and give advice; exit code 1 if a rule is broken"
@@ -63,18 +62,15 @@ def _text(project: Project, findings: tuple[Finding, ...], thinnest: checks.Clea
         ("edge", thinnest.least_edge_mm, "none, for a cavity sticks out of the box"),
     ):
         if value is not None:
-            lines.append(f"Least {name}: {none if value < -CLEARANCE_TOL_MM else _exact(value, project.units)}")
+            lines.append(
+                f"Least {name}: {none if value < -CLEARANCE_TOL_MM else measured_length_text(value, project.units)}"
+            )
     return "\n".join(lines)
 
 
 def _mark(finding: Finding) -> str:
     word = head(finding)
     return word.upper() if finding.severity == Severity.REFUSE else word
-
-
-def _exact(value_mm: float, units: Units) -> str:
-    """Return a wall as the findings above give it, in decimals: a fraction of an inch could round to the good side."""
-    return length_text(value_mm, replace(units, denominator=0), decimals=3)
 
 
 def _of_kind(project: Project, findings: tuple[Finding, ...], kind: str) -> list[str]:

@@ -5,6 +5,7 @@ import contextlib
 from dataclasses import replace
 from pathlib import Path
 
+from app.commands.options import refuse_place
 from layout import edits
 from layout.advice import KINDS
 from layout.checks import check
@@ -106,10 +107,7 @@ def _of_kind(broken: list[Finding], project: Project) -> str:
 
 def refuse_existing(path: Path, force: bool) -> None:
     """Raise if the file can't be written here: it exists and ``force`` is not given, or its folder is missing."""
-    if path.is_dir():
-        raise CannotWriteError(str(path), "it is a folder", "give the name of a file")
-    if not path.parent.is_dir():
-        raise CannotWriteError(str(path), f"there is no folder {path.parent}", "make the folder first")
+    refuse_place(path)
     if path.exists() and not force:
         raise FileExistsAlreadyError(str(path), "the file exists", "give another name or add --force")
 

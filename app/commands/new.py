@@ -24,7 +24,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(args: argparse.Namespace) -> int:
     out = Path(args.out)
-    refuse_existing(out.absolute(), args.force)
+    refuse_existing(out, args.force)
     if not args.masters:
         raise BadValueError("--master", "there is none", "add one like --master hex:19.05x6.35")
     shape = typed_shape(args)

@@ -265,13 +265,18 @@ def add_output(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--force", action="store_true", help="write over OUT even if it is no project")
 
 
+def refuse_place(path: Path) -> None:
+    """Raise if no file can be at a path: it is a folder, or its folder is missing."""
+    if path.is_dir():
+        raise CannotWriteError(str(path), "it is a folder", "give the name of a file")
+    if not path.absolute().parent.is_dir():
+        raise CannotWriteError(str(path), f"there is no folder {path.parent}", "make the folder first")
+
+
 def refuse_output(args: argparse.Namespace) -> None:
     """Raise if the result can't be written where it was asked for; ask before long work."""
     out = Path(args.out if args.out is not None else args.file)
-    if out.is_dir():
-        raise CannotWriteError(str(out), "it is a folder", "give the name of a file")
-    if not out.absolute().parent.is_dir():
-        raise CannotWriteError(str(out), f"there is no folder {out.parent}", "make the folder first")
+    refuse_place(out)
     if args.out is None or args.force or not out.exists():
         return
     try:

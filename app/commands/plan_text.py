@@ -5,7 +5,7 @@ from typing import Final
 from layout.batch_log import good_share
 from layout.model import Finding, Severity
 from layout.order.boxes import inside_text
-from layout.order.calendar import DAY_MIN, shift_of_order
+from layout.order.calendar import day_of, shift_of_order
 from layout.order.certainty import certainty_words
 from layout.order.chain import shrink_of
 from layout.order.dates import date_of, date_text, day_date, workdays_text
@@ -191,7 +191,7 @@ def _sums(option: Option, calendar: Schedule) -> list[str]:
         f" {order.wage_per_hour:g}) + silicone of the gang molds {money.silicone:.2f} + resin of the parts"
         f" {money.resin:.2f} + the rest {money.rest:.2f} (boxes, masters, single molds, coats)",
     ]
-    days = {int(s.start_min // DAY_MIN + 1e-9) for s in calendar.stints if s.operator is not None}
+    days = {day_of(s.start_min) for s in calendar.stints if s.operator is not None}
     lines.append(
         f"{'':20s}hands are paid, waiting is not: {counted(len(days), 'day')} with work, of {order.hours:g} h each, are"
         f" {len(days) * order.hours:g} h on the clock for each person"

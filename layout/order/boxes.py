@@ -16,7 +16,7 @@ from layout.errors import BadValueError
 from layout.fill.fill import FillOptions, fill
 from layout.geometry import footprint_size_mm
 from layout.model import Cavity, Master, OutlineBox, Project, RectBox, RoundBox
-from layout.order.round_boxes import diameters, from_the_middle, round_about, round_areas_mm2, sides
+from layout.order.round_boxes import HAIR_MM, diameters, from_the_middle, round_about, round_areas_mm2, sides
 from layout.regions import inner_area_mm2, inner_size_mm, placed_cavities
 from layout.units import counted, length_text, size_text
 
@@ -102,8 +102,7 @@ def cut_down(project: Project) -> Project:
         return round_about(project)
     x0, y0 = min(b[0] for b in bounds) - edge, min(b[1] for b in bounds) - edge
     x1, y1 = max(b[2] for b in bounds) + edge, max(b[3] for b in bounds) + edge
-    # a hair, so that what is measured from the moved cavities is not short of the edge by rounding
-    shape = RectBox(x1 - x0 + 1e-7, y1 - y0 + 1e-7)
+    shape = RectBox(x1 - x0 + HAIR_MM, y1 - y0 + HAIR_MM)
 
     def move(cavity: Cavity) -> Cavity:
         return replace(cavity, x_mm=cavity.x_mm - x0, y_mm=cavity.y_mm - y0)

@@ -15,6 +15,17 @@ FIT_TOL_MIN: Final = 1e-6
 calendar runs over a hundred years."""
 
 
+def day_of(minute: float) -> int:
+    """Return the day of a minute, from 0; one that rounding left just short of a day belongs to it.
+
+    Examples
+    --------
+    >>> day_of(1439.9), day_of(1440.0), day_of(1440.0 - 1e-8), day_of(1440.0 - 1e-4)
+    (0, 1, 1, 0)
+    """
+    return math.floor((minute + FIT_TOL_MIN) / DAY_MIN)
+
+
 @dataclass(frozen=True, slots=True)
 class Shift:
     """The working day; minute 0 is its start on the first day.
@@ -47,10 +58,6 @@ class Shift:
             day += 1
         return day
 
-    def day_of(self, minute: float) -> int:
-        """Return the day of a minute, from 0."""
-        return math.floor(minute / DAY_MIN + FIT_TOL_MIN)
-
     def earliest(self, minute: float, hands_min: float) -> float:
         """Return the first minute from this one on at which so much work can be done within one shift.
 
@@ -66,7 +73,7 @@ class Shift:
                 " hands are at the molds",
                 "give longer shifts or fewer cavities",
             )
-        day = self.day_of(minute)
+        day = day_of(minute)
         if self.is_open(day):
             if minute + hands_min <= day * DAY_MIN + self.bench_min + FIT_TOL_MIN:
                 return minute

@@ -1,8 +1,8 @@
 """The calendar of an order in words, a line a day."""
 
-from layout.order.calendar import DAY_MIN, Shift
+from layout.order.calendar import DAY_MIN, Shift, day_of
 from layout.order.dates import day_date, day_text
-from layout.order.stints import Schedule
+from layout.order.stints import Schedule, Stint
 from layout.pour.timeline import minutes_of_day
 from layout.units import counted
 
@@ -58,9 +58,13 @@ def day_lines(found: Schedule, clock: str, start_date: str | None, shift: Shift 
     start_date : str or None
     shift : Shift, optional
     """
+    at_work: dict[int, list[Stint]] = {}
+    for stint in found.stints:
+        if stint.operator is not None:
+            at_work.setdefault(day_of(stint.start_min), []).append(stint)
     lines: list[str] = []
     for day in range(found.days):
-        today = [s for s in found.stints if s.operator is not None and int(s.start_min // DAY_MIN + 1e-9) == day]
+        today = at_work.get(day, [])
         name = day_text(day, start_date).capitalize()
         if not today:
             if shift is not None:

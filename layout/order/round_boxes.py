@@ -14,7 +14,7 @@ from layout.model import Cavity, Project, RoundBox
 from layout.regions import inner_size_mm, placed_cavities
 
 HAIR_MM = 1e-6
-"""Added to the diameter, so that what is measured from the moved cavities is not short of the edge by rounding."""
+"""Added to a box that is cut down: what is measured from the moved cavities is not short of the edge by rounding."""
 
 
 def diameters(project: Project, largest_mm: float, steps: int) -> Iterator[RoundBox]:

@@ -20,7 +20,7 @@ from dataclasses import dataclass, field
 from typing import Final
 
 from layout.errors import BadValueError
-from layout.order.calendar import DAY_MIN, FIT_TOL_MIN, Calendar, Shift
+from layout.order.calendar import DAY_MIN, FIT_TOL_MIN, Calendar, Shift, day_of
 from layout.order.stints import Job, Round, Schedule, Shop, Stint, pieces
 from layout.order.trimming import finish, trim
 
@@ -143,7 +143,7 @@ def _run(
         if place.filled:
             _demold(stints, who, crew[who], place, start, rounds, shop, shelf, made)
         else:
-            _cast(stints, who, crew[who], place, start, rounds, shop, casts - left)
+            _cast(stints, who, crew[who], place, start, rounds, casts - left)
             left -= 1
         for other in range(operators) if left == 0 else (who,):
             choices[other] = _next_of(other, crew[other], rounds, left)
@@ -188,13 +188,12 @@ def _cast(
     place: _Place,
     start: float,
     rounds: Round,
-    shop: Shop,
     cast: int,
 ) -> None:
     end = start + rounds.cast_min
     stints.append(Stint("cast", start, end, who, place.mold, cast))
     stints.append(Stint("cure", end, end + rounds.cure_min, None, place.mold, cast))
-    day = shop.shift.day_of(start)
+    day = day_of(start)
     place.today = place.today + 1 if place.day == day else 1
     place.day, place.cast, place.used, place.filled = day, cast, place.used + 1, True
     place.ready_min = end + rounds.cure_min

@@ -13,9 +13,6 @@ from typing import Final, Literal
 from layout.errors import BadValueError
 from layout.model import Mix
 
-SILICONE_CTE_PER_K: Final = 2.3e-4
-"""Linear expansion of mold silicone; published 2.0 to 2.6e-4 per kelvin (silicone molder's guide)."""
-
 _USUAL_SHRINK: Final[dict[str, tuple[float, float, float]]] = {
     "platinum": (0.001, 0.001, 0.002),
     "tin": (0.003, 0.004, 0.012),
@@ -137,25 +134,14 @@ def shrink_chain(generations: Iterable[Generation]) -> ShrinkChain:
     return ShrinkChain(made, factor, least, most, 1.0 / factor)
 
 
-def final_size(chain: ShrinkChain, original_mm: float, mold_warmer_k: float = 0.0) -> FinalSize:
-    """Return what becomes of a length.
-
-    Parameters
-    ----------
-    chain : ShrinkChain
-    original_mm : float
-        Length of the original.
-    mold_warmer_k : float, optional
-        By how much the mold is warmer while casting than it was while curing, kelvin; it grows by
-        `SILICONE_CTE_PER_K` for each.
-    """
-    warm = 1.0 + SILICONE_CTE_PER_K * mold_warmer_k
+def final_size(chain: ShrinkChain, original_mm: float) -> FinalSize:
+    """Return what becomes of a length of the original, mm."""
     return FinalSize(
         original_mm,
-        original_mm * chain.factor * warm,
-        original_mm * chain.least_factor * warm,
-        original_mm * chain.most_factor * warm,
-        original_mm * chain.scale / warm,
+        original_mm * chain.factor,
+        original_mm * chain.least_factor,
+        original_mm * chain.most_factor,
+        original_mm * chain.scale,
     )
 
 

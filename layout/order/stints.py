@@ -4,7 +4,7 @@ import math
 from dataclasses import dataclass
 from typing import Literal
 
-from layout.order.calendar import DAY_MIN, FIT_TOL_MIN, Shift
+from layout.order.calendar import DAY_MIN, FIT_TOL_MIN, Shift, day_of
 
 What = Literal["make", "cast", "demold", "trim", "finish", "wait", "cure"]
 
@@ -142,9 +142,9 @@ def pieces(now: float, hands_min: float, shift: Shift, *, may_cut: bool = False)
     left = hands_min
     while left > FIT_TOL_MIN:
         start = shift.earliest(now, min(left, FIT_TOL_MIN))
-        room = shift.day_of(start) * DAY_MIN + shift.bench_min - start
+        room = day_of(start) * DAY_MIN + shift.bench_min - start
         if room <= FIT_TOL_MIN:
-            now = (shift.day_of(start) + 1) * DAY_MIN
+            now = (day_of(start) + 1) * DAY_MIN
             continue
         done = min(left, room)
         found.append((start, start + done))

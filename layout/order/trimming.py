@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from layout.order.calendar import DAY_MIN, FIT_TOL_MIN, Shift
+from layout.order.calendar import DAY_MIN, FIT_TOL_MIN, Shift, day_of
 from layout.order.stints import Job, Round, Shop, Stint, pieces
 
 
@@ -24,7 +24,7 @@ def trim(stints: list[Stint], rounds: Round, shop: Shop, operators: int) -> None
         if pile <= FIT_TOL_MIN:
             now = arrivals[arrived]
             continue
-        day = shop.shift.day_of(now)
+        day = day_of(now)
         start = day * DAY_MIN
         if not shop.shift.is_open(day) or now >= start + shop.shift.bench_min - FIT_TOL_MIN:
             now = shop.shift.next_open(day + 1) * DAY_MIN

@@ -11,8 +11,10 @@ from layout import edits
 from layout.checks import clearances, is_legal
 from layout.errors import BadValueError
 from layout.geometry import Disc, centred_outline
+from layout.masters import read_master
 from layout.model import Box, KeepOut, KeepOutId, Master, MasterId, OutlineBox, Project, RectBox, RoundBox
 from layout.order.boxes import cut_down, first_of, largest_size_mm, layout_notes, quick_boxes
+from layout.order.round_boxes import round_about, round_areas_mm2
 from layout.regions import inner_size_mm
 from tests.layout.order.bolt_heads import EDGE_MM, bolt_head, bolt_heads
 
@@ -146,3 +148,14 @@ def test_that_what_is_left_aside_is_said() -> None:
     assert "round boxes" in layout_notes(replace(plain, box=Box(RoundBox(90.0))))[0]
     ell = OutlineBox(((0, 0), (150, 0), (150, 90), (60, 90), (60, 120), (0, 120)))
     assert "not in your outline" in layout_notes(replace(plain, box=Box(ell)))[0]
+
+
+def test_that_a_round_box_leaves_an_edge_round_its_discs() -> None:
+    # one disc of 20 mm with an edge of 9.525 mm; two beside each other at the wall reach 23.175 mm from their middle
+    disc = read_master("disc:20x5")
+    empty = Project("p", Box(RoundBox(200.0)), (disc,))
+    project, _ = edits.add_cavities(empty, [(disc.id, 90.0, 100.0, 0.0), (disc.id, 116.35, 100.0, 0.0)])
+    one, two = round_areas_mm2(project)
+    assert one == pytest.approx(math.pi * (10.0 + 9.525) ** 2)
+    assert two == pytest.approx(math.pi * (23.175 + 9.525) ** 2)
+    assert inner_size_mm(round_about(project).box.shape)[0] == pytest.approx(2 * (23.175 + 9.525), abs=1e-5)

@@ -112,6 +112,8 @@ def test_that_the_slow_resin_is_poured_in_one_and_the_test_patch_is_always_asked
     project = bolt_heads()
     tray = rigid_master(project)
     assert tray_time(project, tray).batches == 1
+    # 895.3 mL at 4 mL/s are 3.73 min, after the mixing
+    assert tray_time(project, tray).needed_min == pytest.approx(tray_resin(project).mix_min + 3.73, abs=0.01)
     assert tray_time(project, tray).pot_life_min == pytest.approx(30 * (100 / tray.mass_g) ** 0.2)
     kinds = {f.kind for f in tray_findings(project, tray, RigidSettings(draft_deg=3.0))}
     assert kinds == {"tray_heat", "tray_caution", "tray_inhibition"}

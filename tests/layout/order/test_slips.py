@@ -8,7 +8,7 @@ from layout.documents.mold_label import label_pages, labels_of
 from layout.documents.page import A4, Area, Text
 from layout.model import CavityId, Finding, LogEntry
 from layout.numbering import numbers
-from layout.order.limits import plan_findings
+from layout.order.limits import mold_lead_days, plan_findings
 from layout.order.plan import compared, option_of
 from layout.order.slips import slip_words, slips
 from layout.shop import FinishCoat
@@ -108,3 +108,11 @@ def test_that_a_coat_whose_next_one_comes_too_late_by_the_calendar_is_named() ->
     assert not _late_coats(300.0, 720.0, **all_day)
     (late,) = _late_coats(300.0, 720.0, hours=6.0)
     assert 720.0 < (late.measured or 0.0) <= 1440.0
+
+
+def test_that_replacing_a_mold_takes_its_hands_and_its_cure() -> None:
+    # 2 h of hands, then the silicone: an hour fits in a day, 23 h do not
+    option = _option(parts=20)
+    assert mold_lead_days(option) == 1.0
+    slow = replace(option.needs, silicone_demold_min=23.0 * 60.0)
+    assert mold_lead_days(replace(option, needs=slow)) == 2.0
