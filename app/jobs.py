@@ -5,6 +5,7 @@ from __future__ import annotations
 import threading
 import time
 from collections.abc import Callable
+from contextlib import suppress
 from typing import TYPE_CHECKING, Any, Final
 
 from PySide6.QtCore import QObject, QTimer, Signal
@@ -135,8 +136,13 @@ class Jobs(QObject):
         self._future = self._pool.submit(work, control)
         self.busy_changed.emit(True)
         self._pulse.start()
-        self._future.add_done_callback(lambda _future: self._done.emit(serial))
+        self._future.add_done_callback(lambda _future: self._tell(serial))
         return True
+
+    def _tell(self, serial: int) -> None:
+        # a dialog that was closed meanwhile is gone, and nobody waits any more
+        with suppress(RuntimeError):
+            self._done.emit(serial)
 
     def stop(self) -> None:
         """Ask the job to end; what it has found so far still comes back."""

@@ -1,0 +1,216 @@
+"""The window never stands still for a large project: what takes long is worked out in another thread.
+
+No clock is asked: which thread does the work, and how often, is the same on a slow machine and a fast one.
+"""
+
+import threading
+from collections import Counter
+from collections.abc import Callable, Iterator
+from importlib import import_module
+from pathlib import Path
+
+import pytest
+from PySide6.QtWidgets import QDialog
+from pytestqt.qtbot import QtBot
+
+from app.aside import Aside, Cover, is_heavy
+from app.dialogs.export import ExportDialog
+from app.dialogs.repeat import RepeatRowsDialog
+from app.main_window import MainWindow
+from app.pages.box import BoxPage
+from app.pages.order import CALENDAR_TAB, PAPERS_TAB, RIGID_TAB, ROUTES_TAB, OrderPage
+from layout.model import Project
+from tests.app.canvas_help import discs, window_with
+
+SLOW = (
+    ("app.pages.cavities", "answers_of"),
+    ("app.pages.cavities", "_worked_out"),
+    ("app.pages.box_answer", "cut_job"),
+    ("app.pages.box_answer", "picture_of"),
+    ("app.pages.box_answer", "sheets_drawing"),
+    ("app.pages.box", "template_pages"),
+    ("app.pages.pour_answer", "advice"),
+    ("app.pages.pour_answer", "sheet_content"),
+    ("app.pages.pour_answer", "plan_views"),
+    ("app.pages.order_answer", "option_of"),
+    ("app.pages.order_answer", "advice_html"),
+    ("app.pages.order", "routes"),
+    ("app.pages.order", "papers_of"),
+    ("app.pages.order", "rigid_html"),
+    ("app.pages.order", "_days_text"),
+    ("app.dialogs.export", "data_for"),
+    ("app.dialogs.repeat", "repeat_grid"),
+    ("app.dialogs.repeat", "_svg"),
+    ("app.recovery", "_as_text"),
+)
+"""What takes longer than a twentieth of a second with a thousand cavities, where the window calls it."""
+
+IN_WINDOW, ASIDE = "in the window's thread", "aside"
+Calls = Counter[tuple[str, str]]
+
+
+def _layout(side: int) -> Project:
+    places = [(20.0 + 27.0 * i, 20.0 + 27.0 * j) for i in range(side) for j in range(side)]
+    return discs(*places, length=27.0 * side + 15.0, width=27.0 * side + 15.0)
+
+
+@pytest.fixture
+def calls(monkeypatch: pytest.MonkeyPatch) -> Calls:
+    """How often each of the slow functions was called, and in which thread."""
+    seen: Calls = Counter()
+
+    def told(name: str, whole: Callable[..., object]) -> Callable[..., object]:
+        def call(*args: object, **named: object) -> object:
+            seen[name, IN_WINDOW if threading.current_thread() is threading.main_thread() else ASIDE] += 1
+            return whole(*args, **named)
+
+        return call
+
+    for module, name in SLOW:
+        monkeypatch.setattr(f"{module}.{name}", told(f"{module}.{name}", getattr(import_module(module), name)))
+    return seen
+
+
+def _settled(qtbot: QtBot, window: MainWindow) -> None:
+    qtbot.waitUntil(lambda: not any(aside.is_busy for aside in window.findChildren(Aside)), timeout=60_000)
+
+
+def _everything(qtbot: QtBot, window: MainWindow, folder: Path) -> Iterator[str]:
+    """Do all that makes the slow functions work."""
+    actions = window.actions_table
+    for page in ("box", "pour", "order"):
+        actions[f"page_{page}"].trigger()
+        _settled(qtbot, window)
+        yield page
+    order, box = window.page_widget("order"), window.page_widget("box")
+    assert isinstance(order, OrderPage)
+    assert isinstance(box, BoxPage)
+    for tab in (CALENDAR_TAB, ROUTES_TAB, RIGID_TAB, PAPERS_TAB):
+        order.tabs.setCurrentIndex(tab)
+        _settled(qtbot, window)
+    actions["page_box"].trigger()
+    box.tabs.setCurrentWidget(box.template)
+    _settled(qtbot, window)
+    assert box.template.pages
+    actions["page_cavities"].trigger()
+    for what, suffix in (("template", ".dxf"), ("picture", ".svg")):
+        actions[f"export_{what}"].trigger()
+        dialog = next(iter(window.findChildren(ExportDialog)))
+        _settled(qtbot, window)
+        dialog.write(folder / f"{what}{suffix}")
+        _settled(qtbot, window)
+        assert (folder / f"{what}{suffix}").stat().st_size > 1000
+        dialog.reject()
+        qtbot.waitUntil(lambda: not window.findChildren(ExportDialog))
+    actions["select_all"].trigger()
+    actions["pin"].trigger()
+    actions["repeat_rows"].trigger()
+    _settled(qtbot, window)
+    repeat = next(iter(window.findChildren(RepeatRowsDialog)))
+    assert "Being worked out" not in repeat.answer.text()
+    repeat.reject()
+    window.files.recovery._keep_aside()
+    _settled(qtbot, window)
+    yield "dialogs"
+
+
+def test_that_nothing_slow_is_worked_out_in_the_window_s_thread_of_a_large_project(
+    qtbot: QtBot, calls: Calls, tmp_path: Path
+) -> None:
+    project = _layout(13)
+    assert is_heavy(project)
+    window, _ = window_with(qtbot, _layout(1))
+    calls.clear()
+    window.store.open(project, None)
+    for _ in _everything(qtbot, window, tmp_path):
+        pass
+    assert not [name for name, where in calls if where == IN_WINDOW]
+    assert {name for name, where in calls if where == ASIDE} == {f"{module}.{name}" for module, name in SLOW}
+
+
+def test_that_a_page_opened_again_works_nothing_out_again(qtbot: QtBot, calls: Calls) -> None:
+    window, _ = window_with(qtbot, _layout(13))
+    for _round in range(2):
+        before = Counter(calls)
+        for page in ("box", "pour", "order", "cavities"):
+            window.actions_table[f"page_{page}"].trigger()
+            _settled(qtbot, window)
+            qtbot.wait(400)
+            _settled(qtbot, window)
+    again = {name for name, _ in calls - before}
+    assert again == set()
+    assert calls["app.pages.box_answer.cut_job", ASIDE] == 1
+    assert calls["app.pages.order_answer.option_of", ASIDE] == 1
+
+
+def test_that_a_small_project_is_answered_at_once(qtbot: QtBot, calls: Calls) -> None:
+    window, page = window_with(qtbot, _layout(3))
+    window.actions_table["page_box"].trigger()
+    assert calls["app.pages.box_answer.cut_job", IN_WINDOW] == 1
+    window.actions_table["page_pour"].trigger()
+    assert calls["app.pages.pour_answer.sheet_content", IN_WINDOW] == 1
+    assert not any(cover.isVisible() for cover in window.findChildren(Cover))
+    # but for the routes, which take a quarter of a second for any layout
+    window.actions_table["page_order"].trigger()
+    order = window.page_widget("order")
+    assert isinstance(order, OrderPage)
+    order.tabs.setCurrentIndex(ROUTES_TAB)
+    _settled(qtbot, window)
+    assert order.routes.routes is not None
+    assert calls["app.pages.order.routes", ASIDE] == 1
+    assert calls["app.pages.order.routes", IN_WINDOW] == 0
+    assert page.readings.wall.is_met
+
+
+def test_that_what_belongs_to_an_earlier_project_is_covered_until_the_new_answer_is_there(
+    qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from app.pages import box_answer as module
+
+    may_answer, whole = threading.Event(), module.cut_job
+    monkeypatch.setattr(module, "cut_job", lambda *args: whole(*args) if may_answer.wait(60) else None)
+    window, _ = window_with(qtbot, _layout(13))
+    window.actions_table["page_box"].trigger()
+    page = window.page_widget("box")
+    assert isinstance(page, BoxPage)
+    (cover,) = page.findChildren(Cover)
+    assert cover.isVisible()
+    assert "Being worked out" in cover.text()
+    assert not page.export_panels.isEnabled()
+    # another change while it is at work: only the last is answered
+    project = window.store.project
+    from dataclasses import replace
+
+    thicker = replace(project, box=replace(project.box, thickness_mm=7.5))
+    window.store.apply("Thicker", thicker)
+    may_answer.set()
+    qtbot.waitUntil(lambda: not cover.isVisible(), timeout=60_000)
+    assert page.job is not None
+    assert page.job.project is thicker
+    assert page.export_panels.isEnabled()
+
+
+def test_that_a_dialog_closed_while_it_is_at_work_leaves_nothing_behind(
+    qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from app.dialogs import repeat as module
+
+    may_answer, whole = threading.Event(), module.repeat_grid
+    begun = threading.Event()
+
+    def slow(*args: object, **named: object) -> object:
+        begun.set()
+        assert may_answer.wait(60)
+        return whole(*args, **named)  # type: ignore[arg-type]
+
+    monkeypatch.setattr(module, "repeat_grid", slow)
+    window, page = window_with(qtbot, _layout(13))
+    page.desk.selection.set([window.store.project.cavities[0].id])
+    window.actions_table["repeat_rows"].trigger()
+    assert begun.wait(10)
+    dialog = next(iter(window.findChildren(QDialog)))
+    dialog.reject()
+    qtbot.waitUntil(lambda: not window.findChildren(RepeatRowsDialog))
+    may_answer.set()
+    qtbot.wait(100)
+    assert window.store.undo_stack.count() == 0
