@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -208,7 +209,9 @@ class MainWindow(QMainWindow):
         for url in event.mimeData().urls():
             if url.isLocalFile() and url.toLocalFile().endswith(SUFFIX):
                 event.acceptProposedAction()
-                self.files.open_path(Path(url.toLocalFile()))
+                path = Path(url.toLocalFile())
+                # once the drop is over: what is asked on the way would keep the program it came from waiting
+                QTimer.singleShot(0, self, partial(self.files.open_path, path))
                 return
         page = self.page_widget(PAGES[0].id)
         drop = getattr(getattr(page, "acts", None), "drop_files", None)

@@ -155,7 +155,8 @@ class WindowActions:
         if self._window.files.may_leave():
             project = example_project()
             units = self._window.settings.units
-            self._window.store.open_unsaved(replace(project, units=units), None)
+            # nothing of the user's is lost with it: no reason to ask about saving it
+            self._window.store.open(replace(project, units=units), None)
 
     def _export(self, what: str) -> None:
         from app.dialogs.export import export

@@ -38,6 +38,7 @@ LEAST_ZOOM, MOST_ZOOM = 0.05, 400.0
 """Pixels per mm."""
 
 _ZOOM_STEP = 1.25
+PROJECT = ".manymold"
 
 
 @cache
@@ -333,7 +334,11 @@ class CanvasView(QGraphicsView):
     # dropping
 
     def dragEnterEvent(self, event: QDragEnterEvent) -> None:
-        event.acceptProposedAction()
+        # a project is the window's to open
+        if any(url.toLocalFile().endswith(PROJECT) for url in event.mimeData().urls()):
+            event.ignore()
+        else:
+            event.acceptProposedAction()
 
     def dragMoveEvent(self, event: QDragMoveEvent) -> None:
         event.acceptProposedAction()

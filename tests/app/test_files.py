@@ -4,8 +4,8 @@ import json
 from pathlib import Path
 
 import pytest
-from PySide6.QtCore import QMimeData, QPointF, Qt, QUrl
-from PySide6.QtGui import QDropEvent
+from PySide6.QtCore import QMimeData, QPoint, QPointF, Qt, QUrl
+from PySide6.QtGui import QDragEnterEvent, QDropEvent
 from PySide6.QtWidgets import QFileDialog, QMessageBox
 from pytestqt.qtbot import QtBot
 
@@ -159,7 +159,7 @@ def test_that_a_project_dropped_on_the_window_opens(qtbot: QtBot, tmp_path: Path
         QPointF(10, 10), Qt.DropAction.CopyAction, data, Qt.MouseButton.LeftButton, Qt.KeyboardModifier.NoModifier
     )
     window.dropEvent(event)
-    assert window.store.project.cavities[0].x_mm == 33
+    qtbot.waitUntil(lambda: window.store.project.cavities[0].x_mm == 33)
     window.close()
 
 
@@ -257,3 +257,38 @@ def test_that_a_file_named_at_the_start_is_offered_its_own_unsaved_changes_only(
     assert len(asked) == 1
     assert other.store.project.cavities[0].x_mm == 41
     assert other.isWindowModified()
+
+
+def test_that_a_project_over_the_mold_is_left_to_the_window_and_a_part_is_taken(qtbot: QtBot, tmp_path: Path) -> None:
+    window, page = window_with(qtbot, discs((40, 40)))
+    taken = []
+    for name in ("coins.manymold", "coin.dxf"):
+        data = QMimeData()
+        data.setUrls([QUrl.fromLocalFile(str(tmp_path / name))])
+        event = QDragEnterEvent(
+            QPoint(50, 50), Qt.DropAction.CopyAction, data, Qt.MouseButton.LeftButton, Qt.KeyboardModifier.NoModifier
+        )
+        page.view.dragEnterEvent(event)
+        over_window = QDragEnterEvent(
+            QPoint(50, 50), Qt.DropAction.CopyAction, data, Qt.MouseButton.LeftButton, Qt.KeyboardModifier.NoModifier
+        )
+        window.dragEnterEvent(over_window)
+        taken.append((event.isAccepted(), over_window.isAccepted()))
+    assert taken == [(False, True), (True, True)]
+
+
+def test_that_an_example_only_looked_at_is_left_without_a_question(
+    qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    window = MainWindow()
+    qtbot.addWidget(window, before_close_func=lambda w: w.store.undo_stack.setClean())
+    asked = answers(monkeypatch, Answer.Cancel)
+    window.actions_table["demo"].trigger()
+    assert len(window.store.project.cavities) == 48
+    window.actions_table["new"].trigger()
+    assert window.store.project.cavities == ()
+    window.actions_table["demo"].trigger()
+    nudge(window)
+    window.actions_table["new"].trigger()
+    assert len(asked) == 1
+    assert len(window.store.project.cavities) == 48
