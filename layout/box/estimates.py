@@ -1,9 +1,11 @@
 """What bulge, leaks and uplift mean for the one who builds the box, in sentences; all of them are estimates."""
 
+import math
 from typing import Final
 
 from layout.box.bulge import SideBulge, Uplift, box_leak_ml, hoop_pull_n, side_bulges, uplifts
 from layout.errors import BadValueError
+from layout.limits import limit
 from layout.model import Project, RectBox, RoundBox
 from layout.pour.mixing import mixed_g_per_ml
 from layout.units import GRAVITY_M_PER_S2, MM_PER_INCH, Units, fine_length_text, length_text
@@ -13,7 +15,6 @@ LEAK_GAP_MM: Final = 0.5
 """The gap the loss is told for: what hand-cut foam board leaves without tape. Common practice, no source."""
 
 _LEAST_UPLIFT_G: Final = 1.0
-_NEAR_LIMIT_MM: Final = 0.25
 _MANY: Final = 3
 _MOST_LISTED: Final = 8
 """More braces than this on one side: the sheet is too soft for the box. Engineering judgement, no source."""
@@ -34,7 +35,8 @@ def estimate_lines(project: Project) -> tuple[str, ...]:
     bulges = known_bulges(project)
     if bulges is None:
         lines.append("How far the sides bulge is not known: measure how stiff the sheet is.")
-    lines += _bulge_lines(bulges or (), units)
+    near = limit(project, "bulge").warn
+    lines += _bulge_lines(bulges or (), math.inf if near is None else near, units)
     lines += _ring_lines(project)
     loss = box_leak_ml(project, LEAK_GAP_MM)
     if loss is not None:
@@ -50,15 +52,15 @@ def _leak_line(project: Project, loss_ml: float) -> str:
     return f"Estimate: an open gap of {gap} {where} would lose {lost} before the {word} sets."
 
 
-def _bulge_lines(sides: tuple[SideBulge, ...], units: Units) -> list[str]:
+def _bulge_lines(sides: tuple[SideBulge, ...], near_mm: float, units: Units) -> list[str]:
     """Return a sentence for each side; of many sides those that stand firm share one."""
-    firm = [side for side in sides if side.bulge_mm <= _NEAR_LIMIT_MM and not side.braces_mm]
+    firm = [side for side in sides if side.bulge_mm <= near_mm and not side.braces_mm]
     if len(firm) < _MANY:
-        return [_bulge_line(side, units) for side in sides]
+        return [_bulge_line(side, near_mm, units) for side in sides]
     worst = max(firm, key=lambda side: side.bulge_mm)
     others = "The other sides bulge less and need no brace."
     kept = [side for side in sides if side not in firm or side is worst]
-    return [*(_bulge_line(side, units) for side in kept), others]
+    return [*(_bulge_line(side, near_mm, units) for side in kept), others]
 
 
 def _ring_lines(project: Project) -> list[str]:
@@ -76,7 +78,7 @@ def _ring_lines(project: Project) -> list[str]:
     ]
 
 
-def _bulge_line(side: SideBulge, units: Units) -> str:
+def _bulge_line(side: SideBulge, near_mm: float, units: Units) -> str:
     least = 0.01 if units.length == "mm" else 0.001 * MM_PER_INCH
     size = fine_length_text(max(side.bulge_mm, least), units)
     words = f"Estimate: the {side.name} bulges {'less than ' if side.bulge_mm < least else ''}{size} at its top"
@@ -88,7 +90,7 @@ def _bulge_line(side: SideBulge, units: Units) -> str:
         places = ", ".join(length_text(x, units) for x in side.braces_mm)
         braced = fine_length_text(side.braced_mm, units)
         return f"{words}. Brace it outside with upright ribs of scrap, {places} from its inner end: then {braced}."
-    if side.bulge_mm > _NEAR_LIMIT_MM:
+    if side.bulge_mm > near_mm:
         return f"{words}: a band of tape round the box helps."
     return f"{words}: no brace needed."
 

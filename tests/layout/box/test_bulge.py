@@ -327,3 +327,12 @@ def test_that_a_limit_of_no_bulge_at_all_is_not_taken_for_none() -> None:
     assert all(side.braces_mm for side in side_bulges(project))
     never = replace(project, limits=(changed_limit("bulge", None, None),))
     assert not any(side.braces_mm for side in side_bulges(never))
+
+
+def test_that_a_side_is_given_a_band_of_tape_from_where_the_project_warns() -> None:
+    """The default warns of 0.25 mm; one who warns of 0.4 mm is not told of a band for 0.3 mm."""
+    project = bare_project(300.0, 60.0, 42.0, stiffness_gpa=0.35)
+    assert 0.25 < side_bulges(project)[0].bulge_mm < 0.4
+    assert "a band of tape" in " ".join(estimate_lines(project))
+    patient = replace(project, limits=(changed_limit("bulge", 0.4, 0.5),))
+    assert "a band of tape" not in " ".join(estimate_lines(patient))

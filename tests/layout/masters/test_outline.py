@@ -1,6 +1,7 @@
 """Drawn outlines: exact areas, footprints that contain the true curve by no more than the tolerance, and refusals."""
 
 import math
+from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
@@ -18,7 +19,7 @@ from layout.masters import read_master
 from layout.masters.dxf import read_pieces
 from layout.masters.loops import closed_loops
 from layout.masters.outline import one_outline, read_box_outline, safe_ring
-from layout.masters.pieces import Line
+from layout.masters.pieces import Line, _less_sine
 from layout.model import Master, OutlineBox, RectBox, RoundBox
 from layout.tolerances import ARC_CHORD_TOL_MM
 from tests.layout.masters.drawings import Draw, drawing, rectangle
@@ -465,3 +466,11 @@ def test_that_the_hole_of_a_drawn_washer_lies_about_the_middle_of_its_circle(tmp
     master = read(tmp_path, draw)
     assert isinstance(master.footprint, Disc)
     assert shapely.Polygon(master.holes[0]).bounds == pytest.approx((-2.0, -5.0, 8.0, 5.0), abs=2 * ARC_CHORD_TOL_MM)
+
+
+@given(st.floats(-0.1, 0.1).filter(bool))
+def test_that_the_segment_of_a_flat_arc_keeps_its_digits(sweep: float) -> None:
+    """sweep - sin sweep by its power series in fractions: sine's own, textbook."""
+    t = Fraction(sweep)
+    series = sum((-1) ** (k + 1) * t ** (2 * k + 1) / math.factorial(2 * k + 1) for k in range(1, 9))
+    assert _less_sine(sweep) == pytest.approx(float(series), rel=1e-15)
