@@ -22,7 +22,7 @@ from shapely.geometry import Polygon
 from layout.box.bulge import braces_mm
 from layout.box.corners import angle_at, is_square_cornered, ring_of, sine_at, strip_flats
 from layout.box.cutters import is_foldable
-from layout.box.marks import SideBand, base_marks, burns, side_marks
+from layout.box.marks import SideBand, base_marks, side_marks
 from layout.box.panel import BoxParts, Cutter, Panel, Pose, Solid
 from layout.box.shapes import Layer, Path, Shape, contour_of, line, moved, polyline, rectangle, unit_vector
 from layout.box.strokes import text_strokes
@@ -235,8 +235,9 @@ def _with_strip(project: Project, ring: list[XY], cutter: Cutter) -> BoxParts:
     past = _past_corners(corners, project)
     wedges = [min(past[-k], 0.0) for k in range(len(flats))]
     solids = _stood(corners, height, drop, t, [min(p, 0.0) for p in past])
-    marks = list(side_marks("strip", SideBand(0.0, at[-1], drop, height), pour_height_mm(project), cutter))
-    marks += _flat_marks(project, flats, cutter, drop, height)
+    starts = [0.0, *at[:-1]]
+    braces = tuple(x + b for k, x in enumerate(starts, 1) for b in braces_mm(project, f"flat {k} of the strip"))
+    marks = side_marks("strip", SideBand(0.0, at[-1], drop, height), pour_height_mm(project), cutter, braces)
     strip = Panel(
         "strip",
         rectangle(0.0, 0.0, at[-1], height),
@@ -244,7 +245,7 @@ def _with_strip(project: Project, ring: list[XY], cutter: Cutter) -> BoxParts:
         (),
         1,
         half=half,
-        marks=tuple(marks),
+        marks=marks,
         remark="Draw on the inner face. Turn the strip over and half-cut from the outer face; the inner paper stays.",
         folded=solids,
     )
@@ -273,21 +274,6 @@ def _wedge_words(project: Project, wedges: list[float], at: list[float]) -> list
         "At inner corners cut a wedge out of the outer face, down to the inner paper, its middle on the line; seen on"
         f" the face that is in, {'; '.join(found)} on the outer face."
     ]
-
-
-def _flat_marks(project: Project, flats: list[float], cutter: Cutter, drop: float, height: float) -> list[Shape]:
-    """Return the braces of the long flats."""
-    marks: list[Shape] = []
-    start = 0.0
-    fill = drop + pour_height_mm(project)
-    for k, length in enumerate(flats, start=1):
-        for brace in braces_mm(project, f"flat {k} of the strip"):
-            x = start + brace
-            marks.append(line((x, height), (x, height - max(0.2 * (height - fill), 1.0))))
-            if not burns(cutter) and fill > drop + 8.0:
-                marks += text_strokes("brace outside", (x, fill - 5.0), 3.0, anchor="middle")
-        start += length
-    return marks
 
 
 def _stood(corners: list[XY], height: float, drop: float, t: float, past: list[float]) -> tuple[Solid, ...]:

@@ -15,9 +15,9 @@ LABEL_MM: Final = 2.4
 _APART_MM: Final = 2.7
 """Size of the distances' figures, and how close two of them may stand."""
 
-LEFT_MM: Final = 36.0
-BELOW_MM: Final = 36.0
-"""Room for the distances beside and below the drawing."""
+LEFT_MM: Final = 38.0
+BELOW_MM: Final = 42.0
+"""Room for the distances beside and below the drawing: for ``112-31/32 (2869.41) half-cut`` in the widest letters."""
 
 SCALES: Final = (1.0, 2.0, 2.5, 4.0, 5.0, 8.0, 10.0, 16.0, 20.0, 25.0, 40.0, 50.0, 100.0)
 _TALLEST_MM: Final = 110.0

@@ -121,7 +121,7 @@ class _Links:
 
     def _lossy_ml(self, net_ml: float) -> float:
         pour = self.project.pour
-        return split(net_ml * (1.0 + pour.waste_pct / 100.0), pour.cup_film_ml, (), pour.correction).total_ml
+        return split(net_ml * (1.0 + pour.waste_pct / 100.0), pour.cup_film_ml, ()).total_ml * pour.correction
 
     def original(self) -> Step:
         count = max(1, len(self.kinds))

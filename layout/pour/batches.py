@@ -58,7 +58,7 @@ class Batching:
         return self.caps[0].reason if self.count not in (0, 1) and self.caps else ""
 
 
-def split(poured_ml: float, film_ml: float, caps: tuple[Cap, ...], correction: float = 1.0) -> Batching:
+def split(poured_ml: float, film_ml: float, caps: tuple[Cap, ...]) -> Batching:
     """Return the least number of equal batches that meets every limit.
 
     Parameters
@@ -68,32 +68,29 @@ def split(poured_ml: float, film_ml: float, caps: tuple[Cap, ...], correction: f
     film_ml : float
         What stays in each cup.
     caps : tuple of Cap
-    correction : float
-        Learned from the log; the whole is multiplied by it.
 
     Notes
     -----
-    n batches ask for (V + n c) f in total and pour V f of it; n is the smallest number with V f <= n p, p being what
-    the tightest limit lets out of one cup: its cap less the film c f, or its cap where it limits what is poured.
-    Splitting loses nothing: n times the batch is the total.
+    n batches ask for V + n c in total and pour V of it; n is the smallest number with V <= n p, p being what the
+    tightest limit lets out of one cup: its cap less the film c, or its cap where it limits what is poured. Splitting
+    loses nothing: n times the batch is the total.
 
     Examples
     --------
     >>> split(665.6, 20.0, (Cap("container", 625.0),)).count
     2
     """
-    film = film_ml * correction
-    ordered = tuple(sorted(caps, key=lambda c: c.pours_ml(film)))
-    one = (poured_ml + film_ml) * correction
+    ordered = tuple(sorted(caps, key=lambda c: c.pours_ml(film_ml)))
+    one = poured_ml + film_ml
     if poured_ml <= 0.0:
         return Batching(0, 0.0, 0.0, ordered)
     if not ordered:
         return Batching(1, one, one, ordered)
-    gain = ordered[0].pours_ml(film)
+    gain = ordered[0].pours_ml(film_ml)
     if gain <= 0.0:
         return Batching(None, one, one, ordered)
-    count = max(1, math.ceil(poured_ml * correction / gain - 1e-9))
+    count = max(1, math.ceil(poured_ml / gain - 1e-9))
     if count > MOST_BATCHES:
         return Batching(None, one, one, ordered)
-    total = (poured_ml + count * film_ml) * correction
+    total = poured_ml + count * film_ml
     return Batching(count, total, total / count, ordered)

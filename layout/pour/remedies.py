@@ -7,7 +7,7 @@ from layout.limits import limit
 from layout.materials import Catalogue, built_in
 from layout.model import Mix, Project
 from layout.pour.mixing import mixed_g_per_ml
-from layout.pour.silicone import silicone_pour, time_limit_share
+from layout.pour.silicone import SiliconePour, silicone_pour, time_limit_share
 from layout.pour.time import DOUBLING_C, pot_life_min, pot_reference, pour_min, temperature_factor
 from layout.pour.timeline import silicone_timeline
 
@@ -57,7 +57,8 @@ def remedies(project: Project, catalogue: Catalogue | None = None) -> Remedies:
     """Return what would let the silicone be poured as one batch, or, if it is one, without haste."""
     settings, mix = project.pour, project.silicone
     row = limit(project, "silicone_time")
-    one = _one_batch(project, mix)
+    pour = silicone_pour(project)
+    one = _one_batch(project, pour, mix)
     late = one.minutes > time_limit_share(project, "silicone_time") * one.pot_min * (1.0 + 1e-9)
     share = time_limit_share(project, "silicone_time") if late or row.warn is None else row.warn
     by_mass = one.pot_min / pot_life_min(mix, settings.temperature_c)
@@ -77,7 +78,7 @@ def remedies(project: Project, catalogue: Catalogue | None = None) -> Remedies:
         without_degas=settings.degas and one.minutes - settings.degas_min <= share * one.pot_min,
         pot_life_min=needed / temperature_factor(settings.temperature_c, reference_c),
         pot_life_at_c=reference_c,
-        slower=_slower(project, catalogue or built_in(), share),
+        slower=_slower(project, pour, catalogue or built_in(), share),
         cooler_c=cooler if cool else None,
         two_hands_min=silicone_timeline(replace(project, pour=replace(settings, hands=2))).done_min,
         one_hand_min=silicone_timeline(replace(project, pour=replace(settings, hands=1))).done_min,
@@ -96,23 +97,19 @@ class _One:
     pot_min: float
 
 
-def _one_batch(project: Project, mix: Mix) -> _One:
+def _one_batch(project: Project, pour: SiliconePour, mix: Mix) -> _One:
     settings = project.pour
-    pour = silicone_pour(replace(project, silicone=mix))
-    coat = pour.coat.volume_ml if pour.coat else 0.0
-    new_ml = max(0.0, pour.volumes.net_ml - pour.filler_ml - coat) * settings.correction
-    poured = new_ml * (1.0 + settings.waste_pct / 100.0)
-    mixed = poured + settings.cup_film_ml * settings.correction
+    mixed = pour.poured_ml + settings.cup_film_ml * settings.correction
     mass = mixed * mixed_g_per_ml(mix)
-    minutes = mix.mix_min + pour.degas_min + pour_min(poured, settings.pour_ml_per_s)
+    minutes = mix.mix_min + pour.degas_min + pour_min(pour.poured_ml, settings.pour_ml_per_s)
     return _One(mixed, mass, minutes, pot_life_min(mix, settings.temperature_c, mass))
 
 
-def _slower(project: Project, catalogue: Catalogue, share: float) -> Mix | None:
+def _slower(project: Project, pour: SiliconePour, catalogue: Catalogue, share: float) -> Mix | None:
     """The fastest silicone of the catalogue that fits in one batch; of the same cure and hardness if there is one."""
     fitting = []
     for mix in catalogue.resins if project.silicone.is_resin else catalogue.silicones:
-        one = _one_batch(project, mix)
+        one = _one_batch(project, pour, mix)
         if one.minutes <= share * one.pot_min:
             softer = abs((mix.shore_a or USUAL_SHORE_A) - (project.silicone.shore_a or USUAL_SHORE_A)) > LIKE_SHORE_A
             other = mix.cure != (project.silicone.cure or "platinum")

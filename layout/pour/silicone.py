@@ -44,6 +44,8 @@ class SiliconePour:
         Old silicone that takes the place of new: what there is, but no more than goes in with its cover.
     coat : Coat or None
         The detail coat, brushed on first out of a cup of its own.
+    poured_ml : float
+        All that leaves the cups of the fill pour: waste and what the log has taught are in it, the films are not.
     batching : Batching
         Of the fill pour.
     dose, batch_dose : Dose
@@ -65,6 +67,7 @@ class SiliconePour:
     volumes: Volumes
     filler_ml: float
     coat: Coat | None
+    poured_ml: float
     batching: Batching
     dose: Dose
     batch_dose: Dose
@@ -95,26 +98,28 @@ def silicone_pour(project: Project) -> SiliconePour:
     Notes
     -----
     Net is the box to the pour height less the masters glued in it; the batch adds the waste in per cent and a film for
-    each cup. Batches are the most that container, scale and pot life ask for.
+    each cup, all times the correction the log has taught. Batches are the most that container, scale and pot life ask
+    for.
     """
     settings, mix = project.pour, project.silicone
     found = volumes(project)
     coat = detail_coat(project)
     filler = min(settings.filler_ml, filler_room_ml(project)) if settings.filler_ml > 0.0 else 0.0
     new_ml = max(0.0, found.net_ml - filler - (coat.volume_ml if coat else 0.0))
-    poured_ml = new_ml * (1.0 + settings.waste_pct / 100.0)
+    poured_ml = new_ml * (1.0 + settings.waste_pct / 100.0) * settings.correction
+    film_ml = settings.cup_film_ml * settings.correction
     degas = settings.degas_min if settings.degas else 0.0
-    batching = split(poured_ml, settings.cup_film_ml, batch_caps(project, degas), settings.correction)
+    batching = split(poured_ml, film_ml, _caps(project, degas, film_ml))
     batch = dose(mix, batching.per_batch_ml)
     pot = pot_life_min(mix, settings.temperature_c, batch.mass_g)
     whole = dose(mix, batching.total_ml)
-    leaves_ml = max(0.0, batching.per_batch_ml - settings.cup_film_ml * settings.correction)
-    emptying = pour_min(leaves_ml, settings.pour_ml_per_s)
+    emptying = pour_min(poured_ml / (batching.count or 1), settings.pour_ml_per_s)
     coat_g = (coat.dose.a_g, coat.dose.b_g) if coat else (0.0, 0.0)
     return SiliconePour(
         volumes=found,
         filler_ml=filler,
         coat=coat,
+        poured_ml=poured_ml,
         batching=batching,
         dose=whole,
         batch_dose=batch,
@@ -136,13 +141,11 @@ def time_limit_share(project: Project, kind: str) -> float:
     return 1.0 if share is None else share
 
 
-def batch_caps(project: Project, degas_min: float) -> tuple[Cap, ...]:
+def _caps(project: Project, degas_min: float, film_ml: float) -> tuple[Cap, ...]:
     """Return what limits a batch: the pot life by what is poured, container and scale by what is mixed."""
     settings = project.pour
-    share = time_limit_share(project, "silicone_time")
-    film = settings.cup_film_ml * settings.correction
-    rate = settings.pour_ml_per_s
-    most = largest_batch_of_ml(project.silicone, settings.temperature_c, degas_min, rate, share, film)
+    share, rate = time_limit_share(project, "silicone_time"), settings.pour_ml_per_s
+    most = largest_batch_of_ml(project.silicone, settings.temperature_c, degas_min, rate, share, film_ml)
     caps = [Cap("pot life", most, of_poured=True)]
     if settings.container_ml is not None:
         caps.append(Cap("container", settings.container_ml / settings.headroom))

@@ -178,6 +178,14 @@ def test_that_a_project_without_cavities_has_silicone_and_no_resin(tmp_path, cap
     assert document["silicone"]["net_ml"] == pytest.approx(100 * 80 * (5 + 9.525) / 1000)
 
 
+def test_that_resin_that_sets_before_it_is_poured_has_no_number_of_batches(e1, capsys):
+    resin = parse_mix("a=1.1,b=1.0,ratio=1:1v,pot=0.5,demold=5", "--resin", "resin")
+    project_file.save(replace(grid_of_48(), resin=resin), e1)
+    document = _json(capsys, e1)
+    assert document["resin"]["cavities_per_batch"] == 0
+    assert document["resin"]["batches"] is None
+
+
 def test_that_a_second_volume_an_undercut_and_own_limits_are_typed_and_judged(e1, capsys):
     weighed = ["--measured", "bolt:2.55g@1.05"]  # 2.429 mL against 2.311: 4.8 %
     kinds = {w["kind"]: w for w in _json(capsys, e1, *weighed, "--undercut", "bolt:22/20")["warnings"]}

@@ -99,7 +99,7 @@ def _resin(project: Project, pour: ResinPour) -> dict[str, Any]:
         "b_ml": pour.dose.b_g / project.resin.b_g_per_ml,
         "cycles_per_kit": cycles_of_a_kit(project.resin, pour),
         "cavities_per_batch": pour.cavities_per_batch,
-        "batches": len(pour.batches) if pour.batches or not pour.cavities_per_batch else None,
+        "batches": len(pour.batches) if pour.batches or pour.per_cavity_ml is None else None,
         "demold_min": pour.demold_min,
         "least_batch_g": pour.least_batch_g,
         "batch_list": [

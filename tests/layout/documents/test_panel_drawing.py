@@ -7,8 +7,16 @@ import pytest
 from layout.box.job import cut_job
 from layout.box.panels import make_parts
 from layout.documents.cut_sheet import cut_sheet_pages
-from layout.documents.page import A4, LETTER, Text
-from layout.documents.panel_drawing import crowded_words, distance_text, distances_of, scale_of
+from layout.documents.page import A4, LETTER, Area, Text
+from layout.documents.panel_drawing import (
+    crowded_words,
+    distance_text,
+    distances_of,
+    drawing,
+    drawing_height_mm,
+    scale_of,
+)
+from layout.documents.pour_sheet.lines import width_em
 from layout.model import Box, OutlineBox
 from layout.units import Units
 from layout.volumes import pour_height_mm, side_height_mm
@@ -98,3 +106,27 @@ def test_that_the_bevels_of_a_side_are_told_beside_its_drawing() -> None:
     pages = cut_sheet_pages(cut_job(_outlined(ring)), A4)
     words = " ".join(m.words for page in pages for m in page.marks if isinstance(m, Text))
     assert words.count("degrees off square") == 2 * 4
+
+
+@pytest.mark.parametrize("units", [Units("mm"), Units("in", 32), Units("in", 0)])
+@pytest.mark.parametrize(
+    "project",
+    [bolt_project(joint="tab", tab_mm=15.0), bolt_project(joint="folded"), round_project(230.0, 60.0),
+     bare_project(900.0, 300.0, 80.0)],
+)  # fmt: skip
+def test_that_a_drawing_keeps_to_its_room_on_the_page(project, units: Units) -> None:
+    """Letters as wide as the sheets reckon them, on the wide side of common faces."""
+    for panel in make_parts(project).panels:
+        scale = scale_of(panel, 182.0)
+        low, left = 20.0 + drawing_height_mm(panel, scale), 14.0
+        for mark in drawing(panel, units, scale, (left, 20.0)):
+            if isinstance(mark, Text):
+                long = width_em(mark.words) * mark.size_mm
+                if mark.angle_deg:
+                    assert (mark.align, mark.angle_deg) == ("right", 90.0)
+                    assert 20.0 <= mark.at[1] + long <= low, mark.words
+                elif mark.align == "right":
+                    assert mark.at[0] - long >= left, mark.words
+            else:
+                points = mark.points if isinstance(mark, Area) else (mark.start, mark.end)
+                assert all(20.0 <= y <= low and left <= x <= left + 182.0 + 1e-6 for x, y in points)
