@@ -2,11 +2,12 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Final
 
 import numpy as np
 import shapely
 
-from layout.geometry import FloatArray, Placed, PlacedDisc
+from layout.geometry import FloatArray, IntArray, Placed, PlacedDisc
 from layout.model import BoxShape, Cavity, Project, RectBox, RoundBox
 from layout.regions import placed_cavity
 
@@ -52,6 +53,58 @@ class Feature:
     slope_second: Slope
 
 
+@dataclass(frozen=True, slots=True)
+class Features:
+    """Many features as arrays, one row each.
+
+    Parameters
+    ----------
+    gap, first, second, slope_first, slope_second : array
+        As in `Feature`; the slopes of shape (k, 3).
+    pair : array
+        Which of the pairs asked for it's of; -1 for what is kept from something that never moves.
+    """
+
+    gap: FloatArray
+    first: IntArray
+    second: IntArray
+    slope_first: FloatArray
+    slope_second: FloatArray
+    pair: IntArray
+
+    @classmethod
+    def of(cls, features: Sequence[Feature]) -> "Features":
+        """Return features that were found one by one."""
+        return cls(
+            np.array([f.gap for f in features], dtype=np.float64),
+            np.array([f.first for f in features], dtype=np.int64),
+            np.array([f.second for f in features], dtype=np.int64),
+            np.array([f.slope_first for f in features], dtype=np.float64).reshape(-1, 3),
+            np.array([f.slope_second for f in features], dtype=np.float64).reshape(-1, 3),
+            np.full(len(features), -1, dtype=np.int64),
+        )
+
+    def entries(self, reach_mm: FloatArray) -> tuple[IntArray, IntArray, FloatArray]:
+        """Return rows, columns and values of the matrix that says how much less each gap is after the moves.
+
+        Parameters
+        ----------
+        reach_mm : array
+            Of each body: its third unknown is its turn times this.
+        """
+        rows: list[IntArray] = []
+        columns: list[IntArray] = []
+        values: list[FloatArray] = []
+        for who, slope in ((self.first, self.slope_first), (self.second, self.slope_second)):
+            moving = np.flatnonzero(who >= 0)
+            lever = np.ones((len(moving), 3))
+            lever[:, 2] = reach_mm[who[moving]]
+            rows.append(np.repeat(moving, 3))
+            columns.append((3 * who[moving][:, None] + np.arange(3)).ravel())
+            values.append((-slope[moving] / lever).ravel())
+        return np.concatenate(rows), np.concatenate(columns), np.concatenate(values)
+
+
 def body_of(project: Project, cavity: Cavity) -> Body:
     """Return a cavity's body."""
     body = ring_of(placed_cavity(project, cavity))
@@ -70,42 +123,89 @@ def ring_of(placed: Placed) -> Body:
     return Body(points, 0.0, centre, float(np.hypot(*(points - centre).T).max()))
 
 
+_TOGETHER: Final = 2_000_000
+"""Corners times sides that are looked at in one go; more would take much memory."""
+
+
 def _feet(points: FloatArray, ring: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
-    """Return for each point the distance to a ring, the foot on it, and the direction from foot to point."""
-    if len(ring) == 1:
-        away = points - ring[0]
-        d = np.hypot(away[:, 0], away[:, 1])
-        return d, np.repeat(ring, len(points), axis=0), away / np.maximum(d, 1e-12)[:, None]
-    start, along = ring, np.roll(ring, -1, axis=0) - ring
-    length2 = np.maximum((along**2).sum(axis=1), 1e-24)
-    offset = points[:, None, :] - start[None, :, :]
-    share = np.clip((offset * along[None, :, :]).sum(axis=2) / length2[None, :], 0.0, 1.0)
-    foot = start[None, :, :] + share[:, :, None] * along[None, :, :]
-    gap = points[:, None, :] - foot
-    d = np.hypot(gap[:, :, 0], gap[:, :, 1])
-    k = d.argmin(axis=1)
-    who = np.arange(len(points))
-    nearest, away = d[who, k], gap[who, k]
+    """Return for each point the distance to a ring, the foot on it, and the direction from foot to point.
+
+    Parameters
+    ----------
+    points, ring : array of shape (g, n, 2) and (g, m, 2)
+        Points, and the ring that they're near.
+    """
+    if ring.shape[1] == 1:
+        away = points - ring
+        d = np.hypot(away[..., 0], away[..., 1])
+        return d, np.broadcast_to(ring, points.shape), away / np.maximum(d, 1e-12)[..., None]
+    along = np.roll(ring, -1, axis=1) - ring
+    length2 = np.maximum((along**2).sum(axis=2), 1e-24)
+    offset = points[:, :, None, :] - ring[:, None, :, :]
+    share = np.clip((offset * along[:, None, :, :]).sum(axis=3) / length2[:, None, :], 0.0, 1.0)
+    gap = offset - share[..., None] * along[:, None, :, :]
+    d = np.hypot(gap[..., 0], gap[..., 1])
+    k = d.argmin(axis=2)
+    nearest = np.take_along_axis(d, k[..., None], axis=2)[..., 0]
+    away = np.take_along_axis(gap, k[..., None, None], axis=2)[:, :, 0, :]
+    side = np.take_along_axis(along, k[..., None], axis=1)
     # a point that touches a side has no direction of its own: the side's outward normal, the ring being anticlockwise
-    outward = np.column_stack((along[k, 1], -along[k, 0])) / np.sqrt(length2[k])[:, None]
-    direction = np.where((nearest > 1e-9)[:, None], away / np.maximum(nearest, 1e-12)[:, None], outward)
-    return nearest, foot[who, k], direction
+    length = np.sqrt(np.take_along_axis(length2, k, axis=1))[..., None]
+    outward = np.stack((side[..., 1], -side[..., 0]), axis=2) / length
+    direction = np.where((nearest > 1e-9)[..., None], away / np.maximum(nearest, 1e-12)[..., None], outward)
+    return nearest, points - away, direction
 
 
-def pair_features(bodies: Sequence[Body], i: int, j: int, near_mm: float) -> list[Feature]:
-    """Return the features of two bodies: corners of each that are at most this near to the other."""
-    found: list[Feature] = []
-    radii = bodies[i].radius_mm + bodies[j].radius_mm
-    for a, b in ((i, j), (j, i)):
-        d, foot, direction = _feet(bodies[a].points, bodies[b].points)
-        for k in np.flatnonzero(d - radii <= near_mm):
-            n = direction[k]
-            mine = _slope(n, bodies[a].points[k] - bodies[a].centre)
-            other = _slope(-n, foot[k] - bodies[b].centre)
-            found.append(Feature(float(d[k]) - radii, a, b, mine, other))
-        if len(bodies[i].points) == len(bodies[j].points) == 1:
-            break
-    return found
+def pair_features(bodies: Sequence[Body], pairs: Sequence[tuple[int, int]], near_mm: float) -> Features:
+    """Return the features of pairs of bodies: corners of each that are at most this near to the other."""
+    groups: dict[tuple[int, int], list[tuple[int, int, int]]] = {}
+    for k, (i, j) in enumerate(pairs):
+        m, n = len(bodies[i].points), len(bodies[j].points)
+        groups.setdefault((m, n), []).append((k, i, j))
+        if max(m, n) > 1:
+            groups.setdefault((n, m), []).append((k, j, i))
+    found = [Features.of(())]
+    for (m, n), members in groups.items():
+        together = max(1, _TOGETHER // (m * n))
+        for at in range(0, len(members), together):
+            some = np.array(members[at : at + together], dtype=np.int64)
+            found.append(_of_corners(bodies, some, near_mm))
+    return joined(found)
+
+
+def joined(features: Sequence[Features]) -> Features:
+    """Return all of them as one."""
+    return Features(
+        np.concatenate([f.gap for f in features]),
+        np.concatenate([f.first for f in features]),
+        np.concatenate([f.second for f in features]),
+        np.concatenate([f.slope_first for f in features]),
+        np.concatenate([f.slope_second for f in features]),
+        np.concatenate([f.pair for f in features]),
+    )
+
+
+def _of_corners(bodies: Sequence[Body], members: IntArray, near_mm: float) -> Features:
+    """Return the features of corners of bodies near others, for rows of pair, body and other."""
+    near, other = [bodies[i] for i in members[:, 1].tolist()], [bodies[j] for j in members[:, 2].tolist()]
+    points = np.array([body.points for body in near])
+    radii = np.array([one.radius_mm + two.radius_mm for one, two in zip(near, other, strict=True)])
+    centre, reach = np.array([body.centre for body in other]), np.array([body.reach_mm for body in other])
+    # most corners are on the far side: the other's circumscribed circle tells without looking at its sides
+    away = points - centre[:, None, :]
+    row, corner = np.nonzero(np.hypot(away[..., 0], away[..., 1]) <= (near_mm + radii + reach)[:, None])
+    points = points[row, corner]
+    found, foot, direction = _feet(points[:, None, :], np.array([body.points for body in other])[row])
+    gap = found[:, 0] - radii[row]
+    kept = gap <= near_mm
+    row, points, foot, direction = row[kept], points[kept], foot[kept, 0], direction[kept, 0]
+    arm = points - np.array([body.centre for body in near])[row]
+    pair, a, b = members[row].T
+    return Features(gap[kept], a, b, _slopes(direction, arm), _slopes(-direction, foot - centre[row]), pair)
+
+
+def _slopes(direction: FloatArray, arm: FloatArray) -> FloatArray:
+    return np.column_stack((direction, direction[:, 1] * arm[:, 0] - direction[:, 0] * arm[:, 1]))
 
 
 def _slope(direction: FloatArray, arm: FloatArray) -> Slope:
@@ -145,6 +245,9 @@ def box_features(shape: BoxShape, body: Body, who: int, edge_mm: float, near_mm:
 
 def still_features(body: Body, still: Body, who: int, keep_mm: float, near_mm: float) -> list[Feature]:
     """Return what is left of a body's distance to something that never moves, beyond the distance to keep."""
-    features = pair_features((body, still), 0, 1, near_mm + keep_mm)
-    mine = [(f.gap, f.slope_first if f.first == 0 else f.slope_second) for f in features]
-    return [Feature(gap - keep_mm, who, -1, slope, NOT_MOVING) for gap, slope in mine]
+    found = pair_features((body, still), [(0, 1)], near_mm + keep_mm)
+    slopes = np.where((found.first == 0)[:, None], found.slope_first, found.slope_second)
+    return [
+        Feature(gap - keep_mm, who, -1, (x, y, turn), NOT_MOVING)
+        for gap, (x, y, turn) in zip(found.gap.tolist(), slopes.tolist(), strict=True)
+    ]

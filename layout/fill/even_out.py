@@ -7,7 +7,7 @@ Then all other walls share what room is left, while the least stays as it is.
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from typing import Any, Final
+from typing import Final
 
 import numpy as np
 import shapely
@@ -19,18 +19,20 @@ from layout.fill.aside import Teller, run_aside
 from layout.fill.even_features import (
     Body,
     Feature,
+    Features,
     body_of,
     box_features,
+    joined,
     pair_features,
     ring_of,
     still_features,
 )
-from layout.fill.even_spread import spread_step, worth
+from layout.fill.even_spread import solved, spread_step, worth
 from layout.geometry import FloatArray
 from layout.model import Cavity, Project, RectBox, RoundBox
 from layout.regions import placed_keep_out
 
-MOST_ROUNDS: Final = 150
+MOST_ROUNDS: Final = 400
 
 _LEAST_TRUST_MM: Final = 1e-7
 _LEAST_GAIN_MM: Final = 1e-6
@@ -149,7 +151,6 @@ class _Climb:
         if least < 1e-3 or self.teller.stopped:
             return
         floor = least - _SAFE_MM
-        changed = False
         for _ in range(_SPREADS):
             if self.teller.stopped or trust < _LEAST_SPREAD_MM:
                 break
@@ -158,18 +159,18 @@ class _Climb:
             if trial is None:
                 break
             if gain > 0.0 and (trial.least_wall_mm() or 0.0) >= floor - _SAFE_MM and is_legal(trial.project):
-                state, changed = trial, True
+                state = trial
+                # no later layout is worth losing this for less than can be measured
+                self.told_mm = least + _LEAST_WORTH_TELLING_MM
+                wall_mm = state.least_wall_mm()
+                self.teller.tell(EvenResult(state.project, self.before_mm, wall_mm, self.rounds, False))
             # the lines are the nearer to the curve the shorter the step
             if gain < 0.5 * hoped or gain < _LEAST_SPREAD:
                 trust *= 0.4
-        if changed:
-            # no later layout is worth losing this for less than can be measured
-            self.told_mm = least + _LEAST_WORTH_TELLING_MM
-            self.teller.tell(EvenResult(state.project, self.before_mm, state.least_wall_mm(), self.rounds, False))
 
     def up(self, state: "_State") -> "_State":
         """Return the state after as many steps as gain something."""
-        trust = state.first_trust_mm()
+        trust = farthest = state.first_trust_mm()
         while self.rounds < self.most_rounds and trust > _LEAST_TRUST_MM and not self.teller.stopped:
             self.rounds += 1
             trial, hoped = state.moved(trust)
@@ -180,6 +181,9 @@ class _Climb:
             if then > now and is_legal(trial.project):
                 if then - now < 0.3 * (hoped - now):
                     trust *= 0.5
+                elif then - now > 0.8 * (hoped - now):
+                    # all that was promised: a narrow place lies behind, no need to creep on
+                    trust = min(2.0 * trust, farthest)
                 state = trial
                 self._tell(state, then)
             else:
@@ -243,7 +247,8 @@ class _State:
             step = rng.normal(0.0, 1.0, (len(self.bodies), 3)) * size
             step[:, 2] *= np.array(self.turnable)
             trial = self._after(step)._brought_in()
-            if is_legal(trial.project):
+            # the full check measures how deep each overlap is, which takes long
+            if (trial.least_wall_mm() or 0.0) >= self.project.rules.wall_mm and is_legal(trial.project):
                 return trial
             size *= 0.6
         return None
@@ -269,58 +274,45 @@ class _State:
         """Return the layout after one linear program, and the least wall it promised, mm."""
         now = self.least_wall_mm() or 0.0
         near = now + 5.0 * trust
-        counted = [f for i, j in self.pairs(near) for f in pair_features(self.bodies, i, j, near)]
+        counted = pair_features(self.bodies, self.pairs(near), near)
         step, hoped = self._program(counted, self._kept(trust), trust)
         return (None, hoped) if step is None else (self._after(step), hoped)
 
-    def _program(self, counted: list[Feature], kept: list[Feature], trust: float) -> tuple[FloatArray | None, float]:
-        from scipy.optimize import linprog
-        from scipy.sparse import coo_array
-
-        n = len(self.bodies)
-        features = counted + kept
-        rows: list[int] = []
-        columns: list[int] = []
-        values: list[float] = []
-        for k, f in enumerate(features):
-            for who, slope in ((f.first, f.slope_first), (f.second, f.slope_second)):
-                if who >= 0:
-                    rows += [k] * 3
-                    columns += [3 * who, 3 * who + 1, 3 * who + 2]
-                    values += [-slope[0], -slope[1], -slope[2] / self.bodies[who].reach_mm]
-            if k < len(counted):
-                rows.append(k)
-                columns.append(3 * n)
-                values.append(1.0)
+    def _program(self, counted: Features, kept: Features, trust: float) -> tuple[FloatArray | None, float]:
+        n, k = len(self.bodies), len(counted.gap)
+        rows, columns, values = joined([counted, kept]).entries(self._reach_mm())
+        entries = (
+            np.concatenate((rows, np.arange(k))),
+            np.concatenate((columns, np.full(k, 3 * n))),
+            np.concatenate((values, np.ones(k))),
+        )
         # what's a hair short already must not make the program impossible
-        limits = [f.gap for f in counted] + [max(f.gap, 0.0) for f in kept]
+        limits = np.concatenate((counted.gap, np.maximum(kept.gap, 0.0)))
         cost = np.zeros(3 * n + 1)
         cost[-1] = -1.0
-        bounds: list[tuple[float | None, float | None]] = []
+        most = float(counted.gap.max(initial=0.0)) + 10.0 * trust
+        found = solved(cost, entries, limits, [*self._bounds(trust), (None, most)])
+        return (None, 0.0) if found is None else (found[:-1].reshape(n, 3), float(found[-1]))
+
+    def _reach_mm(self) -> FloatArray:
+        return np.array([body.reach_mm for body in self.bodies])
+
+    def _bounds(self, trust: float) -> list[tuple[float, float]]:
+        """Return how far each part may move along x and y, and turn times its reach, mm."""
+        bounds: list[tuple[float, float]] = []
         for move, turn in zip(self.movable, self.turnable, strict=True):
             m, t = trust if move else 0.0, trust if turn else 0.0
             bounds += [(-m, m), (-m, m), (-t, t)]
-        # Any: scipy's stubs know no sparse matrix here, scipy does
-        matrix: Any = coo_array((values, (rows, columns)), shape=(len(features), 3 * n + 1)).tocsc()
-        most = max((f.gap for f in counted), default=0.0) + 10.0 * trust
-        result = linprog(cost, A_ub=matrix, b_ub=np.array(limits), bounds=[*bounds, (None, most)], method="highs")
-        if result.x is None:
-            return None, 0.0
-        return np.asarray(result.x[:-1]).reshape(n, 3), float(result.x[-1])
+        return bounds
 
     def spread(self, trust: float, floor: float) -> tuple["_State | None", float, float]:
         """Return the layout after one program of `spread_step`, what was gained by it, and what it promised."""
         # walls much wider than the least are pushed on by those beside them
         near = floor + 0.6 * self.size_mm() + 2.0 * trust
-        who = self.pairs(near)
-        pairs = [pair_features(self.bodies, i, j, near) for i, j in who]
-        who = [pair for pair, features in zip(who, pairs, strict=True) if features]
-        pairs = [features for features in pairs if features]
-        bounds: list[tuple[float, float]] = []
-        for move, turn in zip(self.movable, self.turnable, strict=True):
-            m, t = trust if move else 0.0, trust if turn else 0.0
-            bounds += [(-m, m), (-m, m), (-t, t)]
-        step, hoped = spread_step(self.bodies, pairs, self._kept(trust), floor, bounds, 2.9 * trust)
+        pairs = self.pairs(near)
+        walls = pair_features(self.bodies, pairs, near)
+        who = [pairs[k] for k in np.unique(walls.pair).tolist()]
+        step, hoped = spread_step(self._reach_mm(), walls, self._kept(trust), floor, self._bounds(trust), 2.9 * trust)
         if step is None:
             return None, 0.0, 0.0
         now, trial = worth(self._gaps(who), floor), self._after(step)
@@ -332,7 +324,7 @@ class _State:
         i, j = np.array(pairs, dtype=np.intp).reshape(-1, 2).T
         return np.asarray(shapely.distance(cores[i], cores[j]) - radii[i] - radii[j], dtype=np.float64)
 
-    def _kept(self, trust: float) -> list[Feature]:
+    def _kept(self, trust: float) -> Features:
         """Return the distances to the sides of the box and to keep-outs, beyond what the rules ask."""
         kept: list[Feature] = []
         edge = self.project.rules.edge_mm + _SAFE_MM
@@ -343,7 +335,7 @@ class _State:
             kept += box_features(self.project.box.shape, body, i, edge, 5.0 * trust)
             for area in areas:
                 kept += still_features(body, area, i, _KEEP_OUT_GAP_MM, 5.0 * trust)
-        return kept
+        return Features.of(kept)
 
     def _after(self, step: FloatArray) -> "_State":
         moves = {c.id: (s, b.reach_mm) for c, s, b in zip(self.project.cavities, step, self.bodies, strict=True)}

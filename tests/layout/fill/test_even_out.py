@@ -9,10 +9,11 @@ from hypothesis import strategies as st
 from layout import edits
 from layout.checks import clearances, is_legal
 from layout.errors import BadValueError
-from layout.fill.even_out import even_out
+from layout.fill.even_features import body_of, pair_features
+from layout.fill.even_out import EvenResult, even_out
 from layout.fill.fill import FillOptions, fill
 from layout.geometry import centred_outline
-from layout.model import KeepOut, KeepOutId, Master, OutlineBox, Project, RoundBox
+from layout.model import KeepOut, KeepOutId, Master, MasterId, OutlineBox, Project, RoundBox
 from tests.layout.fill.boxes import disc, master, project, rectangle, table
 
 
@@ -71,6 +72,52 @@ def test_that_all_walls_share_the_room_that_the_least_one_leaves() -> None:
     assert np.diff(y, axis=0) == pytest.approx(np.full((2, 6), 38.0), abs=1e-3)
     assert np.ptp(x, axis=0).max() < 0.2
     assert is_legal(result.project)
+
+
+def test_that_a_stop_keeps_what_the_sharing_of_the_room_has_reached() -> None:
+    part = master(rectangle(40, 30))
+    mold = project((6 * 40 + 5 * 14 + 20, 3 * 30 + 2 * 8 + 20), part, wall=6.0, edge=10.0, turn="0")
+    corner = [(30 + 46.5 * i + 3 * (j % 2), 25 + 36.2 * j, 0.0) for j in range(3) for i in range(6)]
+    told: list[EvenResult] = []
+    even_out(laid(mold, part, *corner), told.append)
+    least = [round(result.after_mm or 0.0, 3) for result in told]
+    assert least == sorted(least)
+    assert all(is_legal(result.project) for result in told)
+    # the least wall is there first; what comes after shares the room, step by step
+    rows = [np.array([c.x_mm for c in result.project.cavities]).reshape(3, 6) for result in told]
+    uneven = [float(np.ptp(np.diff(x, axis=1))) for x in rows]
+    at_most = [u for u, wall in zip(uneven, least, strict=True) if wall == least[-1]]
+    assert len(at_most) > 2
+    assert at_most[-1] < at_most[0]
+
+
+def test_that_what_was_looked_at_together_is_what_shapely_measures_pair_by_pair() -> None:
+    part, other = master(SHAPES[2], "angle"), disc(5.0)
+    mold = project((200, 200), part, replace(other, id=MasterId("disc")), wall=1.0)
+    rng = np.random.default_rng(4)
+    for _ in range(14):
+        which = "angle" if rng.random() < 0.6 else "disc"
+        place = (MasterId(which), *rng.uniform(20, 180, 2).tolist(), float(rng.uniform(0, 360)))
+        mold = edits.add_cavities(mold, [place])[0]
+    bodies = [body_of(mold, c) for c in mold.cavities]
+    pairs = [(i, j) for i in range(14) for j in range(i) if bodies[i].core.distance(bodies[j].core) > 1e-6]
+    found = pair_features(bodies, pairs, 60.0)
+    for k, (i, j) in enumerate(pairs):
+        gap = bodies[i].core.distance(bodies[j].core) - bodies[i].radius_mm - bodies[j].radius_mm
+        mine = found.gap[found.pair == k]
+        if gap <= 60.0:
+            assert mine.min() == pytest.approx(gap, abs=1e-9)
+        else:
+            assert not len(mine)
+    # slopes are what a small move does to the nearest corner's distance
+    k = int(found.gap.argmin())
+    who, step = int(found.first[k]), 1e-6
+    for axis in range(2):
+        moved = list(bodies)
+        shift = np.eye(2)[axis] * step
+        moved[who] = replace(bodies[who], points=bodies[who].points + shift, centre=bodies[who].centre + shift)
+        again = pair_features(moved, [pairs[int(found.pair[k])]], 60.0)
+        assert (again.gap.min() - found.gap[k]) / step == pytest.approx(found.slope_first[k, axis], abs=1e-4)
 
 
 def test_that_a_pinned_cavity_stays_and_the_others_share_what_is_left() -> None:
