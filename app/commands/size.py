@@ -12,7 +12,8 @@ from app.commands.options import add_output, refuse_output, whole_number, write_
 from app.commands.run import DONE, UNFINISHED
 from layout import project_file
 from layout.errors import BadValueError
-from layout.fill.size_box import SizeOptions, SizeResult, size_box
+from layout.fill.size_asked import SizeOptions, SizeResult
+from layout.fill.size_box import size_box
 from layout.model import KeepOut, Project, RectBox
 from layout.regions import inner_size_mm, placed_cavities, placed_keep_out
 from layout.units import counted, length_text, parse_number, parse_size_mm, volume_text

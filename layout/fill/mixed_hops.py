@@ -107,17 +107,8 @@ class Hopper:
 
     def _hopped(self, start: Callable[[], State], rng: np.random.Generator) -> State:
         """Return the best state that an attempt's hops lead to."""
-        current = best = start()
-        for _ in range(most_hops(len(current.kind))):
-            if best.fits or self.pairs.halted():
-                break
-            trial = self.ground.moved(current, rng)
-            rise = trial.energy - current.energy
-            if rise <= 0.0 or rng.random() < math.exp(-rise / (TEMPERATURE * current.energy + 1e-300)):
-                current = trial
-            if trial.energy < best.energy or trial.fits:
-                best = trial
-        return best
+        state = start()
+        return self.ground.hopped(state, most_hops(len(state.kind)), rng, self.pairs.halted)
 
 
 class Ground:
@@ -138,7 +129,7 @@ class Ground:
         z = np.vstack((legal.z, self._poses(kind, 1, rng)))
         state = State(z, np.append(legal.kind, kind), np.full(len(z), np.inf))
         self._put(state, len(z) - 1, rng)
-        return self._pressed(state)
+        return self.pressed(state)
 
     def scattered(self, kinds: IntArray, rng: np.random.Generator) -> State:
         """Return all parts put in anew, the largest first."""
@@ -148,19 +139,34 @@ class Ground:
             z = np.vstack((state.z, self._poses(int(order[k]), 1, rng)))
             state = State(z, order[: k + 1].copy(), np.zeros(k + 1))
             self._put(state, k, rng, 60)
-        return self._pressed(state)
+        return self.pressed(state)
 
-    def _pressed(self, state: State, most: int = 600) -> State:
+    def pressed(self, state: State, most: int = 600) -> State:
+        """Return the state, in place, after all have given way."""
         state.energy = descend_mixed(self.kinds, state.z, state.kind, most, 30, ENOUGH_MM, state.worst)
         return state
 
     # -------------------------------------------------------------------------------------------------------- moves
 
+    def hopped(self, start: State, hops: int, rng: np.random.Generator, halted: Callable[[], bool]) -> State:
+        """Return the best state that so many moves lead to, none where it fits."""
+        current = best = start
+        for _ in range(hops):
+            if best.fits or halted():
+                break
+            trial = self.moved(current, rng)
+            rise = trial.energy - current.energy
+            if rise <= 0.0 or rng.random() < math.exp(-rise / (TEMPERATURE * current.energy + 1e-300)):
+                current = trial
+            if trial.energy < best.energy or trial.fits:
+                best = trial
+        return best
+
     def moved(self, current: State, rng: np.random.Generator) -> State:
         """Return the layout with some parts moved, after all have given way."""
         trial = current.copy()
         self._move(trial, rng)
-        return self._pressed(trial, 400)
+        return self.pressed(trial, 400)
 
     def _move(self, state: State, rng: np.random.Generator) -> None:
         n = len(state.kind)

@@ -1,6 +1,7 @@
 """The box for a wanted number of cavities with the least silicone, and the cavities in it."""
 
 import math
+from collections import Counter
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from itertools import islice
@@ -8,22 +9,23 @@ from typing import Final
 
 from layout import edits
 from layout.checks import is_legal
-from layout.errors import BadValueError
 from layout.fill.aside import Teller, run_aside
 from layout.fill.bounds import upper_bound_mixed
+from layout.fill.compiled import made_ready
 from layout.fill.fill import FillOptions, Progress, fill
+from layout.fill.mixed import warm_mixed
 from layout.fill.pairs import Pairs
 from layout.fill.search import Task, at_allowed_turns, laid
+from layout.fill.size_asked import SizeOptions, SizeResult, require, shares, with_wanted
 from layout.fill.size_rows import row_layouts
 from layout.fill.size_shapes import Shapes, Start, start_of
+from layout.fill.size_strips import strip_layouts
 from layout.fill.warm import Kernels
 from layout.geometry import footprint_area_mm2
-from layout.model import BoxShape, Project, RectBox, RoundBox
+from layout.model import BoxShape, Master, Project, RectBox
 from layout.regions import inner_area_mm2, inner_size_mm
 from layout.tolerances import LONGEST_LENGTH_MM
 from layout.volumes import volumes
-
-MOST_CAVITIES: Final = 400
 
 DEFAULT_ROUNDS: Final = 30
 """Fills tried to make the box of rows smaller, where neither rounds nor a stop are given."""
@@ -50,56 +52,6 @@ _PROPORTIONS: Final = (1.0, 1.6, 1.25, 1.95, 2.4, 3.0, 1.1, 1.4, 4.0, 1.75, 2.15
 """Longer side to shorter one of the boxes that are filled, the likeliest first and far apart."""
 
 _MOST_NEAR: Final = 24
-
-
-@dataclass(frozen=True, slots=True)
-class SizeOptions:
-    """What the user asks of the box.
-
-    Parameters
-    ----------
-    max_length_mm, max_width_mm : float or None
-        The box is no longer, and no wider.
-    proportion : (float, float) or None
-        Length to width, exactly.
-    rounds : int or None
-        Boxes filled, or some boxes pressed, after the rows: the same box on every machine; None: until told to stop, or
-        `DEFAULT_ROUNDS`.
-    seed : int
-    """
-
-    max_length_mm: float | None = None
-    max_width_mm: float | None = None
-    proportion: tuple[float, float] | None = None
-    rounds: int | None = None
-    seed: int = 0
-
-
-@dataclass(frozen=True, slots=True)
-class SizeResult:
-    """The box found.
-
-    Parameters
-    ----------
-    project : Project
-        With that box and its cavities; as it was where none was found.
-    count : int
-        Cavities in it; below the wanted number only if no box within the limits was found for it.
-    silicone_ml : float
-        Net, to the pour height, before losses.
-    rounds : int
-        Rounds of pressing and filling done after the rows.
-    stopped_early : bool
-    reached : bool
-        A box for the wanted number was found; without it ``project`` may be as it was given.
-    """
-
-    project: Project
-    count: int
-    silicone_ml: float
-    rounds: int
-    stopped_early: bool
-    reached: bool
 
 
 def size_box(
@@ -137,26 +89,8 @@ def size_box(
     and hop; between that, boxes of many proportions are filled.
     """
     options = options or SizeOptions()
-    _require(project, cavities, options)
+    require(project, cavities, options)
     return _Sizing(project, cavities, options, on_progress, should_stop).result()
-
-
-def _require(project: Project, cavities: int, options: SizeOptions) -> None:
-    if not project.masters:
-        raise BadValueError("size", "the project has no master to size a box for", "add a master first")
-    if not 1 <= cavities <= MOST_CAVITIES:
-        raise BadValueError("--cavities", f"{cavities} is out of range", f"give 1 to {MOST_CAVITIES}")
-    pinned = sum(1 for c in project.cavities if c.pinned)
-    if cavities < pinned:
-        raise BadValueError("--cavities", f"{pinned} cavities are pinned already", "unpin some, or ask for more")
-    for value in (options.max_length_mm, options.max_width_mm, *(options.proportion or ())):
-        if value is not None and not (math.isfinite(value) and value > 0.0):
-            raise BadValueError("size", f"{value!r} is no size", "give lengths and proportions above 0")
-    if options.proportion and not isinstance(project.box.shape, RectBox):
-        what = "a round box has none" if isinstance(project.box.shape, RoundBox) else "a drawn outline keeps its own"
-        raise BadValueError("--proportion", what, "leave it out")
-    if options.rounds is not None and options.rounds < 0:
-        raise BadValueError("--rounds", f"{options.rounds} is below 0", "give a whole number from 0 up")
 
 
 def _patience(cavities: int) -> int:
@@ -192,13 +126,17 @@ class _Sizing:
             self.most_rounds = DEFAULT_ROUNDS
         self.given = project
         free = [c.id for c in project.cavities if not c.pinned]
-        self.base = edits.remove_cavities(project, free)
+        self.counts = shares(edits.remove_cavities(project, free), cavities)
+        self.base = with_wanted(edits.remove_cavities(project, free), self.counts)
         self.shapes = Shapes(self.base, options.max_length_mm, options.max_width_mm, options.proportion)
         self.best: Project | None = None
         self.best_ml = math.inf
         self.near: list[Start] = []
         self.teller: Teller[tuple[Project, bool]] = Teller()
         self._halted = self.teller.should_stop
+        pinned = Counter(c.master for c in self.base.cavities)
+        self.laid = tuple((m, self.counts[m.id] - pinned[m.id]) for m in self.base.masters if m.id in self.counts)
+        self.laid = tuple((master, count) for master, count in self.laid if count > 0)
 
     # ---------------------------------------------------------------------------------------- in the caller's thread
 
@@ -214,6 +152,8 @@ class _Sizing:
         return self._result(*best[0])
 
     def _result(self, project: Project, reached: bool) -> SizeResult:
+        for master in self.given.masters:
+            project = edits.replace_master(project, master)
         count, ml = len(project.cavities), volumes(project).net_ml
         return SizeResult(project, count, ml, self.rounds, self.stopped, reached)
 
@@ -225,10 +165,9 @@ class _Sizing:
 
     def _search(self) -> None:
         """Tell of ever better boxes; or of the fullest of the largest, where the number is out of reach."""
-        alone = len(self.base.masters) == 1
-        if alone and not Kernels.of(Task(self.base, self.base.masters[0])).wait(self._halted):
+        if not self._made_ready():
             return
-        if alone and isinstance(self.shapes.given, RectBox) and not self.shapes.fixed:
+        if isinstance(self.shapes.given, RectBox) and not self.shapes.fixed:
             self._from_rows()
         if self.best is None:
             self._grow()
@@ -236,6 +175,17 @@ class _Sizing:
             self._shrink()
         else:
             self._fill_the_largest()
+
+    def _made_ready(self) -> bool:
+        """Load the kernels; return False if stopped meanwhile."""
+        rows, *others = (Kernels.of(Task(self.base, master)) for master, _ in self.laid or self._any())
+        if others and not made_ready(warm_mixed, self._halted):
+            return False
+        return rows.wait(self._halted)
+
+    def _any(self) -> tuple[tuple[Master, int], ...]:
+        """Return what stands for the parts where all of them are pinned."""
+        return ((self.base.masters[0], 0),)
 
     def _take(self, project: Project) -> bool:
         """Keep a layout, its box drawn tight round it, if it's legal and takes less silicone than the best."""
@@ -251,7 +201,12 @@ class _Sizing:
         return False
 
     def _from_rows(self) -> None:
-        for places in row_layouts(self.base, self.base.masters[0], self.wanted, self._area_round, self._best_area):
+        if len(self.laid) == 1:
+            master, count = self.laid[0]
+            layouts = row_layouts(self.base, master, count, self._area_round, self._best_area)
+        else:
+            layouts = strip_layouts(self.base, list(self.laid), self._area_round, self._best_area)
+        for places in layouts:
             layout = at_allowed_turns(self.base, places)
             if layout:
                 before = self.best
@@ -272,24 +227,28 @@ class _Sizing:
 
     # ---------------------------------------------------------------------------------------------------- by filling
 
+    @property
+    def _masters(self) -> tuple[Master, ...]:
+        return tuple(master for master, _ in self.laid or self._any())
+
     def _fill(self, shape: BoxShape, rounds: int | None = None) -> bool:
         """Fill a box; return whether it holds the wanted number with less silicone than the best."""
         if rounds is None:
-            rounds = min(30, max(_ROUNDS_A_FILL, 300 // self.wanted)) if len(self.base.masters) == 1 else _ROUNDS_A_FILL
+            rounds = min(30, max(_ROUNDS_A_FILL, 300 // self.wanted)) if len(self.laid) == 1 else _ROUNDS_A_FILL
         project = edits.set_box(self.base, replace(self.base.box, shape=shape))
-        if upper_bound_mixed(project, project.masters) < self.wanted:
+        if upper_bound_mixed(project, self._masters) < self.wanted:
             return False
         self.rounds += 1
         options = FillOptions(rounds=rounds, seed=self.options.seed + self.rounds, most=self.wanted)
         found = fill(project, options, should_stop=self._halted)
-        return found.count >= self.wanted and self._take(found.project)
+        return Counter(c.master for c in found.project.cavities) == self.counts and self._take(found.project)
 
     def _families(self) -> list[_Family]:
         if not self.shapes.free:
             return [_Family(1.0)]
         one, other = self.options.max_length_mm, self.options.max_width_mm
         # where parts may lie either way, so may the box
-        either = one == other and all(self.base.turn_of(m) in ("free", "90") for m in self.base.masters)
+        either = one == other and all(self.base.turn_of(m) in ("free", "90") for m in self._masters)
         shares = [share for p in _PROPORTIONS for share in ((p,) if either or p == 1.0 else (p, 1.0 / p))]
         if self.best is not None:
             length, width = inner_size_mm(self.best.box.shape)
@@ -333,12 +292,12 @@ class _Sizing:
         """Return an area at which the bound allows the wanted number at least in one family, mm2."""
         families = self._families()
         # no box is smaller than the parts in it
-        area = self.wanted * min(footprint_area_mm2(m.footprint) for m in self.base.masters)
+        area = self.wanted * min(footprint_area_mm2(m.footprint) for m in self._masters)
         while area < LONGEST_LENGTH_MM**2:
             for shape in (self.shapes.of(area, f.share) for f in families):
                 if shape is not None:
                     project = edits.set_box(self.base, replace(self.base.box, shape=shape))
-                    if upper_bound_mixed(project, project.masters) >= self.wanted:
+                    if upper_bound_mixed(project, self._masters) >= self.wanted:
                         return area * 1.05
             area *= 1.1
         return area
@@ -348,8 +307,9 @@ class _Sizing:
         if self.most_rounds == 0:
             return
         with Pairs(self._halted) as pairs:
-            presses = self._presses(pairs) if len(self.base.masters) == 1 else iter(())
-            fills = self._fills()
+            presses = self._presses(pairs)
+            # a mixed fill tries, at length, what the presses try
+            fills = self._fills() if len(self.laid) == 1 else iter(())
             idle = 0
             while idle < _patience(self.wanted) and not self._halted():
                 before = self.best_ml
@@ -362,11 +322,19 @@ class _Sizing:
         """Press boxes, some in a round; yield after each."""
         # numba comes with this
         from layout.fill.size_press import Presser
+        from layout.fill.size_trials import TrialsOfMany, TrialsOfOne
 
         near = sorted(self.near, key=lambda start: inner_area_mm2(start.shape))[:_MOST_NEAR]
         free = self.wanted - len(self.base.cavities)
-        presser = Presser(self.base, free, self.shapes.of, pairs, self.options.seed, near)
-        while free and self._round_left():
+        if not free:
+            return
+        trials = (
+            TrialsOfOne(self.base, *self.laid[0], pairs)
+            if len(self.laid) == 1
+            else TrialsOfMany(self.base, self.laid, pairs)
+        )
+        presser = Presser(self.base, free, trials, self.shapes.of, pairs, self.options.seed, near)
+        while self._round_left():
             self.rounds += 1
             presser.round(lambda: start_of(self.best or self.base), self._take)
             yield

@@ -115,6 +115,17 @@ class Heights:
                         found[key] = Guess(width, height, spans.angle)
         return list(found.values())
 
+    def guessed_mm(self, widths_mm: FloatArray) -> FloatArray:
+        """Return a guess at the least height for every width, mm; inf where not one part fits."""
+        least = np.full(len(widths_mm), np.inf)
+        for spans in self._spans:
+            fitting = np.searchsorted(spans.widths_mm, widths_mm + FIT_TOL_MM, side="right")
+            left = widths_mm - spans.widths_mm[np.maximum(fitting, 1) - 1]
+            short = (spans.shifts_mm[0] >= _NO_SHIFT_MM) & (left < spans.shifts_mm[0])
+            a_row = np.maximum(fitting - 0.5 * short, 1.0)
+            least = np.where(fitting > 0, np.minimum(least, spans.height_mm(a_row, self.count)), least)
+        return least
+
     def likely_angles(self, width_mm: float) -> list[int]:
         """Return the angles whose rows would be lowest at a width."""
         least: dict[int, float] = {}

@@ -2,22 +2,16 @@
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from functools import partial
 from typing import Final
 
 import numpy as np
 
-from layout import edits
-from layout.fill.hopping import Ground, ground_of, hop, scattered
-from layout.fill.nofit import NoFit
 from layout.fill.pairs import SIDE_BY_SIDE, Pairs
-from layout.fill.room import room_of
-from layout.fill.rows import tables_of
-from layout.fill.search import Task, laid
+from layout.fill.search import laid
 from layout.fill.size_shapes import Start
-from layout.fill.squeeze import Candidate, press
-from layout.fill.worlds import classes_of, layout_of, places_of
+from layout.fill.size_trials import Trial, Trials, boxed
 from layout.model import BoxShape, Project
 from layout.regions import inner_area_mm2, inner_size_mm
 
@@ -43,8 +37,7 @@ class Tried:
     """A box that was tried, how its parts lie, and what it was tried as."""
 
     shape: BoxShape
-    ground: Ground
-    candidate: Candidate
+    trial: Trial
     how: str
 
 
@@ -58,6 +51,7 @@ class Presser:
         With its pinned cavities only.
     wanted : int
         Free cavities.
+    trials : Trials
     box_of : callable
     pairs : Pairs
     seed : int
@@ -67,6 +61,7 @@ class Presser:
 
     base: Project
     wanted: int
+    trials: Trials
     box_of: BoxOf
     pairs: Pairs
     seed: int
@@ -76,10 +71,6 @@ class Presser:
         default_factory=lambda: {"drawn in": 0.03, "rows": 0.01, "anew": 0.01, "again": 0.01}
     )
     done: int = 0
-    nofit: NoFit = field(init=False)
-
-    def __post_init__(self) -> None:
-        self.nofit = tables_of(self.base.masters[0].footprint, self.base.rules.wall_mm).nofit
 
     def round(self, best: Callable[[], Start], take: Callable[[Project], bool]) -> bool:
         """Try some boxes, two side by side; return whether one was taken.
@@ -105,14 +96,14 @@ class Presser:
         if tried is None:
             return False
         cut = self.cuts[tried.how]
-        if tried.candidate.fits and take(self._project(tried)):
+        if tried.trial.fits and take(self._project(tried)):
             self.cuts[tried.how] = min(_MOST_CUT, cut * 1.4)
             area = inner_area_mm2(best().shape)
             self.failed = [f for f in self.failed if inner_area_mm2(f.shape) < area * (1.0 - _LEAST_CUT)]
             return True
         self.cuts[tried.how] = max(_LEAST_CUT, cut * 0.96)
-        if np.isfinite(tried.candidate.energy) and not tried.candidate.fits:
-            self.failed = sorted([*self.failed, tried], key=lambda f: f.candidate.energy)[:_KEPT]
+        if np.isfinite(tried.trial.energy) and not tried.trial.fits:
+            self.failed = sorted([*self.failed, tried], key=lambda f: f.trial.energy)[:_KEPT]
         return False
 
     def _next(self, number: int, best: Start) -> Callable[[], Tried | None] | None:
@@ -146,48 +137,29 @@ class Presser:
 
     # ---------------------------------------------------------------------------------------- the attempts themselves
 
-    def _ground(self, shape: BoxShape) -> Ground:
-        task = Task(self._boxed(shape), self.base.masters[0])
-        return ground_of(room_of(task, self.nofit.part), self.nofit, task.angles_deg, self.pairs.halt)
-
     def _anew(self, shape: BoxShape, rng: np.random.Generator) -> Tried:
-        ground = self._ground(shape)
-        return self._hopped(shape, ground, scattered(ground, self.wanted, rng), "anew", rng)
+        return self._hopped(shape, self.trials.scattered(shape, rng), "anew", rng)
 
     def _drawn_in(self, shape: BoxShape, begin: Start, how: str, rng: np.random.Generator) -> Tried:
         """Scale the places of a layout from the middle of its box to the new one's, then press."""
-        ground = self._ground(shape)
         length, width = inner_size_mm(shape)
         old_length, old_width = inner_size_mm(begin.shape)
-        x, y, angle = (np.array([p[k] for p in begin.places]) for k in (1, 2, 3))
         pinned = bool(self.base.cavities or self.base.keep_outs)
         x0, y0 = (0.0, 0.0) if pinned else (old_length / 2.0, old_width / 2.0)
         x1, y1 = (0.0, 0.0) if pinned else (length / 2.0, width / 2.0)
-        x = (x - x0) * length / old_length + x1
-        y = (y - y0) * width / old_width + y1
-        turn = classes_of(angle, self._angles())
-        z = layout_of(ground.world, x, y, angle)
-        start = Candidate(z, turn, np.inf, np.full(len(x), np.inf), how)
-        return self._hopped(shape, ground, press(ground.world, start), how, rng)
+        places = tuple(
+            (master, (x - x0) * length / old_length + x1, (y - y0) * width / old_width + y1, angle)
+            for master, x, y, angle in begin.places
+        )
+        return self._hopped(shape, self.trials.pressed(shape, places), how, rng)
 
     def _again(self, failed: Tried, rng: np.random.Generator) -> Tried:
-        return self._hopped(failed.shape, failed.ground, failed.candidate.copy(), "again", rng)
+        return self._hopped(failed.shape, failed.trial, "again", rng)
 
-    def _hopped(self, shape: BoxShape, ground: Ground, start: Candidate, how: str, rng: np.random.Generator) -> Tried:
-        hops = (
-            min(_MOST_HOPS, max(2, 400 // max(self.wanted, 1)))
-            if how != "drawn in"
-            else max(1, 100 // max(self.wanted, 1))
-        )
-        return Tried(shape, ground, start if start.fits else hop(ground, start, hops, rng), how)
-
-    def _angles(self) -> tuple[float, ...] | None:
-        return Task(self.base, self.base.masters[0]).angles_deg
+    def _hopped(self, shape: BoxShape, start: Trial, how: str, rng: np.random.Generator) -> Tried:
+        most = 100 if how == "drawn in" else 400
+        hops = min(_MOST_HOPS, max(1 if how == "drawn in" else 2, most // max(self.wanted, 1)))
+        return Tried(shape, start.hopped(hops, rng), how)
 
     def _project(self, tried: Tried) -> Project:
-        z, turn = tried.candidate.z, tried.candidate.turn
-        places = places_of(tried.ground.world, z, turn, self._angles(), self.base.masters[0].id)
-        return laid(self._boxed(tried.shape), places)
-
-    def _boxed(self, shape: BoxShape) -> Project:
-        return edits.set_box(self.base, replace(self.base.box, shape=shape))
+        return laid(boxed(self.base, tried.shape), tried.trial.places())

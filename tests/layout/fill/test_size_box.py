@@ -8,9 +8,10 @@ from layout import edits
 from layout.checks import clearances, is_legal
 from layout.errors import BadValueError
 from layout.fill.fill import FillOptions, fill
-from layout.fill.size_box import SizeOptions, SizeResult, size_box
+from layout.fill.size_asked import SizeOptions, SizeResult, shares, with_wanted
+from layout.fill.size_box import size_box
 from layout.geometry import Disc, centred_outline
-from layout.model import KeepOut, KeepOutId, OutlineBox, RectBox, RoundBox
+from layout.model import KeepOut, KeepOutId, MasterId, OutlineBox, Project, RectBox, RoundBox
 from layout.regions import inner_size_mm
 from layout.volumes import volumes
 from tests.bench.size import losses, project_with
@@ -200,3 +201,45 @@ def test_that_rows_at_every_angle_are_looked_at(part: str, cavities: int, length
     assert found.count == cavities
     assert is_legal(found.project)
     assert shape.length_mm * shape.width_mm < length_mm * width_mm
+
+
+def test_that_a_mixed_box_holds_as_many_of_each_as_wanted_and_shares_the_rest() -> None:
+    # a disc takes less than a triangle: a box of eight discs would be smaller, and isn't what was asked for
+    parts = (replace(disc(8.0), wanted=3), replace(TRIANGLE, id=MasterId("triangle"), wanted=5))
+    mold = replace(project((100, 100), TRIANGLE, wall=5.0, edge=6.0), masters=parts)
+    for cavities, counts in ((8, [3, 5]), (16, [6, 10]), (4, [2, 2])):
+        found = size_box(mold, cavities, SizeOptions(rounds=1))
+        assert [sum(c.master == m.id for c in found.project.cavities) for m in parts] == counts
+        assert found.project.masters == parts
+        assert found.reached
+        assert is_legal(found.project)
+
+
+def test_that_wanted_numbers_come_first_then_equal_shares() -> None:
+    ids = [MasterId(name) for name in ("one", "two", "three", "four")]
+    wanted = (2, None, None, 0)
+    parts = tuple(replace(disc(8.0), id=i, wanted=n) for i, n in zip(ids, wanted, strict=True))
+    mold = replace(project((100, 100), disc(8.0)), masters=parts)
+    assert shares(mold, 2) == {ids[0]: 2}
+    assert shares(mold, 12) == {ids[0]: 2, ids[1]: 5, ids[2]: 5}
+    pinned, new = edits.add_cavities(mold, [(ids[1], 20.0, 20.0, 0.0), (ids[1], 50.0, 20.0, 0.0)])
+    pinned = edits.pin_cavities(pinned, new, True)
+    assert shares(pinned, 8) == {ids[0]: 2, ids[1]: 3, ids[2]: 3}
+    with pytest.raises(BadValueError, match="every master is left out"):
+        shares(replace(mold, masters=parts[3:]), 5)
+
+
+@pytest.mark.parametrize("cavities", [6, 40])
+def test_that_no_box_of_the_grid_holds_the_same_mix_with_less(cavities: int) -> None:
+    mold = project_with("mixed")
+    found = size_box(mold, cavities, SizeOptions(rounds=3))
+    mix = shares(mold, cavities)
+    options = FillOptions(rounds=1, most=cavities)
+
+    def filled(empty: Project) -> int:
+        made = fill(with_wanted(empty, mix), options).project.cavities
+        return sum(min(sum(c.master == m for c in made), n) for m, n in mix.items())
+
+    lost, tried = losses(found, cavities, 5, filled)
+    assert tried >= 1
+    assert not lost

@@ -1,7 +1,8 @@
 import pytest
 
 from layout.fill.fill import FillOptions, fill
-from layout.fill.size_box import SizeOptions, size_box
+from layout.fill.size_asked import SizeOptions
+from layout.fill.size_box import size_box
 from layout.fill.turns import allowed_turn
 from layout.geometry import centred_outline
 from layout.model import Turn
