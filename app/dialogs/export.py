@@ -223,24 +223,36 @@ class ExportDialog(QDialog):
     def _ask_place(self) -> None:
         name = f"{self._store.project.name or 'mold'} {self._what}"
         kinds = tr(KINDS[self._what][0])
-        ask_place(self, self._settings, self._what, name, kinds, lambda path, _kind: self.write(path))
+        ask_place(self, self._settings, self._what, name, kinds, lambda path, kind: self.write(path, r12="R12" in kind))
 
-    def write(self, path: Path) -> None:
+    def write(self, path: Path, *, r12: bool = False) -> None:
         """Write the file; the dialog that chose the place has asked before one is replaced."""
         what, suffix, project = self._what, path.suffix.lower(), self._store.project
         paper, letters = self._paper(), self._letters
-        self._writer.write(path, lambda: data_for(what, suffix, project, paper, letters), large=is_heavy(project))
+
+        def data() -> bytes:
+            return data_for(what, suffix, project, paper, letters, r12=r12)
+
+        self._writer.write(path, data, large=is_heavy(project))
 
 
 KINDS = {
-    "panels": ("DXF drawing (*.dxf);;SVG drawing (*.svg)", ".dxf"),
+    "panels": ("DXF drawing (*.dxf);;DXF drawing for R12 readers (*.dxf);;SVG drawing (*.svg)", ".dxf"),
     "template": ("PDF pages (*.pdf);;DXF drawing (*.dxf)", ".pdf"),
     "report": ("PDF page (*.pdf);;Web page (*.html);;Table (*.csv)", ".pdf"),
     "picture": ("SVG drawing (*.svg);;PNG picture (*.png)", ".svg"),
 }
 
 
-def data_for(what: str, suffix: str, project: Project, paper: Paper, letters: tuple[Polygon, ...] = ()) -> bytes:
+def data_for(
+    what: str,
+    suffix: str,
+    project: Project,
+    paper: Paper,
+    letters: tuple[Polygon, ...] = (),
+    *,
+    r12: bool = False,
+) -> bytes:
     """Return the bytes of an export, the same as the command line writes.
 
     Raises
@@ -254,7 +266,7 @@ def data_for(what: str, suffix: str, project: Project, paper: Paper, letters: tu
         return _sheet(project, suffix, paper)
     if what == "picture":
         return _picture(project, suffix)
-    return _panels(project, suffix)
+    return _panels(project, suffix, r12=r12)
 
 
 def _template(project: Project, suffix: str, paper: Paper, letters: tuple[Polygon, ...]) -> bytes:
@@ -282,7 +294,7 @@ def _picture(project: Project, suffix: str) -> bytes:
     return svg.encode()
 
 
-def _panels(project: Project, suffix: str) -> bytes:
+def _panels(project: Project, suffix: str, *, r12: bool) -> bytes:
     from layout.box.job import cut_job
 
     job = cut_job(project, known=catalogue().sheets)
@@ -292,7 +304,7 @@ def _panels(project: Project, suffix: str) -> bytes:
         return to_svg(job.shapes(), project.name)
     from layout.documents.dxf import to_dxf
 
-    return to_dxf(job.shapes())
+    return to_dxf(job.shapes(unitless=r12), "R12" if r12 else "R2010")
 
 
 def _today() -> str:

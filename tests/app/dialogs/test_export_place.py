@@ -150,3 +150,24 @@ def test_that_a_dialog_only_opened_does_not_choose_a_paper_for_all(qtbot: QtBot)
     window.settings.units = Units("in")
     qtbot.addWidget(ExportDialog("template", window.store, window.settings, window))
     assert window.settings.remembered("paper") == ""
+
+
+def test_that_both_ways_to_cut_panels_offer_the_same_kinds_in_the_same_order(qtbot: QtBot, tmp_path: Path) -> None:
+    # what is remembered is the place in the list
+    window, _ = window_with(qtbot, example_project())
+    Settings().last_folder = tmp_path
+    window.open_page("box")
+    place = pressed(window, "panels")
+    dialog = ExportDialog("panels", window.store, window.settings, window)
+    qtbot.addWidget(dialog)
+    dialog._ask_place()
+    other = shown_dialog(dialog)
+    endings = [[kind.rpartition("*")[2] for kind in d.nameFilters()] for d in (place, other)]
+    assert endings[0] == endings[1]
+    assert [i for i, kind in enumerate(place.nameFilters()) if "R12" in kind] == [1]
+    place.reject()
+    other.selectNameFilter(other.nameFilters()[1])
+    other.accept()
+    (written,) = tmp_path.glob("*.dxf")
+    assert b"AC1009" in written.read_bytes()
+    dialog.close()
