@@ -14,6 +14,7 @@ import shapely
 from shapely.geometry import Polygon
 
 from layout.checks import check, clearances
+from layout.documents.pour_sheet.lines import fitted
 from layout.geometry import XY, Placed, PlacedDisc, Segment, as_polygon
 from layout.mirror import mirrored as mirror_image
 from layout.mirror import view_name
@@ -120,7 +121,7 @@ def layout_svg(project: Project, mirrored: bool = False, text_share: float = TEX
         _draw_finding(sheet, finding, shown.units)
     _draw_sizes(sheet, length, width, shown.units)
     total_width = max(left + length + right, 46.0 * text)
-    _draw_title(sheet, project, mirrored, -left + text, width + title_room)
+    _draw_title(sheet, project, mirrored, (-left + text, width + title_room), total_width - 2.0 * text)
     _draw_foot(sheet, findings, shown.units, total_width - left - 2.0 * text)
     total_height = title_room + width + foot_room
     view = f"{-left:.4f} {-title_room:.4f} {total_width:.4f} {total_height:.4f}"
@@ -153,8 +154,10 @@ def _exact(value_mm: float, units: Units) -> str:
     return measured_length_text(value_mm, units)
 
 
-def _draw_title(sheet: _Sheet, project: Project, mirrored: bool, x: float, top: float) -> None:
-    sheet.text((x, top - 1.6 * sheet.text_mm), project.name, size=1.5, look=f'{_fill(INK)} font-weight="bold"')
+def _draw_title(sheet: _Sheet, project: Project, mirrored: bool, corner: XY, room: float) -> None:
+    x, top = corner
+    name, size = fitted(project.name, room / sheet.text_mm, 1.5, 0.8)
+    sheet.text((x, top - 1.6 * sheet.text_mm), name, size=size, look=f'{_fill(INK)} font-weight="bold"')
     first, _, second = _summary(project, mirrored).partition("; ")
     sheet.text((x, top - 3.2 * sheet.text_mm), first)
     sheet.text((x, top - 4.6 * sheet.text_mm), second, look=f'{_fill(QUIET)} font-style="italic"')

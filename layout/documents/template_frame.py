@@ -7,6 +7,7 @@ import shapely
 
 from layout.box.shapes import Bounds
 from layout.documents.page import GREY, Line, Mark, Paper, Round, Text
+from layout.documents.pour_sheet.lines import fitted, width_em
 from layout.documents.template_spots import GLUE_INSET_MM
 from layout.documents.template_tiles import FOOT_MM, MARGIN_MM, OVERLAP_MM, SIDE_MM, Tile
 from layout.geometry import XY
@@ -49,14 +50,15 @@ def _words(project: Project) -> str:
 def _head_and_foot(paper: Paper, title: str, where: str, words: str) -> list[Mark]:
     left, right = MARGIN_MM, paper.width_mm - MARGIN_MM
     top = paper.height_mm - MARGIN_MM - FOOT_MM
+    title, size = fitted(title, right - left - 3.2 * width_em(where) - 3.0, 4.0, 3.0)
     marks: list[Mark] = [
-        Text((left, MARGIN_MM + 3.5), title, 4.0, bold=True),
+        Text((left, MARGIN_MM + 3.5), title, size, bold=True),
         Text((right, MARGIN_MM + 3.5), where, 3.2, "right"),
         Line((left, top + 2.0), (right, top + 2.0), 0.1, GREY),
     ]
-    for i, (length, size) in enumerate(CHECK_BARS):
+    for i, (length, shown) in enumerate(CHECK_BARS):
         y = top + 8.0 + i * 9.0
-        marks += _bar((left, y), (left + length, y), size)
+        marks += _bar((left, y), (left + length, y), shown)
     x = left + CHECK_BARS[1][0] + 5.0
     room = right - x
     marks.append(Text((x, top + 6.0), words, 2.6 if room > 80.0 else 2.3, width_mm=room))
@@ -67,6 +69,8 @@ def _side(paper: Paper, title: str, where: str, words: str) -> list[Mark]:
     """Return the strip on the right: title and words above, the bars upright below."""
     left, low = paper.width_mm - MARGIN_MM - SIDE_MM + 3.0, paper.height_mm - MARGIN_MM
     room = SIDE_MM - 3.0
+    # a long name takes three lines at the most: the bars stand below
+    title, _ = fitted(title, 2.5 * room, 2.5, 2.5, bold=False)
     marks: list[Mark] = [
         Line((left - 1.5, MARGIN_MM), (left - 1.5, low), 0.1, GREY),
         Text((left, MARGIN_MM + 3.5), f"{title}\n{where}\n\n{words}", 2.5, width_mm=room),

@@ -2,12 +2,19 @@
 
 import math
 import re
+from dataclasses import replace
 from xml.etree import ElementTree
 
 import pytest
 
-from layout.documents.page import Area, Line, Page, Round, Table, Text
+from layout.documents.page import A4, Area, Line, Page, Round, Table, Text
 from layout.documents.page_svg import page_svg
+from layout.documents.picture import layout_svg
+from layout.documents.pour_sheet.lines import width_em, wrapped
+from layout.documents.template import template_pages
+from layout.documents.template_frame import frame
+from layout.documents.template_tiles import HEAD_MM, MARGIN_MM, Tile
+from tests.layout.box.boxes import bolt_project
 
 
 def _read(*marks: Line | Area | Round | Text | Table) -> list[ElementTree.Element]:
@@ -54,3 +61,32 @@ def test_that_a_table_is_its_head_its_cells_and_a_line_under_each_row() -> None:
     lines = [m for m in marks if m.tag.endswith("line")]
     assert [float(m.attrib["y1"]) for m in lines] == [26.0, 32.0, 38.0]
     assert {(float(m.attrib["x1"]), float(m.attrib["x2"])) for m in lines} == {(10.0, 80.0)}
+
+
+LONG = "Spare knobs for the drawers of the workshop, third try with the harder silicone, " * 3
+
+
+def test_that_a_long_name_leaves_room_for_the_number_of_the_page() -> None:
+    tile = Tile(0.0, 0.0, 190.0, 240.0, column=1, row=1, top_mm=MARGIN_MM + HEAD_MM)
+    marks = frame(replace(bolt_project(), name=LONG), A4, tile, 1, (tile,))
+    title, where = (mark for mark in marks if isinstance(mark, Text) and mark.at[1] == MARGIN_MM + 3.5)
+    end = title.at[0] + width_em(title.words, bold=True) * title.size_mm
+    assert end <= where.at[0] - width_em(where.words) * where.size_mm
+    assert title.words.startswith("Placement template: Spare")
+
+
+def test_that_a_long_name_in_the_strip_at_the_side_takes_no_more_than_three_lines() -> None:
+    (page,) = template_pages(replace(bolt_project(), name=LONG), A4)
+    words = next(m for m in page.marks if isinstance(m, Text) and m.words.startswith("Placement template: Spare"))
+    assert words.width_mm is not None
+    assert len(wrapped(words.words.partition("\n")[0], words.width_mm, words.size_mm)) <= 3
+
+
+def test_that_a_long_name_stays_on_the_picture() -> None:
+    svg = ElementTree.fromstring(layout_svg(replace(bolt_project(), name=LONG)))
+    left, _, width, _ = (float(v) for v in svg.attrib["viewBox"].split())
+    title = next(e for e in svg.iter() if e.tag.endswith("text") and e.attrib.get("font-weight") == "bold")
+    assert title.text is not None
+    assert title.text.startswith("Spare knobs")
+    end = float(title.attrib["x"]) + width_em(title.text, bold=True) * float(title.attrib["font-size"])
+    assert end <= left + width
