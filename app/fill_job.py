@@ -36,22 +36,24 @@ class FillJob(QObject):
         super().__init__(parent)
         self._desk, self._jobs = desk, jobs
         self._base: Project | None = None
+        self._no_more = False
         self.bound: Bound | None = None
 
-    def start(self, seconds: float) -> bool:
-        """Fill the box for as long as this; return whether it began."""
+    def start(self, seconds: float, no_more: bool = False) -> bool:
+        """Fill the box for as long as this, or with no more than is wanted; return whether it began."""
         base = self._desk.project
 
         def work(control: Control) -> object:
             from layout.fill.asked import fill_as_asked
             from layout.fill.fill import FillOptions
 
-            return fill_as_asked(base, FillOptions(seconds=seconds), control.report, control.should_stop)
+            options = FillOptions(seconds=seconds)
+            return fill_as_asked(base, options, control.report, control.should_stop, no_more=no_more)
 
         if self._jobs.is_busy:
             return False
         # before the start: a fill that is done at once ends within it
-        self._base = base
+        self._base, self._no_more = base, no_more
         return self._jobs.start(tr("Filling the box"), work, self._finish, self._progress, seconds)
 
     def _progress(self, progress: object) -> None:
@@ -73,8 +75,8 @@ class FillJob(QObject):
         from layout.fill.asked import met, outcome_sentence
 
         kept = len(self._base.cavities) if self._base else 0
-        asked = any(m.wanted is not None for m in result.project.masters)
-        worse = met(result.project) < met(self._desk.project) if asked else result.count < kept
+        before, after = (met(self._desk.project), kept), (met(result.project), result.count)
+        worse = after[0] < before[0] if self._no_more else after < before
         if worse and not self._breaks_rules():
             # a search that was stopped at once must not throw away what was there
             self._desk.show(None)

@@ -15,7 +15,8 @@ from app.commands.describe import wanted_json, wanted_text
 from app.commands.options import add_output, refuse_output, whole_number, write_result
 from app.commands.run import DONE, UNFINISHED
 from layout import project_file
-from layout.fill.fill import FillOptions, FillResult, Progress, fill
+from layout.fill.asked import fill_as_asked
+from layout.fill.fill import FillOptions, FillResult, Progress
 from layout.units import counted, parse_number
 
 HELP = "fill the box with the most cavities that fit"
@@ -33,6 +34,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument("--seed", metavar="N", help="another number, another search (0)")
     parser.add_argument("--most", metavar="COUNT", help="no more cavities than this")
+    parser.add_argument("--no-more", action="store_true", help="no more of each master than its wanted number")
 
 
 def run(args: argparse.Namespace) -> int:
@@ -42,7 +44,7 @@ def run(args: argparse.Namespace) -> int:
     started = time.monotonic()
     end = None if options.seconds is None else started + options.seconds
     with stop_on_signal() as interrupted:
-        result = fill(project, options, _reporter(args), _stop(end, interrupted))
+        result = fill_as_asked(project, options, _reporter(args), _stop(end, interrupted), no_more=args.no_more)
         seconds = time.monotonic() - started
         written = write_result(args, result.project)
     document = {"file": written, **_result_json(result, seconds), "stopped_early": interrupted.is_set()}

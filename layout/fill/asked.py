@@ -6,6 +6,7 @@ from dataclasses import replace
 from typing import Final
 
 from layout import edits
+from layout.errors import BadValueError
 from layout.fill.fill import FillOptions, FillResult, Progress, fill
 from layout.model import Cavity, Master, Project
 
@@ -57,21 +58,28 @@ def fill_as_asked(
     options: FillOptions,
     on_progress: Callable[[Progress], None] | None = None,
     should_stop: Callable[[], bool] | None = None,
+    *,
+    no_more: bool = False,
 ) -> FillResult:
-    """Fill a box, and where every master has a wanted number, end when they are there and leave no more in the box.
+    """Fill a box: the wanted numbers first, then filled up, or no more than they.
 
     Parameters
     ----------
     project, options, on_progress, should_stop
         As in `fill`.
+    no_more : bool
+        End when the wanted numbers are there and leave no more in the box; for that every master needs one.
 
     Raises
     ------
     BadValueError
-        As in `fill`.
+        As in `fill`, and where ``no_more`` is asked and a master has no wanted number.
     """
-    if not asks_for_numbers(project):
+    if not no_more:
         return fill(project, options, on_progress, should_stop)
+    endless = [m.name for m in to_place(project) if m.wanted is None]
+    if endless:
+        raise BadValueError("fill", f"as many {endless[0]} as fit are wanted", "give a number of each master first")
     done = False
 
     def look(progress: Progress) -> None:
@@ -114,14 +122,17 @@ def asked_sentence(project: Project) -> str:
         return ""
     numbered = ", ".join(f"{m.wanted} x {m.name}" for m in masters if m.wanted is not None)
     open_ended = ", ".join(m.name for m in masters if m.wanted is None)
-    sentence = _sentence(numbered, open_ended, sum(m.wanted is None for m in masters))
+    kinds = sum(m.wanted is None for m in masters)
+    sentence = _sentence(numbered, len(masters) - kinds, open_ended, kinds)
     out = ", ".join(m.name for m in project.masters if m.wanted == LEFT_OUT)
     return f"{sentence} Left out: {out}." if out else sentence
 
 
-def _sentence(numbered: str, open_ended: str, kinds: int) -> str:
+def _sentence(numbered: str, kinds_numbered: int, open_ended: str, kinds: int) -> str:
     if not open_ended:
-        return f"A fill puts in {numbered} and no more."
+        if kinds_numbered == 1:
+            return f"A fill puts in {numbered}, then as many more as fit."
+        return f"A fill puts in {numbered}, then as many more as fit, in the same proportion."
     if kinds == 1:
         return (
             f"A fill puts in {numbered}, then as many {open_ended} as fit."
@@ -140,6 +151,8 @@ def outcome_sentence(project: Project) -> str:
         return ""
     if is_met(project):
         listed = ", ".join(f"{counts[m.id]} x {m.name}" for m in project.masters if counts[m.id])
+        if any(counts[m.id] > (m.wanted or 0) for m in asked):
+            return f"All that is wanted is in the box, and more: {listed}."
         return f"All that is wanted is in the box: {listed}."
     short = ", ".join(f"{counts[m.id]} of {m.wanted} {m.name}" for m in asked if counts[m.id] < (m.wanted or 0))
     return f"Not all that is wanted was placed: {short}."

@@ -79,37 +79,57 @@ def typed(qtbot: QtBot, page: CavitiesPage, row: int, number: str) -> None:
     qtbot.keyClick(field, Qt.Key.Key_Return)
 
 
-def filled(qtbot: QtBot, window: MainWindow, page: CavitiesPage) -> Counter[str]:
+def filled(qtbot: QtBot, window: MainWindow, page: CavitiesPage, action: str = "fill") -> Counter[str]:
     page.seconds.set_value(2.0)
     with qtbot.waitSignal(page.fill_job.ended, timeout=60_000):
-        window.actions_table["fill"].trigger()
+        window.actions_table[action].trigger()
     names = {m.id: m.name for m in window.store.project.masters}
     return Counter(names[c.master] for c in window.store.project.cavities)
 
 
 def test_that_wanted_numbers_are_said_before_a_fill_and_met_by_it(qtbot: QtBot) -> None:
     window, page = window_with(qtbot, two_masters())
-    assert page.asked.text() == "A fill puts in as many as fit, the same number of each: Disc, Bracket."
+    assert page.asked.sentence == "A fill puts in as many as fit, the same number of each: Disc, Bracket."
     typed(qtbot, page, 0, "9")
     typed(qtbot, page, 1, "3")
     assert page.asked.isVisible()
-    assert page.asked.text() == "A fill puts in 9 x Disc, 3 x Bracket and no more."
+    assert page.asked.sentence == (
+        "A fill puts in 9 x Disc, 3 x Bracket, then as many more as fit, in the same proportion."
+    )
     assert "2 in the box, 9 wanted" in page.shelf.item(0).text()
-    assert filled(qtbot, window, page) == {"Disc": 9, "Bracket": 3}
+    found = filled(qtbot, window, page)
+    assert found["Disc"] > 9
+    assert found["Bracket"] > 3
+    assert window.status.currentMessage().startswith("All that is wanted is in the box, and more: ")
+
+
+def test_that_no_more_than_is_wanted_is_one_click_away(qtbot: QtBot) -> None:
+    window, page = window_with(qtbot, two_masters())
+    assert "href" not in page.asked.text()
+    typed(qtbot, page, 0, "9")
+    window.actions_table["fill_no_more"].trigger()
+    assert window.status.currentMessage().startswith("Type under How many what is wanted of each master")
+    typed(qtbot, page, 1, "3")
+    assert "Fill with no more" in page.asked.text()
+    page.seconds.set_value(2.0)
+    with qtbot.waitSignal(page.fill_job.ended, timeout=60_000):
+        page.asked.linkActivated.emit("no-more")
+    names = {m.id: m.name for m in window.store.project.masters}
+    assert Counter(names[c.master] for c in window.store.project.cavities) == {"Disc": 9, "Bracket": 3}
     assert window.status.currentMessage() == "All that is wanted is in the box: 9 x Disc, 3 x Bracket."
 
 
 def test_that_fewer_wanted_than_there_are_is_no_worse_layout(qtbot: QtBot) -> None:
     window, page = window_with(qtbot, discs((30.0, 30.0), (60.0, 30.0), (90.0, 30.0)))
     typed(qtbot, page, 0, "2")
-    assert filled(qtbot, window, page) == {"Disc": 2}
+    assert filled(qtbot, window, page, "fill_no_more") == {"Disc": 2}
 
 
 def test_that_a_fill_with_this_master_only_leaves_the_others_out(qtbot: QtBot) -> None:
     window, page = window_with(qtbot, two_masters())
     page.shelf.setCurrentRow(1)
     window.actions_table["only_this"].trigger()
-    assert page.asked.text() == "A fill puts in as many Bracket as fit. Left out: Disc."
+    assert page.asked.sentence == "A fill puts in as many Bracket as fit. Left out: Disc."
     assert "left out of fills" in page.shelf.item(0).text()
     assert set(filled(qtbot, window, page)) == {"Bracket"}
     window.actions_table["all_alike"].trigger()
@@ -155,4 +175,4 @@ def test_that_a_fill_that_is_done_at_once_still_comes_back(qtbot: QtBot, monkeyp
     monkeypatch.setattr("concurrent.futures.ThreadPoolExecutor", AtOnce)
     window, page = window_with(qtbot, discs((30.0, 30.0)))
     typed(qtbot, page, 0, "2")
-    assert filled(qtbot, window, page) == {"Disc": 2}
+    assert filled(qtbot, window, page, "fill_no_more") == {"Disc": 2}

@@ -67,6 +67,7 @@ class LayingActions:
             "pin": lambda: commands.pin(True), "unpin": lambda: commands.pin(False),
             "order_selection": commands.order_selection, "order_serpentine": commands.order_serpentine,
             "cut": self._cut, "copy": self._copy, "paste": self._paste, "fill": self.fill,
+            "fill_no_more": self._fill_no_more,
             "stop": self._page.jobs.stop, "place_one": commands.put_one, "add_master": self.add_master,
             "add_file": self._add_file, "repeat_rows": self._repeat_rows, "repeat_round": self._repeat_round,
             "keep_out": self._keep_out, "only_this": self._only_this,
@@ -96,6 +97,7 @@ class LayingActions:
         page.add_button.clicked.connect(actions["add_master"].trigger)
         page.put_button.clicked.connect(actions["place_one"].trigger)
         page.fill_button.clicked.connect(actions["fill"].trigger)
+        page.asked.linkActivated.connect(actions["fill_no_more"].trigger)
         for button, action in (
             (page.add_button, "add_master"),
             (page.put_button, "place_one"),
@@ -268,12 +270,20 @@ class LayingActions:
 
     # larger things
 
-    def fill(self) -> None:
-        """Fill the box in the background."""
+    def _fill_no_more(self) -> None:
+        from layout.fill.asked import asks_for_numbers
+
+        if asks_for_numbers(self._desk.project):
+            self.fill(no_more=True)
+        else:
+            self._services.tell(tr("Type under How many what is wanted of each master, then fill with no more."))
+
+    def fill(self, _checked: bool = False, *, no_more: bool = False) -> None:
+        """Fill the box in the background: the wanted numbers first, then filled up, or with no more than they."""
         seconds = self._page.seconds.value or 20.0
         self._services.settings.fill_seconds = seconds
         self._services.status.job.set_limit(seconds)
-        self._page.fill_job.start(seconds)
+        self._page.fill_job.start(seconds, no_more)
 
     def _repeat_rows(self) -> None:
         from app.dialogs.repeat import RepeatRowsDialog

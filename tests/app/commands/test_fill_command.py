@@ -82,3 +82,18 @@ def test_that_a_bad_option_is_one_line_and_changes_nothing(
 def test_that_people_are_told_the_bound(hexes: str, capsys: pytest.CaptureFixture[str]) -> None:
     assert run(["fill", hexes, "--rounds", "0"]) == 0
     assert "53 cavities placed" in capsys.readouterr().out
+
+
+def test_that_wanted_numbers_are_filled_up_unless_no_more_is_asked(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    path = str(tmp_path / "two.manymold")
+    masters = ["--master", "disc:20x5", "--count", "4", "--master", "square:18x5", "--count", "2"]
+    assert run(["new", path, "--box", "150x120", *masters]) == 0
+    capsys.readouterr()
+    code, found = _filled(capsys, path, "--rounds", "0")
+    assert code == 0
+    assert found["count"] > 6
+    code, found = _filled(capsys, path, "--rounds", "0", "--no-more")
+    assert (code, found["count"]) == (0, 6)
+    assert [n["placed"] for n in found["wanted"].values()] == [4, 2]

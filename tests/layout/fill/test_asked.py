@@ -40,7 +40,7 @@ def counts(project: Project) -> dict[str, int]:
 
 
 def test_that_wanted_numbers_are_met_and_not_passed() -> None:
-    result = fill_as_asked(shelf(20, 4), FillOptions(rounds=3))
+    result = fill_as_asked(shelf(20, 4), FillOptions(rounds=3), no_more=True)
     assert counts(result.project) == {"Bolt head": 20, "Bracket": 4}
     assert result.count == 24
     assert not result.stopped_early
@@ -48,8 +48,23 @@ def test_that_wanted_numbers_are_met_and_not_passed() -> None:
     assert outcome_sentence(result.project) == "All that is wanted is in the box: 20 x Bolt head, 4 x Bracket."
 
 
+def test_that_the_box_is_filled_up_once_the_wanted_numbers_are_there() -> None:
+    result = fill_as_asked(shelf(6, 2), FillOptions(rounds=1))
+    found = counts(result.project)
+    assert found["Bolt head"] > 6
+    assert found["Bracket"] > 2
+    assert outcome_sentence(result.project) == (
+        f"All that is wanted is in the box, and more: {found['Bolt head']} x Bolt head, {found['Bracket']} x Bracket."
+    )
+
+
+def test_that_no_more_than_a_number_that_nobody_gave_is_refused() -> None:
+    with pytest.raises(BadValueError, match="as many Bracket as fit are wanted; give a number of each master first"):
+        fill_as_asked(shelf(6, None), FillOptions(rounds=0), no_more=True)
+
+
 def test_that_a_single_master_ends_at_its_number() -> None:
-    result = fill_as_asked(shelf(7), FillOptions(rounds=1))
+    result = fill_as_asked(shelf(7), FillOptions(rounds=1), no_more=True)
     assert counts(result.project) == {"Bolt head": 7}
 
 
@@ -78,11 +93,11 @@ def test_that_only_one_master_is_filled_as_if_it_were_alone_and_pins_of_others_s
 
 def test_that_a_fill_of_nothing_is_refused_in_a_sentence() -> None:
     with pytest.raises(BadValueError, match="every master is left out"):
-        fill_as_asked(shelf(0, 0), FillOptions(rounds=0))
+        fill_as_asked(shelf(0, 0), FillOptions(rounds=0), no_more=True)
 
 
 def test_that_numbers_too_large_are_told_as_they_came_out() -> None:
-    result = fill_as_asked(shelf(500), FillOptions(rounds=0))
+    result = fill_as_asked(shelf(500), FillOptions(rounds=0), no_more=True)
     assert not is_met(result.project)
     assert met(result.project) == result.count
     assert outcome_sentence(result.project) == (f"Not all that is wanted was placed: {result.count} of 500 Bolt head.")
@@ -100,8 +115,11 @@ def test_that_pinned_cavities_are_no_surplus() -> None:
     ("wanted", "sentence"),
     [
         ((None,), ""),
-        ((7,), "A fill puts in 7 x Bolt head and no more."),
-        ((40, 8), "A fill puts in 40 x Bolt head, 8 x Bracket and no more."),
+        ((7,), "A fill puts in 7 x Bolt head, then as many more as fit."),
+        (
+            (40, 8),
+            "A fill puts in 40 x Bolt head, 8 x Bracket, then as many more as fit, in the same proportion.",
+        ),
         ((None, None), "A fill puts in as many as fit, the same number of each: Bolt head, Bracket."),
         ((40, None), "A fill puts in 40 x Bolt head, then as many Bracket as fit."),
         (
