@@ -40,7 +40,8 @@ def made_meanwhile(make: Callable[[], None]) -> Iterator[None]:
         except BaseException as error:
             failures.append(error)
 
-    thread = threading.Thread(target=run, name="compile", daemon=True)
+    # no daemon: ended in the middle of compiling at the program's end, it would end the program by an abort
+    thread = threading.Thread(target=run, name="compile")
     thread.start()
     while thread.is_alive():
         yield

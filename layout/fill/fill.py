@@ -258,8 +258,12 @@ class _Run:
         tables = tables_of(task.master.footprint, task.project.rules.wall_mm)
         part = tables.nofit.part
         rows = Rows(self.search, part, room_of(task, part), tables)
-        with Pairs(self.teller.should_stop) as pairs:
-            yield from self._with_pairs(rows, pairs)
+        kernels = Kernels.of(task)
+        try:
+            with Pairs(self.teller.should_stop) as pairs:
+                yield from self._with_pairs(rows, pairs, kernels)
+        finally:
+            kernels.close()
 
     def _mixed(self, search: MixedSearch) -> Iterator[None]:
         yield from mixed_strips(search)
@@ -272,9 +276,8 @@ class _Run:
                 if self.most_rounds is not None and self.rounds >= self.most_rounds:
                     return
 
-    def _with_pairs(self, rows: Rows, pairs: Pairs) -> Iterator[None]:
+    def _with_pairs(self, rows: Rows, pairs: Pairs, kernels: Kernels) -> Iterator[None]:
         wait = self.options.rounds is not None
-        kernels = Kernels.of(self.search.task)
         yield from _in_turn(
             disc_lattices(self.search), rows.run(kernels, wait, pairs), rectangle_rounds(self.search, wait)
         )

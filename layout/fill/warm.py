@@ -48,6 +48,7 @@ class Kernels:
         }
         self.order = order
         self._done = 0
+        self._closed = False
         self._thread: threading.Thread | None = None
         self._failure: BaseException | None = None
 
@@ -67,7 +68,8 @@ class Kernels:
     def start(self) -> None:
         """Begin, unless begun."""
         if self._thread is None:
-            self._thread = threading.Thread(target=self._run, name="kernels", daemon=True)
+            # no daemon: ended in the middle of compiling at the program's end, it would end the program by an abort
+            self._thread = threading.Thread(target=self._run, name="kernels")
             self._thread.start()
 
     def ready(self, step: str = HOPS) -> bool:
@@ -91,14 +93,21 @@ class Kernels:
         """Wait until a step can be used; return False if stopped meanwhile."""
         while not self.ready(step):
             if should_stop():
+                self.close()
                 return False
             if self._thread is not None:
                 self._thread.join(_POLL_S)
         return True
 
+    def close(self) -> None:
+        """Begin no further step: nobody waits for it. What is being compiled is finished and kept for the next time."""
+        self._closed = True
+
     def _run(self) -> None:
         try:
             for step in self.order:
+                if self._closed:
+                    return
                 self._steps[step]()
                 self._done += 1
         except BaseException as error:

@@ -94,3 +94,38 @@ def test_that_what_goes_wrong_while_compiling_is_told(monkeypatch: pytest.Monkey
     monkeypatch.setattr(kernels, "_steps", dict.fromkeys(kernels.order, fail))
     with pytest.raises(OSError, match="no room"):
         kernels.wait(lambda: False)
+
+
+END_WHILE_COMPILING = """
+from layout.fill.fill import FillOptions, fill
+from tests.layout.fill.fill_cases import project_of
+print(fill(project_of("star"), FillOptions(rounds=0)).count)
+"""
+
+
+@pytest.mark.timeout(180)
+def test_that_a_program_ends_well_while_a_kernel_is_compiled_and_the_kernel_is_kept(tmp_path: Path) -> None:
+    env = {**os.environ, "NUMBA_CACHE_DIR": str(tmp_path)}
+    command = [sys.executable, "-W", "ignore", "-c", END_WHILE_COMPILING]
+    root = Path(__file__).parents[3]
+    ran = subprocess.run(command, capture_output=True, text=True, env=env, cwd=root, check=False)
+    assert (ran.returncode, ran.stderr) == (0, "")
+    assert int(ran.stdout) >= 46
+    kept = [path.name for path in tmp_path.rglob("*.nbc")]
+    assert any("heights_kernel" in name for name in kept)
+
+
+def test_that_no_step_begins_once_nobody_waits(monkeypatch: pytest.MonkeyPatch) -> None:
+    kernels = Kernels()
+    done: list[str] = []
+
+    def rows() -> None:
+        done.append(ROWS)
+        kernels.close()
+
+    monkeypatch.setattr(kernels, "_steps", {ROWS: rows, SQUEEZE: lambda: done.append(SQUEEZE)})
+    kernels.start()
+    assert kernels._thread is not None
+    kernels._thread.join(10.0)
+    assert done == [ROWS]
+    assert not kernels.ready(SQUEEZE)
