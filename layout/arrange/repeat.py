@@ -199,14 +199,22 @@ def _room_mm(project: Project, ids: Collection[CavityId]) -> XY:
 
 
 def _without_broken(project: Project, new: Sequence[CavityId], group: int) -> tuple[Project, tuple[CavityId, ...]]:
-    """Remove copies that break a rule; a group goes as a whole, and of two copies too close the later one."""
+    """Remove copies that break a rule; a group goes as a whole, and of two copies too close the later one.
+
+    One by one in the order they were made, so that a copy that goes makes room for the next.
+    """
     copy_of = {cavity_id: index // group for index, cavity_id in enumerate(new)}
-    kept, present = project, list(new)
-    while broken := check(kept, only=present):
-        out = {max(copy_of[i] for i in finding.cavities if i in copy_of) for finding in broken}
-        kept = edits.remove_cavities(kept, [i for i in present if copy_of[i] in out])
-        present = [i for i in present if copy_of[i] not in out]
-    return kept, tuple(present)
+    against: dict[int, set[int]] = {}
+    for finding in check(project, only=new):
+        met = {copy_of[i] for i in finding.cavities if i in copy_of}
+        # alone in a finding: it meets what is no copy, or breaks a rule by itself
+        against.setdefault(max(met), set()).add(min(met))
+    out: set[int] = set()
+    for copy in sorted(against):
+        if any(other == copy or other not in out for other in against[copy]):
+            out.add(copy)
+    gone = [i for i in new if copy_of[i] in out]
+    return edits.remove_cavities(project, gone), tuple(i for i in new if copy_of[i] not in out)
 
 
 def _check_counts(columns: int, rows: int, group: int) -> None:

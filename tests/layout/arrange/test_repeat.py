@@ -10,7 +10,8 @@ from layout import edits
 from layout.arrange import least_pitch_mm, repeat_grid, repeat_round, row_pitch_mm
 from layout.checks import check, clearances
 from layout.errors import BadValueError
-from layout.model import Box, CavityId, Master, Project, RectBox, Rules
+from layout.geometry import Disc
+from layout.model import Box, CavityId, Master, MasterId, Project, RectBox, Rules
 from layout.regions import placed_cavities
 from tests.layout.hold.scenes import CHANNEL, ELL, MASTERS, PIN, outline
 
@@ -128,3 +129,17 @@ def test_that_a_pitch_of_nothing_and_a_centre_under_the_part_are_refused() -> No
         repeat_grid(_one(PIN), [FIRST], 2, 2, pitch_mm=(0.0, None))
     with pytest.raises(BadValueError):
         repeat_round(_one(PIN), [FIRST], (400.0, 400.0))
+
+
+@pytest.mark.parametrize(
+    ("pitch", "kept"), [(10.0, [15.0, 35.0, 55.0, 75.0, 95.0]), (7.0, [15.0, 36.0, 57.0, 78.0, 99.0])]
+)
+def test_that_a_copy_left_out_makes_room_for_the_next(pitch: float, kept: list[float]) -> None:
+    """Discs of 12 with a wall of 6 want 18: at 10 every second place keeps it, at 7 every third."""
+    pin = Master(MasterId("pin"), "pin", "disc:12x5", Disc(6.0), 5.0, 0.57, 113.1)
+    empty = Project("p", Box(RectBox(120.0, 40.0)), (pin,), Rules(6.0, 9.0))
+    project, first = edits.add_cavities(empty, [(pin.id, 15.0, 20.0, 0.0)])
+    after, new = repeat_grid(project, first, None, 1, pitch_mm=(pitch, None), leave_out=True)
+    assert [c.x_mm for c in after.cavities] == kept
+    assert len(new) == len(kept) - 1
+    assert not check(after)
