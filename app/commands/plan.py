@@ -25,9 +25,9 @@ from layout.order.dates import day_date, workdays_text
 from layout.order.day_by_day import iso_text
 from layout.order.kinds import parse_kind_parts, parts_of_kinds
 from layout.order.limits import curve_steps, order_limits, plan_findings
-from layout.order.plan import Option, calendar_of, plan, require_order
+from layout.order.plan import Option, Plan, calendar_of, plan, require_order
 from layout.order.purchase import purchases
-from layout.order.routes import routes
+from layout.order.routes import Routes, routes
 from layout.order.slips import slips
 from layout.order.steps import Step
 from layout.order.stints import Schedule, Stint
@@ -69,19 +69,35 @@ def run(args: argparse.Namespace) -> int:
     best = found.best
     ways = routes(best.project)
     calendar = calendar_of(best.project, best.needs, best.cycles, best.molds)
-    _export(args, best, calendar)
-    if args.keep:
-        project_file.save(project, args.file)
-    order = best.project.order
-    each_kind = parts_of_kinds(best.project, order.parts)
-    kinds_of, share = tuple((k.cavities, n) for k, n in each_kind), good_share(best.project)
     limits = order_limits(found)
-    shrink = shrink_of(best.steps)
     findings = plan_findings(found, limits, calendar)
     notes = layout_notes(project) if layouts or args.cavities is None else ()
     if stopped:
         notes += ("Interrupted: not every size of box was tried.",)
     document = {
+        **_plan_json(found),
+        "limits": [asdict(x) for x in limits],
+        "routes": _routes_json(ways),
+        "calendar": [_stint_json(s, best.project) for s in calendar.stints],
+        "learned": {"mold_life": asdict(mold_life_of(project)), "yield": asdict(yield_of(project))},
+        "notes": list(notes),
+        "warnings": [finding_json(f, project.units) for f in findings],
+    }
+    text = plan_text(found, ways, limits, findings, notes, calendar)
+    # whatever could still be refused has been reckoned: a command that fails writes nothing
+    _export(args, best, calendar)
+    if args.keep:
+        project_file.save(project, args.file)
+    answer(args, document, text)
+    return DONE if best.in_time and not stopped else UNFINISHED
+
+
+def _plan_json(found: Plan) -> dict[str, Any]:
+    """What follows from the plan alone: its best option, all options, and why it is as it is."""
+    best, shrink = found.best, shrink_of(found.best.steps)
+    each_kind = parts_of_kinds(best.project, best.project.order.parts)
+    wanted, share = tuple((k.cavities, n) for k, n in each_kind), good_share(best.project)
+    return {
         **_option_json(best),
         "options": [_option_json(o) for o in found.options],
         "cheapest_cavities": found.cheapest.cavities,
@@ -90,27 +106,23 @@ def run(args: argparse.Namespace) -> int:
         "not_planned": [{"cavities": n, "reason": why} for n, why in found.left_out],
         "chain": [_step_json(s) for s in best.steps],
         "shrink": {"factor": shrink.factor, "scale": shrink.scale},
-        "limits": [asdict(x) for x in limits],
         "curve_steps": [asdict(s) for s in curve_steps(found.options)],
-        "routes": {
-            "gang_from_parts": ways.gang_from,
-            "rigid_from_parts": ways.rigid_from,
-            "rigid_from_further_molds": ways.rigid_from_molds,
-            "cheapest": ways.cheapest,
-        },
-        "calendar": [_stint_json(s, best.project) for s in calendar.stints],
         "dates": _dates_json(best),
-        "chance_of_enough": order_chance(kinds_of, best.cycles, share),
-        "casts_to_be_sure": casts_to_be_sure(kinds_of, best.cycles, share),
+        "chance_of_enough": order_chance(wanted, best.cycles, share),
+        "casts_to_be_sure": casts_to_be_sure(wanted, best.cycles, share),
         "parts_of_each": [{"master": k.master.name, "parts": n} for k, n in each_kind],
         "closed_form": _closed_form(best),
         "slips": [asdict(s) for s in slips(best)],
-        "learned": {"mold_life": asdict(mold_life_of(project)), "yield": asdict(yield_of(project))},
-        "notes": list(notes),
-        "warnings": [finding_json(f, project.units) for f in findings],
     }
-    answer(args, document, plan_text(found, ways, limits, findings, notes, calendar))
-    return DONE if best.in_time and not stopped else UNFINISHED
+
+
+def _routes_json(ways: Routes) -> dict[str, Any]:
+    return {
+        "gang_from_parts": ways.gang_from,
+        "rigid_from_parts": ways.rigid_from,
+        "rigid_from_further_molds": ways.rigid_from_molds,
+        "cheapest": ways.cheapest,
+    }
 
 
 def _refuse_files(args: argparse.Namespace) -> None:

@@ -331,6 +331,15 @@ def test_that_a_start_date_gives_dates_and_days_off_to_text_json_and_csv(
     assert "Sat 2026-11-28: day off" in text
 
 
+def test_that_a_plan_that_runs_over_the_end_of_the_calendar_writes_nothing(small: str, tmp_path: Path) -> None:
+    before = Path(small).read_bytes()
+    files = ["--purchases", str(tmp_path / "p.csv"), "--keep"]
+    late = ["--start", "9999-12-31", "--workdays", "all", "--cavities", "6"]
+    assert run(["plan", small, "--parts", "400", *late, *files]) == 2
+    assert Path(small).read_bytes() == before
+    assert not list(tmp_path.glob("*.csv"))
+
+
 def test_that_a_file_whose_start_is_no_clock_time_is_planned_from_midnight(ask: Any, small: str) -> None:
     project = project_file.load(small)
     project_file.save(replace(project, pour=replace(project.pour, start="at dawn")), small)
