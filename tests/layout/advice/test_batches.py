@@ -6,6 +6,7 @@ from dataclasses import replace
 import pytest
 
 from layout.advice import advice
+from layout.advice.saying import at_least_text
 from layout.model import PourSettings, Severity
 from layout.pour.silicone import silicone_pour
 from layout.pour.timeline import silicone_timeline
@@ -66,10 +67,26 @@ def test_that_small_cups_are_stopped_for_their_layers_and_for_what_stays_in_them
     project = _poured(container_ml=110.0)
     assert silicone_pour(project).batching.count == 89
     found = {f.kind: f for f in advice(project)}
+    # 88 cups after the first, each 2 min to weigh, 2 to mix, 7.5 mL to pour at 240 mL/min; 20 mL stay in each of 89
+    assert found["layers"].measured == pytest.approx(88 * (2 + 2 + 665.6 / 89 / 240), abs=0.01)
+    assert found["cup_loss"].measured == pytest.approx(89 * 20.0)
     assert found["layers"].severity == Severity.REFUSE
     assert found["cup_loss"].severity == Severity.REFUSE
     for kind in ("layers", "cup_loss"):
         assert "ake a container of at least 2.75 L" in found[kind].detail
+
+
+def test_that_what_stays_in_the_cups_counts_what_the_log_has_taught():
+    # half as much again is used as is predicted: 30 mL stay in a cup, not 20
+    project = _poured(container_ml=200.0, correction=1.5)
+    count = silicone_pour(project).batching.count
+    assert _said(project, "cup_loss").measured == pytest.approx(count * 30.0)
+
+
+def test_that_a_volume_that_is_enough_is_never_rounded_down():
+    # 99 mL are 3.348 US fluid ounces (of 29.5735 mL), 1001 mL 1.058 quarts (of 946.353 mL)
+    assert at_least_text(99.0, Units("in")) == "99.0 mL (3.4 fl oz)"
+    assert at_least_text(1001.0, Units("in")) == "1.01 L (1.1 qt)"
 
 
 def test_that_the_age_of_the_first_layer_is_that_of_the_clock():

@@ -30,6 +30,8 @@ def test_that_two_pairs_and_three_pairs_give_the_worked_factors() -> None:
     assert _chain(3).factor == pytest.approx(0.98212, abs=5e-6)
     assert _chain(3).scale == pytest.approx(1.0182, abs=5e-5)
     assert final_size(_chain(2), 19.05).size_mm == pytest.approx(18.82, abs=0.005)
+    # to come out at 19.05 the original is made 1.0121 times as large
+    assert final_size(_chain(2), 19.05).scaled_original_mm == pytest.approx(19.05 * 1.0121, abs=0.001)
     assert final_size(_chain(3), 19.05).size_mm == pytest.approx(18.71, abs=0.005)
 
 
