@@ -90,7 +90,7 @@ class _Clock:
         self.painter, self.look, self.times, self.start = painter, look, times, start
         self.metrics = QFontMetricsF(painter.font())
         self.foot = self.metrics.height() + 8
-        names = max(self.metrics.horizontalAdvance(c.row) for c in times.clocks)
+        names = max(self.metrics.horizontalAdvance(said(c.row)) for c in times.clocks)
         self.demold = tr("demold {at}", at=_when(start, math.ceil(times.demold_min)))
         strokes = max(self.metrics.horizontalAdvance(words) for words in (tr("empty by"), tr("sets")))
         right = max(self.metrics.horizontalAdvance(self.demold) + 26, strokes + 20)
