@@ -147,7 +147,8 @@ class _Rows:
         """Yield layouts in widths that rows just fill, the best guess first."""
         likely = 1.0 + _MOST_OVER / math.sqrt(self.heights.count)
         for guess in self._guesses()[:_MOST_GUESSES]:
-            if self._area(guess.width_mm, guess.height_mm) > self.best() * likely:
+            area = self._area(guess.width_mm, guess.height_mm)
+            if math.isinf(area) or area > self.best() * likely:
                 return
             yield self._near(guess.width_mm, self.heights.stack(guess.width_mm, [guess.angle]))
 

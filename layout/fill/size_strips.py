@@ -50,6 +50,8 @@ class _Strips:
         heights = self._guessed(filled)
         order = sorted(range(len(filled)), key=lambda k: self._area(float(filled[k]), float(heights[k])))
         for k in order[:_MOST_GUESSES]:
+            if math.isinf(self._area(float(filled[k]), float(heights[k]))):
+                break
             yield self._near(float(filled[k]), self._stacks(float(filled[k])))
         square = math.sqrt(sum(heights.square_mm**2 for _, heights in self.kinds))
         reach = max(heights.reach_mm + 2.0 * heights.part.rounding_mm for _, heights in self.kinds)
