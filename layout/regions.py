@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -206,9 +207,13 @@ def placed_bounds(project: Project) -> dict[CavityId, tuple[float, float, float,
         if isinstance(footprint, Disc):
             found |= {c.id: PlacedDisc(c.x_mm, c.y_mm, footprint.radius_mm).bounds for c in cavities}
         else:
-            xy = _all_corners(np.array(footprint.points), cavities)
-            boxes = np.hstack([xy.min(axis=1), xy.max(axis=1)]).tolist()
-            found |= {c.id: (x0, y0, x1, y1) for c, (x0, y0, x1, y1) in zip(cavities, boxes, strict=True)}
+            # each angle once: the least of shifted numbers is the shifted least, to the last bit
+            angles = {c.angle_deg: replace(c, x_mm=0.0, y_mm=0.0) for c in cavities}
+            xy = _all_corners(np.array(footprint.points), list(angles.values()))
+            extents = dict(zip(angles, np.hstack([xy.min(axis=1), xy.max(axis=1)]).tolist(), strict=True))
+            for c in cavities:
+                x0, y0, x1, y1 = extents[c.angle_deg]
+                found[c.id] = (x0 + c.x_mm, y0 + c.y_mm, x1 + c.x_mm, y1 + c.y_mm)
     return {c.id: found[c.id] for c in project.cavities}
 
 

@@ -10,7 +10,7 @@ import shapely
 from shapely.geometry import LineString, Polygon
 
 from layout.errors import BadValueError
-from layout.geometry import XY, PlacedDisc, Segment, as_polygon, cos_sin
+from layout.geometry import XY, Disc, Footprint, PlacedDisc, Segment, as_polygon, cos_sin
 from layout.model import Cavity, CavityId, Master, Project, RoundBox
 from layout.regions import inner_polygon, inner_size_mm, placed_cavity, placed_holes
 from layout.tolerances import CLEARANCE_TOL_MM
@@ -119,7 +119,7 @@ def section(project: Project, line: Segment) -> Section:
         raise BadValueError("section", "the line misses the box", "draw it through the box")
     first, last = spans[0][0], spans[-1][1]
     start = (ax + way[0] * first, ay + way[1] * first)
-    cuts = [c for cavity in project.cavities for c in _cuts(project, cavity, start, way)]
+    cuts = [c for cavity in _near(project, start, way) for c in _cuts(project, cavity, start, way)]
     return Section(
         line=(start, (ax + way[0] * last, ay + way[1] * last)),
         inside=tuple((a - first, b - first) for a, b in spans),
@@ -132,6 +132,22 @@ def section(project: Project, line: Segment) -> Section:
         side_height_mm=side_height_mm(project),
         base_mm=project.box.thickness_mm,
     )
+
+
+def _near(project: Project, at: XY, way: XY) -> list[Cavity]:
+    """Return the cavities that a line may meet: their places lie no farther from it than their masters reach."""
+    reach = {m.id: _reach_mm(m.footprint) for m in project.masters}
+    return [
+        c
+        for c in project.cavities
+        if abs((c.x_mm - at[0]) * way[1] - (c.y_mm - at[1]) * way[0]) <= reach[c.master] + CLEARANCE_TOL_MM
+    ]
+
+
+def _reach_mm(footprint: Footprint) -> float:
+    if isinstance(footprint, Disc):
+        return footprint.radius_mm
+    return max(math.hypot(x, y) for x, y in footprint.points)
 
 
 def _inside(project: Project, at: XY, way: XY) -> list[Span]:

@@ -171,16 +171,14 @@ class Scene(QGraphicsScene):
         drawn = self._drawn
         alike = same_masters and drawn is not None and drawn.is_as(self._look, selected, self._numbers, self._failing)
         doubtful = broken ^ drawn.broken if drawn is not None else broken
-        present = set()
+        present = {c.id for c in project.cavities}
+        gone = list(self._cavities.keys() - present)
         for cavity in project.cavities:
-            present.add(cavity.id)
             if alike and self._shown.get(cavity.id) is cavity and cavity.id not in doubtful:
                 continue
             item = self._cavities.get(cavity.id)
             if item is None:
-                item = self._cavities[cavity.id] = CavityItem(self._look)
-                item.fit_cache(1.0 / self._mm_per_pixel)
-                self.addItem(item)
+                item = self._cavities[cavity.id] = self._item_for_new(gone)
             if self._shown.get(cavity.id) is not cavity or not same_masters:
                 master = masters[cavity.master]
                 item.set_shape(master.footprint, cavity.x_mm, cavity.y_mm, cavity.angle_deg, master.holes)
@@ -190,11 +188,22 @@ class Scene(QGraphicsScene):
                 pinned=cavity.pinned, broken=cavity.id in broken, empty=cavity.empty,
                 fails=cavity.id in self._failing,
             )  # fmt: skip
-        for gone in self._cavities.keys() - present:
-            self.removeItem(self._cavities.pop(gone))
-            self._shown.pop(gone, None)
+        for left in gone:
+            self.removeItem(self._cavities.pop(left))
+            self._shown.pop(left, None)
         self._project = project
         self._drawn = _Drawn(self._look, selected, self._numbers, self._failing, broken)
+
+    def _item_for_new(self, gone: list[CavityId]) -> CavityItem:
+        """Return the item of a cavity that is gone, or another: a fill exchanges all of a thousand at once."""
+        if gone:
+            left = gone.pop()
+            self._shown.pop(left, None)
+            return self._cavities.pop(left)
+        item = CavityItem(self._look)
+        item.fit_cache(1.0 / self._mm_per_pixel)
+        self.addItem(item)
+        return item
 
     def _show_areas(self, project: Project) -> None:
         present = set()

@@ -248,7 +248,7 @@ class CavitiesPage(QWidget):
         self.first_steps.setVisible(not project.masters and not project.cavities)
         self.forms.show_master()
         self.asked.show_project(project)
-        if self.section is not None:
+        if self.section is not None and self.desk.section_line is not None:
             self.section.show_project(project)
         self._show_face()
         self._show_status()
@@ -308,6 +308,9 @@ class CavitiesPage(QWidget):
         if line is not None and self.section is None:
             self.section = self._made_section()
         if self.section is not None:
+            if line is not None and not self.section.isVisible():
+                # put away it shows no changes
+                self.section.show_project(self.store.project)
             self.section.setVisible(line is not None)
             if line is not None and line != self.section.line:
                 self.section.show_line(line)
@@ -355,7 +358,7 @@ class CavitiesPage(QWidget):
     def _look_changed(self, look: object) -> None:
         self.scene.set_look(current_look())
         self.shelf.show_project(self.store.project)
-        if self.section is not None:
+        if self.section is not None and self.desk.section_line is not None:
             self.section.show_look(current_look())
         self.findings.show_look(self.store.project)
         self.view.viewport().update()

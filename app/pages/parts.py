@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 
 from PySide6.QtCore import QEvent, QObject, Qt
 from PySide6.QtWidgets import (
@@ -87,6 +88,17 @@ def typed_table(titles: Sequence[str], name: str) -> QTableWidget:
     table.horizontalHeader().setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
     table.setTabKeyNavigation(False)
     return table
+
+
+@contextmanager
+def filling(table: QTableWidget) -> Iterator[None]:
+    """Fit the columns once when a table is filled, not after every cell."""
+    head = table.horizontalHeader()
+    head.setSectionResizeMode(QHeaderView.ResizeMode.Fixed)
+    try:
+        yield
+    finally:
+        head.setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
 
 
 def shown_table(titles: Sequence[str], name: str) -> QTableWidget:

@@ -34,7 +34,7 @@ from app.dialogs.writer import Writer
 from app.fields import AmountField
 from app.jobs import Jobs
 from app.pages.laying.findings import SIGNS
-from app.pages.parts import in_two_halves, scrolled, shown_table
+from app.pages.parts import filling, in_two_halves, scrolled, shown_table
 from app.pages.pour_answer import PourAnswer, facts_html, named_readings, pour_answer, ranked, today
 from app.pages.pour_form import PourForm
 from app.pages.pour_plan import PlanView
@@ -227,8 +227,9 @@ class PourPage(QWidget):
         large = QFont(self.readings.font())
         large.setPointSizeF(large.pointSizeF() * 1.7)
         large.setBold(True)
-        for row, (reading, name) in enumerate(rows):
-            self._show_reading(row, reading, name, large, project.pour.scale_step_g)
+        with filling(self.readings):
+            for row, (reading, name) in enumerate(rows):
+                self._show_reading(row, reading, name, large, project.pour.scale_step_g)
         self.readings.setColumnHidden(2, all(len(reading.readings) < _FIGURES for reading, _ in rows))
         self.readings.resizeRowsToContents()
         self.facts.setHtml(facts_html(content))

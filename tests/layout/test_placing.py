@@ -5,7 +5,7 @@ from hypothesis import strategies as st
 
 from layout import edits
 from layout.model import Box, Project, RectBox
-from layout.regions import placed_cavities, placed_cavity
+from layout.regions import placed_bounds, placed_cavities, placed_cavity
 from tests.layout.hold.scenes import MASTERS
 
 PLACES = st.lists(
@@ -30,3 +30,9 @@ def test_that_placing_all_cavities_gives_what_placing_each_gives(places: list) -
             assert placed[cavity.id] == one
         else:
             assert list(placed[cavity.id].exterior.coords) == list(one.exterior.coords)  # type: ignore[union-attr]
+
+
+@given(PLACES)
+def test_that_bounds_without_polygons_are_those_of_the_polygons_to_the_last_bit(places: list) -> None:  # type: ignore[type-arg]
+    project, _ = edits.add_cavities(Project("p", Box(RectBox(100.0, 100.0)), MASTERS), places)
+    assert placed_bounds(project) == {i: placed.bounds for i, placed in placed_cavities(project).items()}
