@@ -1,16 +1,20 @@
 """The least circumscribed hexagon of a convex part: never above the true one, for the bound by hexagons.
 
 The bound: N convex bodies alike, turned as they may be, that don't overlap in a rectangle T need the area N h(6), h(n)
-being the least area of an n-gon round one of them (L. Fejes Toth 1950; Dowker 1944 for step 3). The proof, anew:
+being the least area of a polygon of at most n sides round one of them (L. Fejes Toth 1950; Dowker 1944 for step 3: both
+named from memory, nothing rests on them). The proof, anew:
 
 1. Cells. Of all families of convex sets R_i in T that don't overlap and contain the bodies, take one of greatest area
    (there is one: Blaschke's selection, and area is continuous). Where sets meet in a point p, each lies in its cone at
-   p, and the cones follow each other round p, the outer half planes of T's sides among them. Through p runs a line
-   between any two neighbours in that order. A wedge between its lines to both neighbours holds no other cone, hence
-   none of the other sets. Let W_i be where all such lines of R_i, at all its points of contact, leave it. It's convex
-   and holds R_i. If it held more, (1 - e) R_i + e W_i with a small e would be larger, convex, within its wedges, and
-   clear of all that R_i doesn't touch, against the choice. So R_i = W_i: a polygon with no more sides than neighbours
-   (one line serves for all contacts of two sets).
+   p, and the cones follow each other round p, the outer half planes of T's sides among them (at a corner of T two of
+   these overlap; no line is needed between them). Between two neighbours in that order runs a line through p that
+   separates them: one ray of it in the gap between them, the other in what the rest of the cones leave. So the wedge
+   between a set's lines to both neighbours lies between its two gaps and holds no other cone, hence no point inside
+   it is of another set that contains p. Let W_i be what all such lines of R_i, at all its points of contact, leave of
+   T. It's convex and holds R_i. If it held more, (1 - e) R_i + e W_i with a small e would be larger, convex, in T,
+   clear of the sets that R_i touches, as it's within the wedges, and of the others, as they are some way off: against
+   the choice. So R_i = W_i, and each of its sides lies on such a line or on a side of T that it touches: a polygon
+   with no more sides than neighbours (if two sets touch in more points than one, only the line through these will do).
 2. Six sides on the average. Draw a point in each R_i and beyond each of the t <= 4 sides of T that are touched, and
    join neighbours through a place of contact: within a convex set straight, round p from one cone to the next. Nothing
    crosses. With e edges between cells and f from cells to sides, and the t outer points joined in a ring, a plane graph
