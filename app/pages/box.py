@@ -139,7 +139,8 @@ class BoxPage(QWidget):
         # what lays panels on sheets is compiled once on a machine; not while somebody waits for it
         from layout.fill.mixed import warm_mixed
 
-        Thread(target=warm_mixed, name="compile", daemon=True).start()
+        # no daemon: ended in the middle of compiling, it would end the program by an abort
+        Thread(target=warm_mixed, name="compile").start()
 
     def _choose_paper(self, _index: int) -> None:
         self._paper_chosen = True
