@@ -201,3 +201,18 @@ def test_that_the_base_shows_a_hole_and_nothing_stands_in_it(cutter: Cutter, ang
 
 def _is_closed(shape: Shape) -> bool:
     return isinstance(shape, Circle) or shape.closed
+
+
+@pytest.mark.parametrize("play", [0.0, 0.15, 0.4])
+def test_that_every_tab_has_its_play_at_each_flank_and_none_at_the_ends(play: float) -> None:
+    """Flank by flank along the edges where two panels meet, in box coordinates: a feeler gauge would find the fit."""
+    project = bare_project(150.0, 90.0, 50.0, thickness_mm=3.0, joint="tab", tab_mm=10.0, fit_mm=play)
+    base, long_side, short_side = make_parts(project).panels
+    low = [xy for xy in base.outer.vertices if xy[1] <= 1e-9]  # type: ignore[union-attr]
+    feet = [(150.0 - x, y) for x, y in long_side.outer.vertices if y <= 1e-9]  # type: ignore[union-attr]
+    ups = ([y for x, y in side.outer.vertices if x <= 1e-9 and y >= 0.0] for side in (long_side, short_side))  # type: ignore[union-attr]
+    bottoms = (sorted({x for x, _ in edge if 0.0 < x < 150.0}) for edge in (low, feet))
+    uprights = (sorted({y for y in edge if 0.0 < y < 50.0}) for edge in ups)
+    for one, other in (bottoms, uprights):
+        assert len(one) == len(other) >= 2
+        assert [abs(a - b) for a, b in zip(one, other, strict=True)] == pytest.approx([play] * len(one))

@@ -65,6 +65,14 @@ def test_that_times_left_out_take_the_fast_default_and_say_so():
     assert slow.demold_min == pytest.approx(45 * 60 / 7)
 
 
+def test_that_a_pot_life_nobody_typed_ends_long_before_the_demold_time():
+    """Half the demold time: no sheet's silicone is demolded sooner after it sets. Common practice, no source."""
+    quick = parse_mix("a=1.10,b=1.18,ratio=1:1v,demold=6", "--silicone", "silicone")
+    assert (quick.pot_life_min, origin_of(quick, "pot_life_min")) == (3.0, "assumed")
+    slow = parse_mix("a=1.10,b=1.18,ratio=1:1v,demold=16h", "--silicone", "silicone")
+    assert slow.pot_life_min == 7.0
+
+
 @pytest.mark.parametrize(
     ("text", "named"),
     [
