@@ -281,8 +281,8 @@ class _Run:
         yield from _in_turn(
             disc_lattices(self.search), rows.run(kernels, wait, pairs), rectangle_rounds(self.search, wait)
         )
-        if self.search.task.obstacles:
-            # rows are laid for an empty box
+        if not rows.room.plain:
+            # rows are laid for an empty rectangle
             yield from inserted(self.search, lambda: self.masters)
         if self.most_rounds == 0:
             return

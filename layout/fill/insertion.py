@@ -10,7 +10,7 @@ from shapely.geometry.base import BaseGeometry
 from layout.fill.parts import Part, parts_of
 from layout.fill.search import Place, Search, turns_of
 from layout.geometry import FloatArray, PlacedDisc, turned
-from layout.model import Master, Project, RectBox
+from layout.model import BoxShape, Master, OutlineBox, Project, RectBox
 from layout.regions import placed_keep_out
 
 TURNS_DEG: Final = (0.0, 90.0, 180.0, 270.0, 45.0, 135.0)
@@ -53,7 +53,7 @@ def inserted(search: Search, ranked: Callable[[], Sequence[Master]]) -> Iterator
 
 
 def insertions(project: Project, places: tuple[Place, ...], master: Master) -> Iterator[Place]:
-    """Yield places where one more of a master fits into a rectangular box, likely legal; the exact check decides.
+    """Yield places where one more of a master fits into a box, likely legal; the exact check decides.
 
     Parameters
     ----------
@@ -63,13 +63,12 @@ def insertions(project: Project, places: tuple[Place, ...], master: Master) -> I
         The other cavities.
     master : Master
     """
-    shape = project.box.shape
-    if not isinstance(shape, RectBox) or len(places) > MOST_PARTS:
+    if len(places) > MOST_PARTS:
         return
     part = parts_of(project.masters, project.rules.wall_mm)[master.id]
     still = [*((c.master, c.x_mm, c.y_mm, c.angle_deg) for c in project.cavities), *places]
     for angle in _angles(project, still, master, part):
-        free = _free(project, shape, still, part, angle)
+        free = _free(project, still, part, angle)
         spots = sorted(shapely.get_parts(free), key=lambda spot: -float(spot.area))
         for spot in spots[:_MOST_PLACES]:
             if not spot.is_empty:
@@ -87,19 +86,41 @@ def _angles(project: Project, still: list[Place], master: Master, part: Part) ->
     return list(dict.fromkeys([*TURNS_DEG, *there]))[:MOST_TURNS]
 
 
-def _free(project: Project, shape: RectBox, still: list[Place], part: Part, angle_deg: float) -> BaseGeometry:
+def _free(project: Project, still: list[Place], part: Part, angle_deg: float) -> BaseGeometry:
     """Return where the origin of a part at this turn may lie."""
     inset = project.rules.edge_mm + part.rounding_mm - _FORGIVEN_MM
-    points = turned(part.points, angle_deg)
-    (x0, y0), (x1, y1) = points.min(axis=0), points.max(axis=0)
-    low_x, high_x = inset - x0, shape.length_mm - inset - x1
-    low_y, high_y = inset - y0, shape.width_mm - inset - y1
-    if high_x < low_x or high_y < low_y:
-        return shapely.Polygon()
+    room = _in_box(project.box.shape, inset, turned(part.points, angle_deg))
+    if room.is_empty:
+        return room
     mine = [turned(piece, angle_deg) for piece in part.pieces]
     taken = [*_round_cavities(project, still, part, mine), *_round_keep_outs(project, part, mine)]
-    room: BaseGeometry = shapely.box(low_x, low_y, high_x, high_y)
+    if isinstance(project.box.shape, OutlineBox):
+        taken += _round_sides(project.box.shape, inset, mine)
     return room.difference(shapely.union_all(taken))
+
+
+def _in_box(shape: BoxShape, inset_mm: float, points: FloatArray) -> BaseGeometry:
+    """Return where the origin may lie for corners to be in the box; of an outlined box, where the first of them is."""
+    if isinstance(shape, RectBox):
+        (x0, y0), (x1, y1) = points.min(axis=0), points.max(axis=0)
+        low_x, high_x = inset_mm - x0, shape.length_mm - inset_mm - x1
+        low_y, high_y = inset_mm - y0, shape.width_mm - inset_mm - y1
+        return shapely.Polygon() if high_x < low_x or high_y < low_y else shapely.box(low_x, low_y, high_x, high_y)
+    if isinstance(shape, OutlineBox):
+        return shapely.Polygon(np.array(shape.points) - points[0])
+    r = shape.diameter_mm / 2.0
+    if r <= inset_mm:
+        return shapely.Polygon()
+    hull = shapely.get_coordinates(shapely.convex_hull(shapely.MultiPoint(points)))
+    discs = shapely.buffer(shapely.points(r - hull), r - inset_mm, quad_segs=4 * _ARC_SEGMENTS)
+    return shapely.intersection_all(discs)
+
+
+def _round_sides(shape: OutlineBox, inset_mm: float, mine: list[FloatArray]) -> Iterator[BaseGeometry]:
+    """Yield where the origin may not lie for each side of an outlined box."""
+    ring = np.array(shape.points, dtype=np.float64)
+    for side in np.stack((ring, np.roll(ring, -1, axis=0)), axis=1):
+        yield from _sums(side, mine, inset_mm)
 
 
 def _round_cavities(project: Project, still: list[Place], part: Part, mine: list[FloatArray]) -> Iterator[BaseGeometry]:

@@ -85,8 +85,15 @@ class Room:
             return inside
         box = Polygon(self.shape.points)
         shapely.prepare(box)
-        shapes = _geometries(corners)
-        return shapely.contains(box, shapes) & (shapely.distance(shapes, box.exterior) >= self.inset_mm - tol)
+        # far from every side one look at a corner tells; what is left is measured in full
+        x, y = corners[:, 0, 0], corners[:, 0, 1]
+        within = shapely.contains_xy(box, x, y)
+        far = shapely.distance(shapely.points(x, y), box.exterior) - self.inset_mm > 2.0 * self.part.radius_mm
+        near = within & ~far
+        shapes = _geometries(corners[near])
+        near[near] = shapely.contains(box, shapes) & (shapely.distance(shapes, box.exterior) >= self.inset_mm - tol)
+        clear: npt.NDArray[np.bool_] = (within & far) | near
+        return clear
 
 
 def placed_corners(part: Part, x_mm: FloatArray, y_mm: FloatArray, angle_deg: FloatArray) -> FloatArray:

@@ -6,11 +6,12 @@ from layout import edits
 from layout.checks import is_legal
 from layout.fill.fill import FillOptions, fill
 from layout.fill.insertion import insertions
-from layout.model import KeepOut, KeepOutId, Project
+from layout.model import KeepOut, KeepOutId, OutlineBox, Project, RoundBox
 from tests.layout.fill.boxes import disc, master, project, rectangle
 from tests.layout.fill.fill_cases import project_of
 
 BAR = master(rectangle(30.0, 10.0), "bar")
+ELL = ((0.0, 0.0), (170.0, 0.0), (170.0, 80.0), (90.0, 80.0), (90.0, 150.0), (0.0, 150.0))
 
 
 def legal_ones(mold: Project, part: str) -> int:
@@ -43,3 +44,11 @@ def test_that_a_part_taken_out_of_a_full_box_is_put_back(name: str) -> None:
     found = fill(project_of(name), FillOptions(rounds=0)).project
     lacking = edits.remove_cavities(found, [found.cavities[17].id])
     assert legal_ones(lacking, "part") >= 1
+
+
+@pytest.mark.parametrize("shape", [RoundBox(170.0), OutlineBox(ELL)], ids=["round", "ell"])
+def test_that_a_part_taken_out_of_a_full_round_or_outlined_box_is_put_back(shape: RoundBox | OutlineBox) -> None:
+    found = fill(project(shape, BAR, wall=5.0, edge=6.0), FillOptions(rounds=0)).project
+    assert len(found.cavities) >= 12
+    lacking = edits.remove_cavities(found, [found.cavities[5].id])
+    assert legal_ones(lacking, "bar") >= 1
