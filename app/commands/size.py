@@ -5,6 +5,7 @@ import math
 import re
 import sys
 import time
+from collections import Counter
 
 from app.commands.answers import answer
 from app.commands.fill import stop_on_signal
@@ -23,10 +24,12 @@ EXAMPLE = "manymold size bolts.manymold --cavities 48 --max 300x200"
 
 DEFAULT_SECONDS = 30.0
 
+HELP_CAVITIES = "how many cavities, pinned ones included; of several masters, wanted numbers first, then equal shares"
+
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     add_output(parser)
-    parser.add_argument("--cavities", required=True, metavar="N", help="how many cavities, pinned ones included")
+    parser.add_argument("--cavities", required=True, metavar="N", help=HELP_CAVITIES)
     parser.add_argument("--max", metavar="LxW", help="inner length and width the box must not pass")
     parser.add_argument("--proportion", metavar="A:B", help="inner length to width, exactly")
     parser.add_argument("--seconds", metavar="S", help=f"how long it may search ({DEFAULT_SECONDS:g})")
@@ -105,10 +108,18 @@ def _as_it_was(file: str, wanted: int, result: SizeResult, options: SizeOptions)
 
 
 def _text(written: str, wanted: int, result: SizeResult) -> str:
-    box = f"{counted(result.count, 'cavity')} in a box of {_size_text(result.project)} inside"
+    count = f"{counted(result.count, 'cavity')}{_of_each(result.project)}"
+    box = f"{count} in a box of {_size_text(result.project)} inside"
     silicone = volume_text(result.silicone_ml, result.project.units)
     short = "" if result.count >= wanted else f" No box within the limits was found for {wanted}."
     return f"Wrote {written}: {box}, {silicone} of silicone.{short}{_held_open(result.project)}"
+
+
+def _of_each(project: Project) -> str:
+    """Return how many of each master there are; empty where there is one master."""
+    counts = Counter(cavity.master for cavity in project.cavities)
+    kinds = ", ".join(f"{counts[m.id]} {m.name or m.id}" for m in project.masters if counts[m.id])
+    return f" ({kinds})" if len(project.masters) > 1 else ""
 
 
 def _ends(keep_out: KeepOut) -> tuple[float, float]:

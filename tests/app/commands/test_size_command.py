@@ -115,3 +115,15 @@ def test_that_a_keep_out_that_holds_the_box_open_is_named(bolts: str, capsys: py
     assert run(["size", bolts, "--cavities", "4", "--rounds", "1", "--max", "150x150"]) == 3
     told = capsys.readouterr()
     assert "keep-out k1 stays where it is and reaches beyond the largest size" in told.out + told.err
+
+
+def test_that_a_mixed_box_says_how_many_of_each_it_holds(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    path = str(tmp_path / "mixed.manymold")
+    masters = ["--master", "disc:20x5", "--name", "pin", "--count", "2", "--master", "rect:30x12x8", "--name", "clip"]
+    assert run(["new", path, "--box", "200x200", *masters]) == 0
+    capsys.readouterr()
+    assert run(["size", path, "--cavities", "7", "--rounds", "0"]) == 0
+    assert "7 cavities (2 pin, 5 clip) in a box of" in capsys.readouterr().out
+    project = project_file.load(path)
+    assert [m.wanted for m in project.masters] == [2, None]
+    assert sorted(c.master for c in project.cavities) == ["clip"] * 5 + ["pin"] * 2
