@@ -99,6 +99,8 @@ def filling(table: QTableWidget) -> Iterator[None]:
         yield
     finally:
         head.setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
+        # now: what fits its rows to their contents goes by the columns
+        table.resizeColumnsToContents()
 
 
 def shown_table(titles: Sequence[str], name: str) -> QTableWidget:

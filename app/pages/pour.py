@@ -231,7 +231,8 @@ class PourPage(QWidget):
             for row, (reading, name) in enumerate(rows):
                 self._show_reading(row, reading, name, large, project.pour.scale_step_g)
         self.readings.setColumnHidden(2, all(len(reading.readings) < _FIGURES for reading, _ in rows))
-        self.readings.resizeRowsToContents()
+        # once the columns have their widths, which the last event before this one may have changed
+        QTimer.singleShot(0, self.readings, self.readings.resizeRowsToContents)
         self.facts.setHtml(facts_html(content))
         self.silicone_clock.show_times(found.silicone_times, project.pour.start)
         self.resin_clock.show_times(found.resin_times, None)
