@@ -27,7 +27,7 @@ from layout.fill.even_features import (
     ring_of,
     still_features,
 )
-from layout.fill.even_spread import solved, spread_step, worth
+from layout.fill.even_spread import BOTH, Method, solved, spread_step, worth
 from layout.geometry import FloatArray
 from layout.model import Cavity, Project, RectBox, RoundBox
 from layout.regions import placed_keep_out
@@ -126,9 +126,8 @@ class _Climb:
         if self.before_mm is None:
             return True
         self.told_mm = self.before_mm
-        best = self.up(start)
+        best = found = self.highest(start)
         self.spread(best)
-        found = best
         # parts that lie exactly in line push each other nowhere but along the line: shake them and see
         rng = np.random.default_rng(0)
         for _ in range(_SHAKES):
@@ -141,8 +140,14 @@ class _Climb:
             if (trial.least_wall_mm() or 0.0) > (best.least_wall_mm() or 0.0) + _LEAST_GAIN_MM:
                 best = trial
         if best is not found:
-            self.spread(best)
+            self.spread(self.highest(best))
         return True
+
+    def highest(self, state: "_State") -> "_State":
+        """Return the state from which neither way of solving the programs gains anything."""
+        for method in BOTH:
+            state = self.up(state, method)
+        return state
 
     def spread(self, state: "_State") -> None:
         """Share the room between all walls, the least kept, and tell of it."""
@@ -168,12 +173,12 @@ class _Climb:
             if gain < 0.5 * hoped or gain < _LEAST_SPREAD:
                 trust *= 0.4
 
-    def up(self, state: "_State") -> "_State":
+    def up(self, state: "_State", method: Method = BOTH[0]) -> "_State":
         """Return the state after as many steps as gain something."""
         trust = farthest = state.first_trust_mm()
         while self.rounds < self.most_rounds and trust > _LEAST_TRUST_MM and not self.teller.stopped:
             self.rounds += 1
-            trial, hoped = state.moved(trust)
+            trial, hoped = state.moved(trust, method)
             now = state.least_wall_mm() or 0.0
             if trial is None or hoped - now < _LEAST_GAIN_MM:
                 break
@@ -270,15 +275,17 @@ class _State:
                 step[i, :2] = -out * over / max(float(np.hypot(*out)), 1e-9)
         return self._after(step)
 
-    def moved(self, trust: float) -> tuple["_State | None", float]:
+    def moved(self, trust: float, method: Method) -> tuple["_State | None", float]:
         """Return the layout after one linear program, and the least wall it promised, mm."""
         now = self.least_wall_mm() or 0.0
         near = now + 5.0 * trust
         counted = pair_features(self.bodies, self.pairs(near), near)
-        step, hoped = self._program(counted, self._kept(trust), trust)
+        step, hoped = self._program(counted, self._kept(trust), trust, method)
         return (None, hoped) if step is None else (self._after(step), hoped)
 
-    def _program(self, counted: Features, kept: Features, trust: float) -> tuple[FloatArray | None, float]:
+    def _program(
+        self, counted: Features, kept: Features, trust: float, method: Method
+    ) -> tuple[FloatArray | None, float]:
         n, k = len(self.bodies), len(counted.gap)
         rows, columns, values = joined([counted, kept]).entries(self._reach_mm())
         entries = (
@@ -291,7 +298,7 @@ class _State:
         cost = np.zeros(3 * n + 1)
         cost[-1] = -1.0
         most = float(counted.gap.max(initial=0.0)) + 10.0 * trust
-        found = solved(cost, entries, limits, [*self._bounds(trust), (None, most)])
+        found = solved(cost, entries, limits, [*self._bounds(trust), (None, most)], (method,))
         return (None, 0.0) if found is None else (found[:-1].reshape(n, 3), float(found[-1]))
 
     def _reach_mm(self) -> FloatArray:
