@@ -243,12 +243,16 @@ class _Sizing:
         found = fill(project, options, should_stop=self._halted)
         return Counter(c.master for c in found.project.cavities) == self.counts and self._take(found.project)
 
+    @property
+    def _lies_either_way(self) -> bool:
+        """Whether a box is as good turned by a quarter: where the parts may be, so may it."""
+        one, other = self.options.max_length_mm, self.options.max_width_mm
+        return one == other and all(self.base.turn_of(m) in ("free", "90") for m in self._masters)
+
     def _families(self) -> list[_Family]:
         if not self.shapes.free:
             return [_Family(1.0)]
-        one, other = self.options.max_length_mm, self.options.max_width_mm
-        # where parts may lie either way, so may the box
-        either = one == other and all(self.base.turn_of(m) in ("free", "90") for m in self._masters)
+        either = self._lies_either_way
         shares = [share for p in _PROPORTIONS for share in ((p,) if either or p == 1.0 else (p, 1.0 / p))]
         if self.best is not None:
             length, width = inner_size_mm(self.best.box.shape)
@@ -344,8 +348,12 @@ class _Sizing:
 
     def _fills(self) -> Iterator[None]:
         """Fill boxes, the most hopeful families first, until none gets smaller; yield after each."""
-        families = self._families()
+        families, by_hand = self._families(), self.shapes.by_hand(self._best_area, self._lies_either_way)
         while families and self._round_left():
+            shape = next(by_hand, None)
+            if shape is not None:
+                self._fill(shape)
+                yield
             family = max(families, key=lambda f: f.cut)
             shape = self.shapes.of(self._best_area() * (1.0 - family.cut), family.share)
             if shape is None or inner_area_mm2(shape) >= self._best_area() or not self._fill(shape):

@@ -1,6 +1,7 @@
 """The boxes that `size` may choose from, and the tight one round a layout: rounded to what is written down."""
 
 import math
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from typing import Final
 
@@ -16,6 +17,12 @@ from layout.tolerances import LONGEST_LENGTH_MM
 
 STEP_MM: Final = 1e-4
 """Sizes of boxes are written in such steps, mm."""
+
+_BY_HAND_MM: Final = 5.0
+"""The steps in which somebody would try sizes of a box by hand."""
+
+_SLIMMEST: Final = 8.0
+"""Nobody would try a box longer than so many times its width."""
 
 
 def rounded_up_mm(value_mm: float) -> float:
@@ -114,6 +121,37 @@ class Shapes:
             length, width = a * scale, b * scale
         shape = RectBox(rounded_up_mm(length), rounded_up_mm(width))
         return shape if self._allowed(shape) else None
+
+    def by_hand(self, best_mm2: Callable[[], float], either_way: bool) -> Iterator[BoxShape]:
+        """Yield boxes of whole 5 mm, each the largest not tried yet that is smaller than the best so far.
+
+        Parameters
+        ----------
+        best_mm2 : callable
+            The area of the best box so far, asked for each box anew.
+        either_way : bool
+            Whether a box turned by a quarter is the same.
+
+        Notes
+        -----
+        Somebody who tries sizes by hand tries these, and must find none better.
+        """
+        tried: set[BoxShape] = set()
+        while self.free and not self.fixed:
+            best, left = best_mm2(), []
+            for number in range(1, math.ceil(math.sqrt(best * _SLIMMEST) / _BY_HAND_MM)):
+                length = number * _BY_HAND_MM
+                width = math.floor((best - 1e-6) / length / _BY_HAND_MM) * _BY_HAND_MM
+                if length > _SLIMMEST * width or width > (1.0 if either_way else _SLIMMEST) * length:
+                    continue
+                shape = self.rect(length, width)
+                if shape is not None and shape not in tried:
+                    left.append(shape)
+            if not left:
+                return
+            shape = max(left, key=inner_area_mm2)
+            tried.add(shape)
+            yield shape
 
     def _tube(self, diameter: float) -> RoundBox | None:
         shape = RoundBox(rounded_up_mm(diameter))
