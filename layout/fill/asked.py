@@ -7,7 +7,7 @@ from typing import Final
 
 from layout import edits
 from layout.errors import BadValueError
-from layout.fill.fill import FillOptions, FillResult, Progress, fill
+from layout.fill.fill import DEFAULT_ROUNDS, FillOptions, FillResult, Progress, fill
 from layout.model import Cavity, Master, Project
 
 LEFT_OUT: Final = 0
@@ -80,6 +80,9 @@ def fill_as_asked(
     endless = [m.name for m in to_place(project) if m.wanted is None]
     if endless:
         raise BadValueError("fill", f"as many {endless[0]} as fit are wanted", "give a number of each master first")
+    if options.rounds is None and options.seconds is None and should_stop is None:
+        # the question asked below is one that may never be answered by yes
+        options = replace(options, rounds=DEFAULT_ROUNDS)
     done = False
 
     def look(progress: Progress) -> None:

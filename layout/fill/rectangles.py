@@ -201,6 +201,9 @@ class Sums:
     def of(cls, length: float, width: float, a: float, b: float) -> "Sums | None":
         """Return the sums; None where no rectangle fits or they are too many."""
         longer, shorter = max(length, width), min(length, width)
+        if shorter + _SUM_TOL_MM < min(a, b) or longer > _MOST_SUMS * min(a, b):
+            # the multiples of the shorter side alone would be too many
+            return None
         i, j = np.mgrid[0 : int(longer / a + 1e-6) + 2, 0 : int(longer / b + 1e-6) + 2]
         sums = np.sort((i * a + j * b).ravel())
         sums = sums[sums <= longer + _SUM_TOL_MM]

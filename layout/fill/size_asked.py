@@ -88,14 +88,14 @@ def shares(project: Project, cavities: int) -> dict[MasterId, int]:
     Parameters
     ----------
     project : Project
-        With its pinned cavities only; they count. If all masters have wanted numbers, what is beyond them is shared in
-        their proportion.
+        With its pinned cavities only; they count, also those of masters that are left out. If all masters have wanted
+        numbers, what is beyond them is shared in their proportion.
     """
     masters = tuple(m for m in project.masters if m.wanted != 0)
     if not masters:
         raise BadValueError("size", "every master is left out", "give one a number above 0, or none")
     search = MixedSearch(Task(project, masters[0]), lambda: False, masters=masters)
-    counts = search.counts(())
+    counts = search.pinned | search.counts(())
     for _ in range(cavities - sum(counts.values())):
         counts[search.ranked(counts)[0].id] += 1
     return {master: count for master, count in counts.items() if count}
@@ -106,5 +106,6 @@ def with_wanted(project: Project, counts: dict[MasterId, int]) -> Project:
     if len(project.masters) == 1:
         return project
     for master in project.masters:
-        project = edits.replace_master(project, replace(master, wanted=counts.get(master.id, 0)))
+        if master.wanted != 0:
+            project = edits.replace_master(project, replace(master, wanted=counts.get(master.id, 0)))
     return project

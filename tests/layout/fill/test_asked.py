@@ -19,7 +19,7 @@ from layout.fill.asked import (
     to_place,
     without_surplus,
 )
-from layout.fill.fill import FillOptions, fill
+from layout.fill.fill import DEFAULT_ROUNDS, FillOptions, fill
 from layout.masters import read_master
 from layout.model import Box, Project, RectBox
 
@@ -46,6 +46,16 @@ def test_that_wanted_numbers_are_met_and_not_passed() -> None:
     assert not result.stopped_early
     assert not check(result.project)
     assert outcome_sentence(result.project) == "All that is wanted is in the box: 20 x Bolt head, 4 x Bracket."
+
+
+@pytest.mark.timeout(60)
+def test_that_a_number_out_of_reach_ends_by_itself_where_nothing_says_when_to_stop() -> None:
+    # one fits, two can't be ruled out by any bound
+    mold = replace(shelf(3), box=Box(RectBox(53.0, 53.0)))
+    result = fill_as_asked(mold, FillOptions(), no_more=True)
+    assert (result.count, result.stopped_early) == (1, False)
+    assert result.upper_bound > 1
+    assert result.rounds == DEFAULT_ROUNDS
 
 
 def test_that_the_box_is_filled_up_once_the_wanted_numbers_are_there() -> None:

@@ -5,7 +5,7 @@ from hypothesis import strategies as st
 from layout import edits
 from layout.checks import is_legal
 from layout.fill.bounds import upper_bound
-from layout.fill.rectangles import fill_rectangles
+from layout.fill.rectangles import Sums, fill_rectangles
 from layout.fill.search import Search, Task
 from layout.geometry import Disc
 from layout.model import KeepOut, KeepOutId, Master, Project, RoundBox
@@ -79,3 +79,18 @@ def test_that_a_stop_is_obeyed() -> None:
     fill_rectangles(search)
     assert len(asked) == 2
     assert search.count >= 105 * 92
+
+
+@pytest.mark.parametrize(("box", "edge"), [((120.0, 90.0), 500.0), ((20.0, 20.0), 30.0), ((11.9, 4000.0), 0.0)])
+def test_that_a_rectangle_that_the_edge_leaves_no_room_for_is_placed_nowhere(
+    box: tuple[float, float], edge: float
+) -> None:
+    part = master(rectangle(20.0, 12.0))
+    assert filled(project(box, part, wall=5.0, edge=edge), part).best == ()
+
+
+def test_that_parts_far_too_small_for_a_table_of_their_sums_are_left_alone_at_once() -> None:
+    # all sums of these sides, 45 million, would take 360 MB
+    assert Sums.of(3000.0, 2000.0, 0.5, 0.4) is None
+    assert Sums.of(400.0, 30.0, 2.0, 1.0) is None
+    assert Sums.of(399.0, 30.0, 2.0, 1.0) is not None

@@ -243,3 +243,16 @@ def test_that_no_box_of_the_grid_holds_the_same_mix_with_less(cavities: int) -> 
     lost, tried = losses(found, cavities, 5, filled)
     assert tried >= 1
     assert not lost
+
+
+def test_that_a_pinned_cavity_of_a_master_that_is_left_out_counts() -> None:
+    out, part = replace(master(rectangle(20.0, 12.0), "out"), wanted=0), disc(9.0)
+    mold = project((120, 90), out, part, wall=3.0, edge=3.0)
+    mold, ids = edits.add_cavities(mold, [(out.id, 20.0, 20.0, 0.0)])
+    mold = edits.pin_cavities(mold, ids, True)
+    assert shares(mold, 3) == {out.id: 1, part.id: 2}
+    found = size_box(mold, 3, SizeOptions(rounds=0))
+    assert found.reached
+    assert [c.master for c in found.project.cavities] == [out.id, part.id, part.id]
+    assert found.project.masters == mold.masters
+    assert is_legal(found.project)
