@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
@@ -25,6 +26,8 @@ if TYPE_CHECKING:
     from collections.abc import Collection, Mapping, Sequence
 
     import numpy.typing as npt
+
+    from layout.geometry import Segment
 
     _Indices = npt.NDArray[np.intp]
 
@@ -89,9 +92,11 @@ def check_placed(
     subjects = set(only)
     wall_mm = project.rules.wall_mm
     findings: list[Finding] = []
+    shapes = list(placed.values())
     chosen = [k for k, cavity_id in enumerate(ids) if cavity_id in subjects]
-    for i, j in _near_pairs(list(placed.values()), wall_mm, chosen):
-        finding = _wall_finding(ids[i], ids[j], placed[ids[i]], placed[ids[j]], wall_mm)
+    pairs = _near_pairs(shapes, wall_mm, chosen)
+    for (i, j), gap in zip(pairs, _gaps(shapes, pairs), strict=True):
+        finding = _wall_finding(ids[i], ids[j], shapes[i], shapes[j], wall_mm, gap)
         if finding:
             findings.append(finding)
     for k in chosen:
@@ -151,15 +156,56 @@ def _near_pairs(placed: list[Placed], wall_mm: float, chosen: Sequence[int]) -> 
     """Pairs that might be closer than the wall, of which at least one is chosen, in the order of the footprints."""
     if len(placed) < 2 or not chosen:
         return []
+    reach = max(wall_mm, CLEARANCE_TOL_MM)
     polygons = np.array([as_polygon(p) for p in placed], dtype=object)
-    tree = shapely.STRtree(polygons)
-    found = tree.query(polygons[list(chosen)], predicate="dwithin", distance=max(wall_mm, CLEARANCE_TOL_MM))
-    pairs = {(min(i, j), max(i, j)) for i, j in ((chosen[int(k)], int(j)) for k, j in found.T) if i != j}
-    return sorted(pairs)
+    subjects = np.array(chosen)
+    around = shapely.bounds(polygons[subjects]) + np.array([-reach, -reach, reach, reach])
+    found = shapely.STRtree(polygons).query(shapely.box(*around.T))
+    one, other = subjects[found[0]], found[1]
+    first, second = np.minimum(one, other), np.maximum(one, other)
+    # each pair once: a tree asked for what is near each of all tells every pair twice
+    codes = np.unique((first * len(polygons) + second)[first != second])
+    first, second = np.divmod(codes, len(polygons))
+    near = _within(polygons, first, second, reach)
+    return list(zip(first[near].tolist(), second[near].tolist(), strict=True))
 
 
-def _wall_finding(a_id: CavityId, b_id: CavityId, a: Placed, b: Placed, wall_mm: float) -> Finding | None:
-    d = distance_mm(a, b)
+def _within(
+    polygons: npt.NDArray[np.object_], first: _Indices, second: _Indices, reach_mm: float
+) -> npt.NDArray[np.bool_]:
+    """Return which pairs are as near as that; what is prepared for it is not kept: that of a thousand is large."""
+    ours = polygons[np.unique(first)]
+    ours = ours[~shapely.is_prepared(ours)]
+    shapely.prepare(ours)
+    near: npt.NDArray[np.bool_] = shapely.dwithin(polygons[first], polygons[second], reach_mm)
+    shapely.destroy_prepared(ours)
+    return near
+
+
+def _gaps(placed: list[Placed], pairs: list[tuple[int, int]]) -> list[tuple[float, Segment | None]]:
+    """Return how far each pair is apart, mm, and for two outlines the segment that says so, which is found with it."""
+    found: list[tuple[float, Segment | None]] = [(0.0, None)] * len(pairs)
+    outlines = []
+    for k, (i, j) in enumerate(pairs):
+        if isinstance(placed[i], PlacedDisc) or isinstance(placed[j], PlacedDisc):
+            found[k] = distance_mm(placed[i], placed[j]), None
+        else:
+            outlines.append(k)
+    if outlines:
+        some = np.array([[placed[i], placed[j]] for i, j in (pairs[k] for k in outlines)], dtype=object)
+        ends = shapely.get_coordinates(shapely.shortest_line(some[:, 0], some[:, 1])).tolist()
+        for k, (ax, ay), (bx, by) in zip(outlines, ends[::2], ends[1::2], strict=True):
+            gap, (i, j) = math.hypot(bx - ax, by - ay), pairs[k]
+            # where they meet, the ends may be apart by their last digits, and only no distance at all is an overlap
+            touch = gap <= CLEARANCE_TOL_MM
+            found[k] = (distance_mm(placed[i], placed[j]), None) if touch else (gap, ((ax, ay), (bx, by)))
+    return found
+
+
+def _wall_finding(
+    a_id: CavityId, b_id: CavityId, a: Placed, b: Placed, wall_mm: float, gap: tuple[float, Segment | None]
+) -> Finding | None:
+    d, segment = gap
     if d >= wall_mm - CLEARANCE_TOL_MM and d > 0.0:
         return None
     if d <= 0.0:
@@ -169,7 +215,7 @@ def _wall_finding(a_id: CavityId, b_id: CavityId, a: Placed, b: Placed, wall_mm:
         d = 0.0
         if wall_mm <= CLEARANCE_TOL_MM:
             return None
-    return Finding("thin_wall", Severity.REFUSE, (a_id, b_id), d, wall_mm, "mm", nearest_segment(a, b))
+    return Finding("thin_wall", Severity.REFUSE, (a_id, b_id), d, wall_mm, "mm", segment or nearest_segment(a, b))
 
 
 def _place_findings(project: Project, cavity_id: CavityId, placed: Placed) -> list[Finding]:

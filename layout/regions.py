@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -208,8 +207,8 @@ def placed_bounds(project: Project) -> dict[CavityId, tuple[float, float, float,
             found |= {c.id: PlacedDisc(c.x_mm, c.y_mm, footprint.radius_mm).bounds for c in cavities}
         else:
             # each angle once: the least of shifted numbers is the shifted least, to the last bit
-            angles = {c.angle_deg: replace(c, x_mm=0.0, y_mm=0.0) for c in cavities}
-            xy = _all_corners(np.array(footprint.points), list(angles.values()))
+            angles = list(dict.fromkeys(c.angle_deg for c in cavities))
+            xy = _all_turned(np.array(footprint.points), angles)
             extents = dict(zip(angles, np.hstack([xy.min(axis=1), xy.max(axis=1)]).tolist(), strict=True))
             for c in cavities:
                 x0, y0, x1, y1 = extents[c.angle_deg]
@@ -234,11 +233,18 @@ def _all_placed(points: FloatArray, cavities: list[Cavity]) -> list[Polygon]:
 
 def _all_corners(points: FloatArray, cavities: list[Cavity]) -> FloatArray:
     """Return the corners of one outline in many places: by cavity, corner, and x or y."""
-    turns = np.array([cos_sin(c.angle_deg) for c in cavities])
+    xy = _all_turned(points, [c.angle_deg for c in cavities])
+    xy += np.array([(c.x_mm, c.y_mm) for c in cavities])[:, np.newaxis, :]
+    return xy
+
+
+def _all_turned(points: FloatArray, angles_deg: list[float]) -> FloatArray:
+    """Return the corners of one outline at many angles: by angle, corner, and x or y."""
+    turns = np.array([cos_sin(angle) for angle in angles_deg])
     cos, sin = turns[:, :1], turns[:, 1:]
-    xy = np.empty((len(cavities), len(points), 2))
-    xy[:, :, 0] = points[:, 0] * cos - points[:, 1] * sin + np.array([[c.x_mm] for c in cavities])
-    xy[:, :, 1] = points[:, 0] * sin + points[:, 1] * cos + np.array([[c.y_mm] for c in cavities])
+    xy = np.empty((len(angles_deg), len(points), 2))
+    xy[:, :, 0] = points[:, 0] * cos - points[:, 1] * sin
+    xy[:, :, 1] = points[:, 0] * sin + points[:, 1] * cos
     return xy
 
 

@@ -1,14 +1,15 @@
 """Where a copy or a new cavity may stand: the legal place nearest to a wish."""
 
 import math
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
+from dataclasses import replace
 from typing import Final
 
 import numpy as np
 import shapely
 
 from layout import edits
-from layout.geometry import Placed, as_polygon, depth_mm, distance_mm, moved
+from layout.geometry import FloatArray, Placed, as_polygon, depth_mm, distance_mm, moved
 from layout.hold import Hold
 from layout.model import CavityId, MasterId, Project
 from layout.regions import edge_distance_mm, inner_size_mm, placed_cavities, placed_keep_out
@@ -21,14 +22,12 @@ _LOOKS: Final = 4000
 class _Room:
     """What stands in the box, asked whether a group of footprints has room."""
 
-    def __init__(self, project: Project, but: Collection[CavityId]) -> None:
+    def __init__(self, project: Project, placed: Mapping[CavityId, Placed], but: Collection[CavityId]) -> None:
         self._shape = project.box.shape
         self._edge_mm = project.rules.edge_mm
         wall = project.rules.wall_mm
         skipped = set(but)
-        self._still: list[tuple[Placed, float]] = [
-            (p, wall) for i, p in placed_cavities(project).items() if i not in skipped
-        ]
+        self._still: list[tuple[Placed, float]] = [(p, wall) for i, p in placed.items() if i not in skipped]
         self._still += [(placed_keep_out(k), 0.0) for k in project.keep_outs]
         self._wall_mm = wall
         self._tree = shapely.STRtree(np.array([as_polygon(p) for p, _ in self._still], dtype=object))
@@ -50,11 +49,14 @@ class _Room:
         return True
 
 
-def _rings(step_mm: float, farthest_mm: float) -> Iterator[tuple[float, float]]:
-    """Shifts on a grid, nearest first."""
+def _rings(step_mm: float, farthest_mm: float, low: FloatArray, high: FloatArray) -> Iterator[tuple[float, float]]:
+    """Shifts on a grid between two corners, nearest first."""
     count = math.ceil(farthest_mm / step_mm)
-    grid = [(i * step_mm, j * step_mm) for i in range(-count, count + 1) for j in range(-count, count + 1)]
-    yield from sorted(grid, key=lambda s: (s[0] ** 2 + s[1] ** 2, s))
+    steps = np.arange(-count, count + 1) * step_mm
+    x, y = (steps[(lo <= steps) & (steps <= hi)] for lo, hi in zip(low, high, strict=True))
+    across, up = (grid.ravel() for grid in np.meshgrid(x, y))
+    for k in np.lexsort((up, across, across * across + up * up)).tolist():
+        yield float(across[k]), float(up[k])
 
 
 def nearest_place(project: Project, ids: Collection[CavityId]) -> tuple[float, float] | None:
@@ -71,26 +73,44 @@ def nearest_place(project: Project, ids: Collection[CavityId]) -> tuple[float, f
     the nearest rest wins. So a place is at the wall exactly. Lanes thinner than the grid may be missed.
     """
     placed = placed_cavities(project)
-    group = [placed[i] for i in placed if i in set(ids)]
-    room = _Room(project, ids)
+    asked = set(ids)
+    group = [p for i, p in placed.items() if i in asked]
+    room = _Room(project, placed, ids)
     if not group or room.has(group):
         return 0.0, 0.0
     far = math.hypot(*inner_size_mm(project.box.shape)) + math.hypot(*_middle_off(project, group))
     step = max(_least_side_mm(group) / 4.0, math.sqrt(4.0 * far * far / _LOOKS), 0.25)
     best: tuple[float, float] | None = None
     tried = 0
-    for dx, dy in _rings(step, far):
+    for dx, dy in _rings(step, far, *_shifts_inside(project, group)):
         found = best is not None and math.hypot(dx, dy) > math.hypot(*best) + 2.0 * step
         if found or tried >= 6:
             break
         if not room.has([moved(p, dx, dy) for p in group]):
             continue
         tried += 1
-        rest = Hold.begin(edits.move_cavities(project, ids, dx, dy), ids).move_to(-dx, -dy)
+        there = edits.move_cavities(project, ids, dx, dy)
+        rest = Hold.begin(there, ids, _placed_there(placed, there, ids)).move_to(-dx, -dy)
         shift = (dx + rest.dx_mm, dy + rest.dy_mm)
         if best is None or math.hypot(*shift) < math.hypot(*best):
             best = shift
     return best
+
+
+def _shifts_inside(project: Project, group: Sequence[Placed]) -> tuple[FloatArray, FloatArray]:
+    """The least and the greatest shifts along x and y with which a group may keep the edge of any box so large."""
+    extents = np.array([p.bounds for p in group])
+    edge = project.rules.edge_mm - CLEARANCE_TOL_MM
+    size = np.array(inner_size_mm(project.box.shape))
+    return edge - extents[:, :2].min(axis=0), size - edge - extents[:, 2:].max(axis=0)
+
+
+def _placed_there(
+    placed: Mapping[CavityId, Placed], there: Project, ids: Collection[CavityId]
+) -> dict[CavityId, Placed]:
+    """Every cavity where a project has it, of which only these have moved."""
+    moving = set(ids)
+    return {**placed, **placed_cavities(replace(there, cavities=tuple(c for c in there.cavities if c.id in moving)))}
 
 
 def _middle_off(project: Project, group: Sequence[Placed]) -> tuple[float, float]:

@@ -1,6 +1,6 @@
 """A drag, from press to release, as the window uses it."""
 
-from collections.abc import Collection
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -74,16 +74,25 @@ class Hold:
     snapshot: a `Hold` lives as long as one drag and remembers where it is.
     """
 
-    def __init__(self, project: Project, ids: Collection[CavityId]) -> None:
+    def __init__(
+        self, project: Project, ids: Collection[CavityId], placed: Mapping[CavityId, Placed] | None = None
+    ) -> None:
         self._project = project
         self._ids = tuple(ids)
-        self._slide = Slide(situation(project, ids))
+        self._slide = Slide(situation(project, ids, placed))
         self._start = np.zeros(2)
         self._passing = False
 
     @classmethod
-    def begin(cls, project: Project, ids: Collection[CavityId]) -> "Hold":
+    def begin(
+        cls, project: Project, ids: Collection[CavityId], placed: Mapping[CavityId, Placed] | None = None
+    ) -> "Hold":
         """Return a drag of these cavities from where they are.
+
+        Parameters
+        ----------
+        placed : mapping of CavityId to Placed, optional
+            Every cavity where the project has it, in its order, if that is known already.
 
         Raises
         ------
@@ -91,7 +100,7 @@ class Hold:
             If one is not in the project.
         """
         edits.change_cavities(project, ids, lambda cavity: cavity)
-        return cls(project, ids)
+        return cls(project, ids, placed)
 
     def move_to(self, dx_mm: float, dy_mm: float) -> HeldMove:
         """Follow the pointer and return where the cavities are.

@@ -1,6 +1,6 @@
 """What surrounds the dragged parts: built once as the drag begins, asked at every step."""
 
-from collections.abc import Collection
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -217,13 +217,16 @@ def _sorted_field(cores: Cores, needs: FloatArray, at: FloatArray, reach_mm: flo
     return Field(chosen, needs[order], gaps[order], at.copy(), reach_mm)
 
 
-def situation(project: Project, ids: Collection[CavityId]) -> Situation:
-    """Return what surrounds these cavities in a project."""
-    placed = placed_cavities(project)
-    chosen = tuple(i for i in placed if i in set(ids))
+def situation(
+    project: Project, ids: Collection[CavityId], placed: Mapping[CavityId, Placed] | None = None
+) -> Situation:
+    """Return what surrounds these cavities in a project; ``placed`` as in `Hold.begin`."""
+    placed = placed_cavities(project) if placed is None else placed
+    asked = set(ids)
+    chosen = tuple(i for i in placed if i in asked)
     parts = [placed[i] for i in chosen]
     wall = project.rules.wall_mm
-    obstacles = [obstacle("cavity", i, p, wall) for i, p in placed.items() if i not in set(chosen)]
+    obstacles = [obstacle("cavity", i, p, wall) for i, p in placed.items() if i not in asked]
     obstacles += [obstacle("keep-out", k.id, placed_keep_out(k), 0.0) for k in project.keep_outs]
     if isinstance(project.box.shape, OutlineBox):
         obstacles.append(obstacle("side", "", inner_polygon(project.box.shape), project.rules.edge_mm))

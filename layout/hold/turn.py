@@ -5,6 +5,7 @@ from collections.abc import Callable, Collection
 from dataclasses import dataclass
 from typing import Final
 
+import numpy as np
 import shapely
 
 from layout import edits
@@ -44,8 +45,11 @@ class _Part:
     cavity: Cavity
     about: XY
     sweep_mm: float
+    start: Placed
 
     def placed(self, by_deg: float) -> Placed:
+        if by_deg == 0.0:
+            return self.start
         there = edits.turned_cavity(self.cavity, by_deg, self.about)
         return place(self.footprint, there.x_mm, there.y_mm, there.angle_deg)
 
@@ -68,6 +72,7 @@ class _Watch:
     pair: _Pair
     start_deg: float
     least_mm: float
+    first_mm: float
 
     @property
     def sweep_mm(self) -> float:
@@ -111,9 +116,11 @@ class Turning:
     def turn_to(self, by_deg: float) -> HeldTurn:
         """Turn on, from where the last call left off, to an angle counted from the beginning."""
         asked = by_deg - self._by
-        watched = [
-            _Watch(pair, self._by, min(pair.spare_at_mm(self._by), REST_MARGIN_MM) - 1e-10) for pair in self._pairs
-        ]
+        watched = []
+        for pair in self._pairs:
+            spare = pair.spare_at_mm(self._by)
+            least = min(spare, REST_MARGIN_MM) - 1e-10
+            watched.append(_Watch(pair, self._by, least, spare - least))
         gone = _free_turn_deg(watched, asked)
         self._by = by_deg if gone == asked else self._by + gone
         return HeldTurn(self._by, gone != asked)
@@ -130,25 +137,33 @@ def _pairs(project: Project, chosen: set[CavityId], about: XY) -> list[_Pair]:
     still += [(placed_keep_out(k), 0.0) for k in project.keep_outs]
     tree = shapely.STRtree([as_polygon(p) for p, _ in still])
     pivot = shapely.points(about)
+    turning = [c for c in project.cavities if c.id in chosen]
+    footprints = {m.id: m.footprint for m in project.masters}
     found: list[_Pair] = []
-    for cavity in project.cavities:
-        if cavity.id not in chosen:
-            continue
-        sweep, own = _reach_mm(placed[cavity.id], about)
+    for cavity, (sweep, own) in zip(turning, _reaches_mm([placed[c.id] for c in turning], about), strict=True):
         if sweep == 0.0:
             continue  # a disc about its own centre goes nowhere
-        part = _Part(project.master(cavity.master).footprint, cavity, about, sweep)
-        near = tree.query(pivot, predicate="dwithin", distance=sweep + own + project.rules.wall_mm + 0.01)
+        part = _Part(footprints[cavity.master], cavity, about, sweep, placed[cavity.id])
+        reach = sweep + own + project.rules.wall_mm + 0.01
+        near = tree.query(pivot, predicate="dwithin", distance=reach) if still else ()
         found += [_Pair(part, _over_wall(*still[int(k)])) for k in sorted(near)]
         found.append(_Pair(part, _over_edge(project.box.shape, project.rules.edge_mm)))
     return found
 
 
-def _reach_mm(placed: Placed, about: XY) -> tuple[float, float]:
-    """How far from the pivot the corners of a part reach, or the centre of a disc; and the disc's radius."""
-    if isinstance(placed, PlacedDisc):
-        return math.hypot(placed.x_mm - about[0], placed.y_mm - about[1]), placed.radius_mm
-    return float(shapely.hausdorff_distance(placed, shapely.points(about))), 0.0
+def _reaches_mm(parts: list[Placed], about: XY) -> list[tuple[float, float]]:
+    """How far from the pivot the corners of each part reach, or the centre of a disc; and the disc's radius."""
+    outlines = [p for p in parts if not isinstance(p, PlacedDisc)]
+    corners, owner = shapely.get_coordinates(outlines, return_index=True)
+    far = np.zeros(len(outlines))
+    np.maximum.at(far, owner, np.hypot(corners[:, 0] - about[0], corners[:, 1] - about[1]))
+    farthest = iter(far.tolist())
+    return [
+        (math.hypot(p.x_mm - about[0], p.y_mm - about[1]), p.radius_mm)
+        if isinstance(p, PlacedDisc)
+        else (next(farthest), 0.0)
+        for p in parts
+    ]
 
 
 def _over_wall(other: Placed, wall_mm: float) -> Callable[[Placed], float]:
@@ -166,8 +181,9 @@ def _over_edge(shape: BoxShape, edge_mm: float) -> Callable[[Placed], float]:
 def _free_turn_deg(watched: list[_Watch], asked_deg: float) -> float:
     """How much of a turn is free: each pair is looked at again when it could have met, and no sooner."""
     sign, whole = math.copysign(1.0, asked_deg), abs(asked_deg)
-    due = [0.0] * len(watched)
+    # where they begin they are free, by how much is known
     free = [0.0] * len(watched)
+    due = [_next_look_deg(0.0, watch.first_mm, watch) for watch in watched]
     for _ in range(_LOOKS):
         now = min(due, default=whole)
         if now >= whole:
@@ -178,7 +194,7 @@ def _free_turn_deg(watched: list[_Watch], asked_deg: float) -> float:
         if room < 0.0:
             return sign * _last_free_deg(watch, sign, free[index], now)
         free[index] = now
-        due[index] = now + math.degrees(max(room / watch.sweep_mm, math.sqrt(8.0 * _SAG_MM / watch.sweep_mm)))
+        due[index] = _next_look_deg(now, room, watch)
     else:
         return sign * min(free)
     # a look may have been due only beyond the whole turn: its end is looked at too
@@ -188,6 +204,11 @@ def _free_turn_deg(watched: list[_Watch], asked_deg: float) -> float:
         if watch.room_mm(asked_deg) < 0.0
     ]
     return sign * min(stops) if stops else asked_deg
+
+
+def _next_look_deg(now: float, room_mm: float, watch: _Watch) -> float:
+    """When a pair with so much room could meet."""
+    return now + math.degrees(max(room_mm / watch.sweep_mm, math.sqrt(8.0 * _SAG_MM / watch.sweep_mm)))
 
 
 def _last_free_deg(watch: _Watch, sign: float, free: float, held: float) -> float:

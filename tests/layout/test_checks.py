@@ -244,3 +244,48 @@ def test_that_an_edge_passes_at_the_rule_less_one_millionth_of_a_millimetre(shor
     project = Project("p", Box(RectBox(100.0, 100.0)), (disc,))
     placed, _ = edits.add_cavities(project, [(disc.id, 10.0 + project.rules.edge_mm - short_mm, 50.0, 0.0)])
     assert [f.kind for f in checks.check(placed)] == kinds
+
+
+@given(st.integers(0, 10_000), st.floats(0.0, 12.0))
+def test_that_many_pairs_judged_at_once_are_judged_as_one_by_one(seed: int, wall_mm: float) -> None:
+    rng = np.random.default_rng(seed)
+    masters = (
+        Master(MasterId("hook"), "hook", "h", centred_outline(HOOK, "hook"), 8.0, 1.0, 100.0),
+        Master(MasterId("star"), "star", "s", centred_outline(STAR, "star"), 8.0, 1.0, 100.0),
+        Master(MasterId("pin"), "pin", "p", Disc(6.0), 8.0, 1.0, 100.0),
+    )
+    places = [
+        (masters[int(rng.integers(3))].id, *rng.uniform(15.0, 105.0, 2).tolist(), float(rng.uniform(0.0, 360.0)))
+        for _ in range(14)
+    ]
+    empty = Project("p", Box(RectBox(120.0, 120.0)), masters, Rules(wall_mm, 0.0))
+    project = edits.add_cavities(empty, places)[0]
+    placed = placed_cavities(project)
+    walls = {f.cavities: f for f in checks.check(project) if len(f.cavities) == 2}
+    ids = list(placed)
+    for i, a in enumerate(ids):
+        for b in ids[i + 1 :]:
+            apart, finding = checks.distance_mm(placed[a], placed[b]), walls.get((a, b))
+            deep = apart <= 0.0 and checks.depth_mm(placed[a], placed[b])[0] > CLEARANCE_TOL_MM
+            thin = apart < wall_mm - CLEARANCE_TOL_MM and wall_mm > CLEARANCE_TOL_MM
+            assert (finding.kind if finding else "") == ("overlap" if deep else "thin_wall" if thin else "")
+            if finding and finding.kind == "thin_wall":
+                assert finding.measured == pytest.approx(apart, abs=1e-9)
+                assert segment_length_mm(finding.segment or ((0.0, 0.0), (9.0, 9.0))) == pytest.approx(apart, abs=1e-9)
+
+
+def test_that_a_wall_nothing_keeps_measures_no_pair_of_outlines_by_itself(monkeypatch: pytest.MonkeyPatch) -> None:
+    hook = Master(MasterId("hook"), "hook", "h", centred_outline(HOOK, "hook"), 8.0, 1.0, 100.0)
+    places = [(hook.id, 20.0 + 25.0 * i, 20.0 + 25.0 * j, 0.0) for i in range(12) for j in range(12)]
+    empty = Project("p", Box(RectBox(340.0, 340.0)), (hook,), Rules(9.0, 0.0))
+    project = edits.add_cavities(empty, places)[0]
+    alone: list[object] = []
+    monkeypatch.setattr(checks, "distance_mm", lambda *pair: alone.append(pair) or 0.0)
+    monkeypatch.setattr(checks, "nearest_segment", lambda *pair: alone.append(pair) or ((0.0, 0.0), (0.0, 0.0)))
+    found = checks.check(project)
+    assert len(found) >= 12 * 11
+    assert not alone
+    # nor is what was prepared for it kept
+    made = list(placed_cavities(project).values())
+    checks.check_placed(project, placed := dict(zip([c.id for c in project.cavities], made, strict=True)), placed)
+    assert not shapely.is_prepared(made).any()

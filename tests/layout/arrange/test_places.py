@@ -7,6 +7,7 @@ import pytest
 
 from layout import edits
 from layout.arrange import duplicate, nearest_place, place_near, repeat_grid
+from layout.arrange import places as places_module
 from layout.checks import check
 from layout.model import Box, CavityId, KeepOut, KeepOutId, Project, RectBox, RoundBox, Rules
 from layout.regions import placed_cavities
@@ -85,3 +86,33 @@ def test_that_a_keep_out_is_no_place() -> None:
     assert not check(after)
     placed = placed_cavities(after)[new]
     assert placed.bounds[3] == pytest.approx(105.0, abs=1e-5)
+
+
+def test_that_no_place_beyond_the_sides_is_looked_at_and_what_stands_is_placed_once(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    empty = Project("p", Box(RectBox(260.0, 180.0)), MASTERS, Rules(6.0, 9.0))
+    places = [(ELL.id, 30.0 + 40.0 * i, 30.0 + 40.0 * j, 0.0) for i in range(4) for j in range(4)]
+    project, ids = edits.add_cavities(empty, [*places, (ELL.id, 60.0, 60.0, 20.0)])
+    looks: list[tuple[float, float, float, float]] = []
+    placed: list[int] = []
+    has, all_placed = places_module._Room.has, places_module.placed_cavities
+
+    def looked(room: places_module._Room, group: list[places_module.Placed]) -> bool:
+        looks.extend(p.bounds for p in group)
+        return has(room, group)
+
+    def put(there: Project) -> dict[CavityId, places_module.Placed]:
+        placed.append(len(there.cavities))
+        return all_placed(there)
+
+    monkeypatch.setattr(places_module._Room, "has", looked)
+    monkeypatch.setattr(places_module, "placed_cavities", put)
+    monkeypatch.setattr("layout.hold.situation.placed_cavities", put)
+    shift = nearest_place(project, ids[-1:])
+    assert shift is not None
+    assert not check(edits.move_cavities(project, ids[-1:], *shift), only=ids[-1:])
+    assert len(looks) > 1
+    sides = [(x0, y0, 260.0 - x1, 180.0 - y1) for x0, y0, x1, y1 in looks[1:]]
+    assert min(min(s) for s in sides) >= 9.0 - 1e-5
+    assert placed.count(len(project.cavities)) == 1

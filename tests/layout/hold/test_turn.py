@@ -2,12 +2,15 @@
 
 import math
 import random
+from typing import Any
 
 import pytest
 
 from layout import edits
 from layout.checks import check
+from layout.geometry import place
 from layout.hold import Turning
+from layout.hold import turn as turn_module
 from layout.model import Box, CavityId, KeepOut, KeepOutId, Project, RectBox, RoundBox, Rules
 from layout.regions import edge_distance_mm, placed_cavities
 from tests.layout.hold.scenes import ELL, PIN, outline, scene, some
@@ -103,3 +106,26 @@ def test_that_random_turns_stay_legal_and_stop_only_where_a_degree_more_would_no
                 more = edits.turn_together(project, ids, last + sign * 1e-3, edits.middle_of(project, ids))
                 assert check(more, only=ids), seed
     assert held > 10
+
+
+def test_that_a_turn_of_many_looks_at_each_once_as_it_begins(monkeypatch: pytest.MonkeyPatch) -> None:
+    places = [("bar", 40.0 + 50.0 * i, 40.0 + 20.0 * j, 0.0) for i in range(10) for j in range(20)]
+    project = _project(RectBox(550.0, 460.0), *places)
+    looks: list[object] = []
+    placed: list[object] = []
+
+    def looked(shape: RectBox, part: turn_module.Placed) -> float:
+        looks.append(part)
+        return edge_distance_mm(shape, part)
+
+    def put(*there: Any) -> turn_module.Placed:
+        placed.append(there)
+        return place(*there)
+
+    monkeypatch.setattr(turn_module, "edge_distance_mm", looked)
+    monkeypatch.setattr(turn_module, "place", put)
+    turn = Turning.begin(project, [c.id for c in project.cavities]).turn_to(15.0)
+    assert turn.held
+    assert len(looks) < 200 + 150
+    # where they stand as it begins is known
+    assert len(placed) == len(looks) - 200
