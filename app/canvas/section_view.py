@@ -43,7 +43,8 @@ class _Picture(QWidget):
         super().__init__()
         self._renderer = QSvgRenderer(self)
         self._make: Callable[[Room], str] | None = None
-        self.svg = ""
+        self._svg = ""
+        self._stale = False
         self.setMinimumHeight(90)
         self.setSizePolicy(QSizePolicy.Policy.Expanding, QSizePolicy.Policy.Expanding)
         self.setAccessibleName(tr("Section through the mold"))
@@ -51,34 +52,44 @@ class _Picture(QWidget):
     def show_section(self, make: Callable[[Room], str]) -> None:
         """Show what is made for the room there is."""
         self._make = make
-        self._load()
+        self._draw_anew()
 
-    def _load(self) -> None:
-        if self._make is not None:
+    def _draw_anew(self) -> None:
+        self._stale = True
+        self.update()
+
+    @property
+    def svg(self) -> str:
+        """The section as it is shown."""
+        # made when it is looked at: as the section opens, its line, its project and its room change one by one
+        if self._stale and self._make is not None:
             # a little smaller than the window's own words, but never too small to be read
             text = max(9.5, 0.85 * QFontInfo(self.font()).pixelSize())
-            self.svg = self._make(Room(float(self.width()), float(self.height()), text))
-            self._renderer.load(QByteArray(self.svg.encode()))
-            self.update()
+            self._svg = self._make(Room(float(self.width()), float(self.height()), text))
+            self._renderer.load(QByteArray(self._svg.encode()))
+            self._stale = False
+        return self._svg
 
     @property
     def px_per_mm(self) -> float:
         """How large the section is shown."""
+        if not self.svg:
+            return 0.0
         size = self._renderer.viewBoxF().size()
         return min(self.width() / max(size.width(), 1e-6), self.height() / max(size.height(), 1e-6))
 
     def resizeEvent(self, event: QResizeEvent) -> None:
         super().resizeEvent(event)
-        self._load()
+        self._draw_anew()
 
     def sizeHint(self) -> QSize:
         return QSize(800, 170)
 
     def paintEvent(self, _event: QPaintEvent) -> None:
+        if not self.svg:
+            return
         painter = QPainter(self)
         size = self._renderer.viewBoxF().size()
-        if size.isEmpty():
-            return
         scale = self.px_per_mm
         width, height = size.width() * scale, size.height() * scale
         painter.setRenderHint(QPainter.RenderHint.Antialiasing)
@@ -133,10 +144,11 @@ class SectionView(QWidget):
         """The two points the section goes through, mm."""
         return self._line
 
-    def show_project(self, project: Project) -> None:
-        """Show another project; the line stays if it still meets the box."""
-        first = self._project is None
+    def show_project(self, project: Project, line: Segment | None = None) -> None:
+        """Show another project, along a line if one is given; the line stays if it still meets the box."""
+        first = self._project is None and line is None
         self._project = project
+        self._line = self._line if line is None else line
         try:
             section(project, self._line)
         except LayoutError:

@@ -305,12 +305,13 @@ class CavitiesPage(QWidget):
 
     def _section_changed(self) -> None:
         line = self.desk.section_line
+        is_new = self.section is None
         if line is not None and self.section is None:
             self.section = self._made_section()
         if self.section is not None:
-            if line is not None and not self.section.isVisible():
+            if line is not None and (is_new or not self.section.isVisible()):
                 # put away it shows no changes
-                self.section.show_project(self.store.project)
+                self.section.show_project(self.store.project, line)
             self.section.setVisible(line is not None)
             if line is not None and line != self.section.line:
                 self.section.show_line(line)
@@ -320,7 +321,6 @@ class CavitiesPage(QWidget):
         from app.canvas.section_view import SectionView
 
         made = SectionView()
-        made.show_project(self.store.project)
         made.line_changed.connect(self.desk.set_section)
         self._canvas_split.addWidget(made)
         return made

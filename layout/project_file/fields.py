@@ -113,11 +113,30 @@ def to_plain(value: Any) -> Any:
     return value
 
 
+@cache
+def _dataclasses_in(tp: Any) -> tuple[type, ...]:
+    """Return the dataclass that a type is, or those it is one of."""
+    if dataclasses.is_dataclass(tp) and isinstance(tp, type):
+        return (tp,)
+    return tuple(a for a in typing.get_args(tp) if dataclasses.is_dataclass(a) and isinstance(a, type))
+
+
+@cache
+def _item_of(tp: Any) -> Any:
+    """Return the type of a tuple's members; None for what is no tuple."""
+    return next((a for a in typing.get_args(tp) if a is not Ellipsis), None)
+
+
+@cache
+def _known(cls: type) -> tuple[dict[str, Any], frozenset[str]]:
+    """Return the types of a dataclass's fields by their names, and every key that is known where it stands."""
+    known = {field.name: hint for field, hint in file_fields(cls)}
+    return known, frozenset((*known, _KIND if cls in _KINDS else "", *(_HEAD if cls is Project else ())))
+
+
 def _dataclass_for(value: Any, tp: Any) -> type | None:
     """Return the dataclass that a JSON object was read as."""
-    if dataclasses.is_dataclass(tp) and isinstance(tp, type):
-        return tp
-    members = [a for a in typing.get_args(tp) if dataclasses.is_dataclass(a) and isinstance(a, type)]
+    members = _dataclasses_in(tp)
     if len(members) == 1:
         return members[0]
     return next((m for m in members if isinstance(value, dict) and _KINDS.get(m) == value.get(_KIND)), None)
@@ -131,14 +150,13 @@ def _key(value: Any, index: int) -> str:
 def _unknown(value: Any, tp: Any) -> dict[str, Any]:
     """Return the tree of what the model does not know: ``+`` holds the keys, every other key leads one level down."""
     if isinstance(value, list):
-        item = next((a for a in typing.get_args(tp) if a is not Ellipsis), None)
+        item = _item_of(tp)
         below = {_key(v, i): _unknown(v, item) for i, v in enumerate(value)} if item is not None else {}
         return {k: v for k, v in below.items() if v}
-    cls = _dataclass_for(value, tp)
-    if not isinstance(value, dict) or cls is None:
+    cls = _dataclass_for(value, tp) if isinstance(value, dict) else None
+    if cls is None:
         return {}
-    known = {field.name: hint for field, hint in file_fields(cls)}
-    kept = {*known, _KIND if cls in _KINDS else "", *(_HEAD if cls is Project else ())}
+    known, kept = _known(cls)
     tree: dict[str, Any] = {"." + name: _unknown(value[name], known[name]) for name in known if name in value}
     tree = {k: v for k, v in tree.items() if v}
     foreign = {k: v for k, v in value.items() if k not in kept}

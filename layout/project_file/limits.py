@@ -3,6 +3,7 @@
 import dataclasses
 import math
 from collections.abc import Iterable
+from functools import cache
 from typing import Any, Final
 
 import shapely
@@ -94,6 +95,7 @@ _BY_ENDING: Final[tuple[tuple[str, tuple[float, float]], ...]] = (
 _OTHERS: Final = (0.0, 1e9)
 
 
+@cache
 def limits_of(name: str) -> tuple[float, float]:
     """Return the least and the greatest a number in a field of this name may be: by its name, else by its unit."""
     if name in _BY_NAME:
@@ -145,11 +147,7 @@ def _unique(ids: Iterable[str], field: str, where: str) -> None:
 
 
 def _check_numbers(value: Any, name: str, path: str, where: str) -> None:
-    if dataclasses.is_dataclass(value) and not isinstance(value, type):
-        for field, _ in file_fields(type(value)):
-            step = f"{path}.{field.name}" if path else field.name
-            _check_numbers(getattr(value, field.name), field.name, step, where)
-    elif isinstance(value, tuple):
+    if isinstance(value, tuple):
         for i, member in enumerate(value):
             _check_numbers(member, "x_mm" if name in {"", "points", "holes"} else name, f"{path}[{i}]", where)
     elif isinstance(value, str):
@@ -161,6 +159,11 @@ def _check_numbers(value: Any, name: str, path: str, where: str) -> None:
         least, most = limits_of(name)
         if not math.isfinite(value) or not least <= value <= most:
             raise _bad(where, path, f"{value!r} is not in {least:g} to {most:g}")
+    # last: of a thousand cavities nearly all values are numbers and texts
+    elif dataclasses.is_dataclass(value) and not isinstance(value, type):
+        for field, _ in file_fields(type(value)):
+            step = f"{path}.{field.name}" if path else field.name
+            _check_numbers(getattr(value, field.name), field.name, step, where)
 
 
 def _check_footprint(master: Master, field: str, where: str) -> None:

@@ -214,3 +214,34 @@ def test_that_a_dialog_closed_while_it_is_at_work_leaves_nothing_behind(
     may_answer.set()
     qtbot.wait(100)
     assert window.store.undo_stack.count() == 0
+
+
+def test_that_the_section_is_drawn_once_as_it_opens_and_once_for_each_step_of_its_line(
+    qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    import app.canvas.section_view as module
+
+    drawn: list[object] = []
+    whole = module.section_svg
+
+    def told(*args: object) -> str:
+        drawn.append(args)
+        return whole(*args)  # type: ignore[arg-type]
+
+    monkeypatch.setattr(module, "section_svg", told)
+    window, page = window_with(qtbot, _layout(5))
+    window.actions_table["section"].trigger()
+    section = page.section
+    assert section is not None
+    qtbot.waitUntil(lambda: bool(drawn))
+    qtbot.wait(50)
+    assert len(drawn) == 1
+    assert section.line == page.desk.section_line
+    section.place.setValue(section.place.value() + 40)
+    qtbot.waitUntil(lambda: len(drawn) > 1)
+    qtbot.wait(50)
+    assert len(drawn) == 2
+    window.actions_table["section"].trigger()
+    window.store.apply("Fewer", _layout(4))
+    qtbot.wait(50)
+    assert len(drawn) == 2
