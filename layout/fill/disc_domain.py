@@ -2,7 +2,6 @@
 
 import math
 from dataclasses import dataclass
-from typing import Final
 
 import numpy as np
 import shapely
@@ -10,8 +9,6 @@ import shapely
 from layout.fill.search import Task
 from layout.geometry import FloatArray, PlacedDisc
 from layout.model import OutlineBox, RectBox, RoundBox
-
-FAR: Final = 1e9
 
 
 @dataclass(frozen=True, slots=True)

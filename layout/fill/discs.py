@@ -8,7 +8,6 @@ hole when they get stuck, and finishes what is nearly legal by linear programs.
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
-from itertools import chain
 from typing import Final
 
 import numpy as np
@@ -27,16 +26,6 @@ _LEAST_ROUNDNESS: Final = 0.93
 """Inscribed over circumscribed radius from which a part is worth treating as its circumscribed disc."""
 
 _LATTICE_TURNS: Final = (0.0, 90.0, 15.0, 30.0, 45.0, 60.0, 75.0)
-
-
-def fill_discs(search: Search) -> None:
-    """Offer layouts of a disc, or of a part that nearly is one, until the search should stop.
-
-    It returns by itself only when the upper bound or ``task.most`` is reached, or when there's no room for any disc.
-    """
-    for _ in chain(disc_lattices(search), disc_rounds(search)):
-        if search.should_stop():
-            return
 
 
 def disc_lattices(search: Search) -> Iterator[None]:

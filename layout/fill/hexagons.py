@@ -94,8 +94,6 @@ def _corners(points: FloatArray, grow: float) -> FloatArray:
     start = np.arange(n)
     for d in range(1, (n + 1) // 2):
         turn = d * 2.0 * math.pi / n
-        if turn >= math.pi:
-            break
         end = start + d
         ha, hb = support[start], support[end]
         first = (hb - ha * math.cos(turn)) / math.sin(turn) - along[start]
@@ -153,7 +151,7 @@ def _joined(first: FloatArray, second: FloatArray) -> FloatArray:
     n = _CELLS
     start = np.arange(n)
     out = np.full((n, n + 1), np.inf)
-    for a in range(n // 2 * 2 + 1):
+    for a in range(n + 1):
         tail = second[(start + a) % n]
         np.minimum(out[:, a:], first[:, a, None] + tail[:, : n + 1 - a], out=out[:, a:])
     return out

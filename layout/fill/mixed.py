@@ -4,10 +4,8 @@ First each kind gets a strip of its own rows, as high as its number needs. Then,
 forced in where it costs least, and all parts give way (overlap energy, hops), until it fits.
 """
 
-import math
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
-from typing import Final
 
 import numpy as np
 
@@ -17,14 +15,7 @@ from layout.fill.insertion import inserted
 from layout.fill.mixed_strips import strips
 from layout.fill.pairs import Pairs
 from layout.fill.search import Place, Search, at_allowed_turns, legal_part
-from layout.model import Master, MasterId, Project
-
-FEW: Final = 70
-"""Up to so many parts a start from nothing may win."""
-
-POSES: Final = 300
-TEMPERATURE: Final = 0.06
-POOL: Final = 8
+from layout.model import Master, MasterId
 
 
 @dataclass(slots=True)
@@ -147,43 +138,3 @@ def warm_mixed() -> None:
     from layout.fill.mixed_hops import warm
 
     warm()
-
-
-def fill_mixed(
-    project: Project,
-    should_stop: Callable[[], bool],
-    seed: int = 0,
-    most_rounds: int | None = None,
-    on_better: Callable[[tuple[Place, ...], str], None] | None = None,
-) -> MixedSearch:
-    """Return the search after filling a project's box with all of its masters.
-
-    Parameters
-    ----------
-    project : Project
-        With its pinned cavities only.
-    should_stop : callable
-    seed : int
-    most_rounds : int or None
-        None: until told to stop.
-    on_better : callable, optional
-    """
-    from layout.fill.compiled import made_ready
-    from layout.fill.search import Task
-
-    search = MixedSearch(Task(project, project.masters[0]), should_stop, seed, on_better, masters=project.masters)
-    for _ in mixed_strips(search):
-        if should_stop():
-            return search
-    if not made_ready(warm_mixed, should_stop):
-        return search
-    with Pairs(should_stop) as pairs:
-        for number, _ in enumerate(mixed_rounds(search, pairs)):
-            if should_stop() or (most_rounds is not None and number + 1 >= most_rounds):
-                break
-    return search
-
-
-def most_hops(count: int) -> int:
-    """Return how many descents one attempt may take."""
-    return max(6, math.ceil(900 / max(count, 1)))

@@ -4,22 +4,25 @@ import math
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import partial
+from typing import Final
 
 import numpy as np
 import shapely
 
 from layout.fill.energy import CIRCLE, OUTLINE, RECTANGLE
-from layout.fill.mixed import FEW, POOL, POSES, TEMPERATURE, MixedSearch, most_hops
+from layout.fill.hopping import POSES, TEMPERATURE
+from layout.fill.mixed import MixedSearch
 from layout.fill.mixed_kernels import Kinds, cheapest, descend_mixed
 from layout.fill.pairs import SIDE_BY_SIDE, Pairs
 from layout.fill.parts import parts_of
-from layout.fill.search import Place, Task
+from layout.fill.search import FEW, Place, Task
+from layout.fill.worlds import AIM_MM, ENOUGH_MM
 from layout.geometry import FloatArray, IntArray, PlacedDisc
 from layout.model import Master, OutlineBox, Project, RectBox, RoundBox
 from layout.regions import inner_size_mm
 
-AIM_MM = 1e-4
-ENOUGH_MM = 9e-5
+POOL: Final = 8
+"""Failed layouts kept to go on from, of each kind that was to be added."""
 
 
 @dataclass(slots=True)
@@ -108,7 +111,12 @@ class Hopper:
     def _hopped(self, start: Callable[[], State], rng: np.random.Generator) -> State:
         """Return the best state that an attempt's hops lead to."""
         state = start()
-        return self.ground.hopped(state, most_hops(len(state.kind)), rng, self.pairs.halted)
+        return self.ground.hopped(state, _most_hops(len(state.kind)), rng, self.pairs.halted)
+
+
+def _most_hops(count: int) -> int:
+    """Return how many descents one attempt may take."""
+    return max(6, math.ceil(900 / max(count, 1)))
 
 
 class Ground:

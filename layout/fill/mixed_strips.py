@@ -9,15 +9,20 @@ import numpy as np
 from layout.fill.frames import Frame, row_angles
 from layout.fill.nofit import NoFit
 from layout.fill.parts import part_of
-from layout.fill.rows import Tables, kinds_at, rows_of
-from layout.fill.search import Place, Task
+from layout.fill.rows import FIT_TOL_MM, Tables, kinds_at, rows_of
+from layout.fill.search import Place, turns_of
 from layout.fill.stacks import Choice, Plan, Stack, build, pair_heights, plan
 from layout.model import Master, MasterId, Project
 from layout.regions import inner_size_mm
 
 _ANGLES: Final = 3
+"""The densest angles of each part that are stacked."""
+
 _KINDS: Final = 3
+"""The densest kinds of row of each angle."""
+
 _MOST: Final = 400
+"""Parts in one strip at most: keeps the tables of the dynamic program, in plain numpy here, small."""
 
 Ranked = Callable[[dict[MasterId, int]], list[Master]]
 
@@ -80,9 +85,8 @@ def _kind(project: Project, master: Master, frame: Frame) -> _Kind | None:
     if across < 0.0 or up < 0.0:
         return None
     tables = Tables(NoFit(part, project.rules.wall_mm + 2.0 * r))
-    turns = Task(project, master).angles_deg
-    if turns is not None and frame.quarter:
-        turns = tuple((a - 90.0) % 360.0 for a in turns)
+    allowed = turns_of(project, master)
+    turns = tuple((a - 90.0) % 360.0 for a in allowed) if allowed is not None and frame.quarter else allowed
     angles, half = row_angles(part, turns)
     found = sorted(((a, kinds_at(tables, a, half)) for a in angles), key=lambda pair: -pair[1][0].density)
     lowest: dict[int, tuple[Plan, Choice]] = {}
@@ -101,7 +105,6 @@ def _kind(project: Project, master: Master, frame: Frame) -> _Kind | None:
         more = lowest[count + 1]
         if count not in lowest or lowest[count][1].total_mm > more[1].total_mm:
             lowest[count] = more
-    allowed = Task(project, master).angles_deg
     return _Kind(master, tables, r, lowest, allowed, part.fold) if lowest else None
 
 
@@ -153,6 +156,6 @@ def _exact(kind: _Kind, number: int, room_mm: float) -> tuple[Stack, int]:
     for count in range(number, 0, -1):
         if count in kind.lowest:
             stack = kind.stack(count)
-            if stack.height_mm + 2.0 * kind.rounding_mm <= room_mm + 1e-7:
+            if stack.height_mm + 2.0 * kind.rounding_mm <= room_mm + FIT_TOL_MM:
                 return stack, count
     return Stack(np.zeros(0), np.zeros(0), np.zeros(0), 0.0), 0

@@ -10,21 +10,19 @@ import numpy as np
 import numpy.typing as npt
 
 from layout.fill.jit import inner, kept
+from layout.geometry import FloatArray, IntArray
 
-IntArray = npt.NDArray[np.int64]
 BoolArray = npt.NDArray[np.bool_]
 SmallArray = npt.NDArray[np.int16]
 
 Shape = tuple[int, int, int, int]
 Tables = tuple[
-    SmallArray, SmallArray, IntArray, npt.NDArray[np.float64], IntArray, BoolArray, IntArray, float, IntArray, IntArray,
+    SmallArray, SmallArray, IntArray, FloatArray, IntArray, BoolArray, IntArray, float, IntArray, IntArray,
     int, IntArray,
 ]  # fmt: skip
 
 CUTS = 13
 """Kinds of cut; see `piece`."""
-
-FLOATS = npt.NDArray[np.float64]
 
 
 @kept()
@@ -35,12 +33,7 @@ def tidy(X: int, Y: int, x: int, y: int) -> tuple[int, int, int, int]:
     if y == 0:
         y, X = Y, x
     if x == X or y == Y:
-        if x == X and y == Y:
-            pass
-        elif x == X:
-            y = Y
-        else:
-            x = X
+        x, y = X, Y
     if X < Y or (X == Y and x < y):
         X, Y, x, y = Y, X, y, x
     return X, Y, x, y
@@ -100,7 +93,7 @@ def piece(
 
 
 @inner
-def _most(X: int, Y: int, x: int, y: int, steps: FLOATS, area: float, units: IntArray, sides: IntArray) -> int:
+def _most(X: int, Y: int, x: int, y: int, steps: FloatArray, area: float, units: IntArray, sides: IntArray) -> int:
     """Return what the area of an L allows, and of a rectangle Barnes' colouring (see `bounds_rectangles`)."""
     whole = steps[X] * steps[y] + steps[x] * (steps[Y] - steps[y])
     most = int(np.floor(whole / area + 1e-9))
@@ -169,7 +162,7 @@ def _applies(cut: int, is_rectangle: bool) -> bool:
 
 
 @inner
-def _areas(first: Shape, second: Shape, steps: FLOATS, area: float) -> int:
+def _areas(first: Shape, second: Shape, steps: FloatArray, area: float) -> int:
     X, Y, x, y = first
     a1 = steps[X] * steps[y] + steps[x] * (steps[Y] - steps[y])
     X, Y, x, y = second

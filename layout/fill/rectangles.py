@@ -32,13 +32,6 @@ Block = tuple[float, float, bool]
 """Lower left corner of a grown rectangle, mm, and whether it's turned by a quarter."""
 
 
-def fill_rectangles(search: Search) -> None:
-    """Offer layouts of a rectangular part in a rectangular box, the best last; see `rectangle_rounds`."""
-    for _ in rectangle_rounds(search):
-        if search.should_stop():
-            return
-
-
 def rectangle_rounds(search: Search, wait: bool = True) -> Iterator[None]:
     """Offer ever better layouts of a rectangle at quarter turns; yield after each.
 

@@ -9,16 +9,13 @@ import numpy as np
 
 from layout.fill.hopping import Ground, ground_of, hop, scattered, with_one_more
 from layout.fill.pairs import SIDE_BY_SIDE, Pairs
-from layout.fill.search import Place, Search
+from layout.fill.search import FEW, Place, Search
 from layout.fill.squeeze import Candidate, NearMiss, candidate_of, near_misses, press, start_of
 from layout.fill.stacking import Rows
 from layout.fill.worlds import places_of
 
 KEPT: Final = 12
 """Failed layouts kept to go on from."""
-
-FEW: Final = 70
-"""Up to so many parts a start from nothing may win."""
 
 
 @dataclass(slots=True)

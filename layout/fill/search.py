@@ -20,6 +20,9 @@ Place = tuple[MasterId, float, float, float]
 
 NO_LIMIT: Final = 1_000_000
 
+FEW: Final = 70
+"""Up to so many parts a start from nothing may win."""
+
 MOST_CENTRED: Final = 500
 """See `in_the_middle`."""
 

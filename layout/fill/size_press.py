@@ -9,7 +9,7 @@ from typing import Final
 import numpy as np
 
 from layout.fill.pairs import SIDE_BY_SIDE, Pairs
-from layout.fill.search import laid
+from layout.fill.search import FEW, laid
 from layout.fill.size_shapes import Start
 from layout.fill.size_trials import Trial, Trials, boxed
 from layout.model import BoxShape, Project
@@ -17,9 +17,6 @@ from layout.regions import inner_area_mm2, inner_size_mm
 
 ATTEMPTS: Final = 16
 """Boxes tried in a round."""
-
-FEW: Final = 70
-"""Up to so many parts a start from nothing may win."""
 
 _KEPT: Final = 6
 _MOST_HOPS: Final = 60

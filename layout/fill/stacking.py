@@ -12,7 +12,7 @@ from layout.fill.lattices import cropped_at, crops, lattice_of
 from layout.fill.pairs import SIDE_BY_SIDE, Pairs
 from layout.fill.parts import Part
 from layout.fill.room import Room
-from layout.fill.rows import Kind, Row, Tables, kinds_at, rows_of
+from layout.fill.rows import FIT_TOL_MM, Kind, Row, Tables, kinds_at, rows_of
 from layout.fill.search import Place, Search
 from layout.fill.stacks import Plan, Stack, build, pair_heights, plan
 from layout.fill.warm import ROWS, Kernels
@@ -306,5 +306,5 @@ def best_stacks(tables: Tables, found: Plan, height_mm: float, above: int) -> It
             return
         left -= 1
         stack = build(tables.nofit, found, choice)
-        if stack.height_mm <= height_mm + 1e-7:
+        if stack.height_mm <= height_mm + FIT_TOL_MM:
             yield stack

@@ -1,8 +1,10 @@
 """Small projects for the tests of the fill, and the published tables."""
 
 import csv
+from collections.abc import Iterator
 from pathlib import Path
 
+from layout.fill.search import Search
 from layout.geometry import Disc, Footprint, Outline, centred_outline
 from layout.model import Box, BoxShape, Master, MasterId, Project, RectBox, Rules, Turn
 
@@ -31,3 +33,11 @@ def project(
 ) -> Project:
     box = RectBox(*shape) if isinstance(shape, tuple) else shape
     return Project("test", Box(box), masters, Rules(wall, edge, turn=turn))
+
+
+def run(search: Search, *works: Iterator[None]) -> None:
+    """Do works of a search one after the other until it should stop."""
+    for work in works:
+        for _ in work:
+            if search.should_stop():
+                return

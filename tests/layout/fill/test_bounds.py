@@ -31,12 +31,20 @@ def test_that_no_published_packing_of_circles_in_a_square_passes_the_bound(wall:
         assert upper_bound(project((side, side), part, wall=wall), part) >= int(row["n"])
 
 
-def test_that_no_published_packing_of_circles_in_a_circle_passes_the_bound() -> None:
-    # Specht, the best known packings of equal circles in a circle
+@pytest.mark.parametrize("wall", [0.0, 3.0])
+def test_that_no_published_packing_of_circles_in_a_circle_passes_the_bound(wall: float) -> None:
+    # Specht, the best known packings of equal circles in a circle; with a wall, of discs half the wall larger
     for row in table("circles_in_circle.csv"):
         part = disc(10.0)
-        box = RoundBox(2 * 10.0 * float(row["ratio_R_over_r"]))
-        assert upper_bound(project(box, part), part) >= int(row["n"])
+        box = RoundBox(2 * (10.0 + wall / 2) * float(row["ratio_R_over_r"]) - wall)
+        assert upper_bound(project(box, part, wall=wall), part) >= int(row["n"])
+
+
+@pytest.mark.parametrize("wall", [10.0, 40.0])
+def test_that_two_discs_a_thick_wall_apart_are_within_the_bound_of_a_round_box(wall: float) -> None:
+    # on one diameter, each at the side
+    part = disc(1.0)
+    assert upper_bound(project(RoundBox(4.0 + wall), part, wall=wall), part) >= 2
 
 
 def test_that_no_published_packing_of_squares_passes_the_bound() -> None:
@@ -191,6 +199,28 @@ def test_that_pinned_cavities_of_another_kind_count() -> None:
     mold = edits.pin_cavities(edits.add_cavities(mold, [(small.id, 2.0, 2.0, 0.0)])[0], [CavityId("c1")], True)
     assert upper_bound(mold, master(Disc(10.0), "big")) >= 3
     assert big.footprint != small.footprint
+    # in the corner that three discs side by side leave free: (10 - 1.5) sqrt(2) = 12.02 from the middle of the first
+    tiny = disc(1.5)
+    mold = project((60, 20), tiny, master(Disc(10.0), "big"))
+    mold = edits.pin_cavities(edits.add_cavities(mold, [(tiny.id, 1.5, 1.5, 0.0)])[0], [CavityId("c1")], True)
+    assert upper_bound(mold, master(Disc(10.0), "big")) == 4
+
+
+def test_that_what_keep_outs_and_pinned_cavities_cover_lowers_the_bound() -> None:
+    # by area, no other bound sees it: (200 - 100) 40 / 10^2, and one pinned of 50 x 50 beside (100^2 - 50^2) / 10^2
+    part, block = master(rectangle(10, 10)), master(rectangle(50, 50), "block")
+    covered = edits.add_keep_outs(project((200, 40), part), [KeepOut(KeepOutId(""), 150, 20, 100, 40)])
+    assert upper_bound(covered, part) == 40
+    mold = edits.add_cavities(project((100, 100), part, block), [(block.id, 25.0, 25.0, 0.0)])[0]
+    assert upper_bound(edits.pin_cavities(mold, [CavityId("c1")], True), part) == 1 + 75
+
+
+def test_that_a_keep_out_across_the_box_parts_it_in_two() -> None:
+    # centres on two lines 20 long, two on each; five would lie on the whole of 80
+    part = disc(10.0)
+    mold = project((100, 20), part)
+    assert upper_bound(mold, part) == 5
+    assert upper_bound(edits.add_keep_outs(mold, [KeepOut(KeepOutId(""), 50, 10, 20, 20)]), part) == 4
 
 
 def test_that_a_keep_out_in_the_corner_lowers_the_bound() -> None:

@@ -7,11 +7,11 @@ import pytest
 from layout import edits
 from layout.checks import clearances, is_legal
 from layout.fill.bounds import upper_bound
-from layout.fill.discs import fill_discs, round_part
+from layout.fill.discs import disc_lattices, disc_rounds, round_part
 from layout.fill.search import Search, Task
 from layout.geometry import centred_outline
 from layout.model import KeepOut, KeepOutId, Master, OutlineBox, Project, RoundBox
-from tests.layout.fill.boxes import disc, master, project, rectangle, table
+from tests.layout.fill.boxes import disc, master, project, rectangle, run, table
 
 
 def rounds(most: int) -> Callable[[], bool]:
@@ -21,7 +21,7 @@ def rounds(most: int) -> Callable[[], bool]:
 
 def filled(mold: Project, part: Master, most_rounds: int, most: int = 1_000_000, seed: int = 0) -> Search:
     search = Search(Task(mold, part, most), rounds(most_rounds), seed)
-    fill_discs(search)
+    run(search, disc_lattices(search), disc_rounds(search))
     assert is_legal(edits.add_cavities(mold, search.best)[0])
     return search
 
@@ -82,7 +82,7 @@ def test_that_the_search_ends_by_itself_when_no_more_can_be_placed() -> None:
     part = disc(10.0)
     mold = project((20, 60), part)
     search = Search(Task(mold, part), lambda: False)
-    fill_discs(search)
+    run(search, disc_lattices(search), disc_rounds(search))
     assert search.count == 3 == upper_bound(mold, part)
 
 

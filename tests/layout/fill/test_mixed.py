@@ -1,5 +1,6 @@
 import threading
 from collections import Counter
+from collections.abc import Iterator
 from dataclasses import replace
 
 import numpy as np
@@ -10,11 +11,13 @@ from hypothesis import strategies as st
 from layout import edits
 from layout.checks import check, is_legal
 from layout.fill.fill import FillOptions, fill
-from layout.fill.mixed import fill_mixed
+from layout.fill.mixed import MixedSearch, mixed_rounds, mixed_strips
 from layout.fill.mixed_hops import Ground, State
+from layout.fill.pairs import Pairs
+from layout.fill.search import Task
 from layout.geometry import Disc, centred_outline
 from layout.model import KeepOut, KeepOutId, Master, OutlineBox, Project, RoundBox
-from tests.layout.fill.boxes import master, project, rectangle
+from tests.layout.fill.boxes import master, project, rectangle, run
 from tests.layout.fill.fill_cases import CASES
 
 STAR, ARROW, HEXAGON, DROP, ANGLE = (
@@ -129,14 +132,24 @@ def test_that_any_mix_in_any_box_is_legal_and_within_the_bound(
 
 
 def test_that_a_stop_is_obeyed_and_keeps_the_best() -> None:
-    asked = []
+    asked: list[int] = []
+    ended: list[bool] = []
 
     def stop() -> bool:
         asked.append(1)
         return len(asked) > 8
 
-    search = fill_mixed(project((160, 110), HEXAGON, ARROW, wall=5.0, edge=6.0), stop)
-    assert len(asked) <= 10
+    def rounds(search: MixedSearch, pairs: Pairs) -> Iterator[None]:
+        for _ in mixed_rounds(search, pairs):
+            ended.append(len(asked) > 8)
+            yield
+
+    mold = project((160, 110), HEXAGON, ARROW, wall=5.0, edge=6.0)
+    search = MixedSearch(Task(mold, HEXAGON), stop, masters=mold.masters)
+    with Pairs(stop) as pairs:
+        run(search, mixed_strips(search), rounds(search, pairs))
+    # no round is begun after the one that was stopped
+    assert sum(ended) <= 1
     assert search.count >= 10
 
 

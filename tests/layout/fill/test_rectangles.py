@@ -5,16 +5,16 @@ from hypothesis import strategies as st
 from layout import edits
 from layout.checks import is_legal
 from layout.fill.bounds import upper_bound
-from layout.fill.rectangles import Sums, fill_rectangles
+from layout.fill.rectangles import Sums, rectangle_rounds
 from layout.fill.search import Search, Task
 from layout.geometry import Disc
 from layout.model import KeepOut, KeepOutId, Master, Project, RoundBox
-from tests.layout.fill.boxes import master, project, rectangle, table
+from tests.layout.fill.boxes import master, project, rectangle, run, table
 
 
 def filled(mold: Project, part: Master, most: int = 1_000_000) -> Search:
     search = Search(Task(mold, part, most), lambda: False)
-    fill_rectangles(search)
+    run(search, rectangle_rounds(search))
     assert is_legal(edits.add_cavities(mold, search.best)[0])
     return search
 
@@ -76,7 +76,7 @@ def test_that_a_stop_is_obeyed() -> None:
         return len(asked) > 1
 
     search = Search(Task(project((740, 460), part, turn="90"), part), stop)
-    fill_rectangles(search)
+    run(search, rectangle_rounds(search))
     assert len(asked) == 2
     assert search.count >= 105 * 92
 
