@@ -226,6 +226,9 @@ class MainWindow(QMainWindow):
         self.settings.set_bytes("geometry", self.saveGeometry())
         self.settings.sync()
         self.files.close()
+        # all are asked to stop before one is waited for: the window goes as soon as the slowest has heard it
+        for jobs in self.findChildren(Jobs):
+            jobs.cancel()
         self.jobs.close()
         for aside in self.findChildren(Aside):
             aside.close()

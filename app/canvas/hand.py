@@ -179,7 +179,7 @@ class Hand:
         else:
             from layout.hold import Hold
 
-            hold = Hold.begin(desk.project, ids)
+            hold = Hold.begin(desk.project, ids, desk.placed())
             moved = hold.move_to(dx_mm, dy_mm)
             held = moved.held
             after = desk.project if is_still(moved) else hold.project()

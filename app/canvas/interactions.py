@@ -64,7 +64,8 @@ class DragCavities:
         if self._hold is None:
             from layout.hold import Hold
 
-            self._hold = Hold.begin(self._before, self._ids)
+            known = self._desk.placed() if self._desk.project is self._before else None
+            self._hold = Hold.begin(self._before, self._ids, known)
         if hands.add:
             dx_mm, dy_mm = (dx_mm, 0.0) if abs(dx_mm) >= abs(dy_mm) else (0.0, dy_mm)
         snapped = ""

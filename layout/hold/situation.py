@@ -80,11 +80,12 @@ class Situation:
     overlaps : list of Overlap
     cores : dict
         Pair -> its cores, of the pairs that have come near.
+    bodies : dict
+        Part -> its body, of the parts that have come near something: of many moved together few ever do.
     """
 
     parts: list[Placed]
     ids: tuple[CavityId, ...]
-    bodies: list[Body]
     obstacles: list[Obstacle]
     full_low: FloatArray
     full_high: FloatArray
@@ -100,6 +101,7 @@ class Situation:
     relaxed: dict[int, float] = field(default_factory=dict)
     overlaps: list[Overlap] = field(default_factory=list)
     cores: dict[int, tuple[FloatArray, FloatArray]] = field(default_factory=dict)
+    bodies: dict[int, Body] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         self.low, self.high = np.minimum(self.full_low, 0.0), np.maximum(self.full_high, 0.0)
@@ -139,14 +141,14 @@ class Situation:
     def full_need_mm(self, part: int, other: int) -> float:
         """Return the distance of cores that the rules ask of a pair."""
         block = self.obstacles[other]
-        return block.clearance_mm + self.bodies[part].radius_mm + block.radius_mm
+        return block.clearance_mm + self._body(part).radius_mm + block.radius_mm
 
     def cores_of(self, pair: int) -> tuple[FloatArray, FloatArray]:
         """Return the cores of a pair, made when it first comes near."""
         known = self.cores.get(pair)
         if known is None:
             part, other = divmod(pair, len(self.obstacles))
-            known = self.cores[pair] = cores_between(self.bodies[part], self.obstacles[other].body)
+            known = self.cores[pair] = cores_between(self._body(part), self.obstacles[other].body)
         return known
 
     def may_touch(self, part: int, other: int, at: FloatArray) -> bool:
@@ -192,6 +194,12 @@ class Situation:
         away = at - self.centres
         self.radii = np.maximum(self.full_radii, np.minimum(self.radii, np.hypot(away[:, 0], away[:, 1])))
 
+    def _body(self, part: int) -> Body:
+        known = self.bodies.get(part)
+        if known is None:
+            known = self.bodies[part] = body_of(self.parts[part])
+        return known
+
     def _measured(self, pair: int, at: FloatArray) -> float:
         return core_distance_mm(*self.cores_of(pair), at)
 
@@ -230,14 +238,12 @@ def situation(
     obstacles += [obstacle("keep-out", k.id, placed_keep_out(k), 0.0) for k in project.keep_outs]
     if isinstance(project.box.shape, OutlineBox):
         obstacles.append(obstacle("side", "", inner_polygon(project.box.shape), project.rules.edge_mm))
-    bodies = [body_of(p) for p in parts]
     low, high = _span(project, parts)
     centres, radii = _discs(project, parts)
     outer = np.array([o.outline.bounds for o in obstacles]).reshape(-1, 4)
     made = Situation(
         parts,
         chosen,
-        bodies,
         obstacles,
         low,
         high,

@@ -245,3 +245,33 @@ def test_that_the_section_is_drawn_once_as_it_opens_and_once_for_each_step_of_it
     window.store.apply("Fewer", _layout(4))
     qtbot.wait(50)
     assert len(drawn) == 2
+
+
+def test_that_a_closed_window_asks_all_its_work_to_stop_before_it_waits_for_any(qtbot: QtBot) -> None:
+    window, _ = window_with(qtbot, _layout(1))
+    begun, heard = threading.Barrier(4), threading.Barrier(3)
+    together: list[bool] = []
+    begun_later: list[str] = []
+
+    def work(stop: Callable[[], bool]) -> None:
+        begun.wait(30)
+        while not stop():
+            threading.Event().wait(0.001)
+        # goes on only once the others have heard it too
+        try:
+            heard.wait(10)
+        except threading.BrokenBarrierError:
+            together.append(False)
+        else:
+            together.append(True)
+
+    asides = [Aside(window) for _ in range(3)]
+    for aside in asides:
+        aside.ask(work, lambda _: begun_later.append("answered"), at_once=False)
+    begun.wait(30)
+    # one more question waits for its turn, and never has it
+    asides[0].ask(lambda _: begun_later.append("begun"), lambda _: None, at_once=False)
+    window.close()
+    assert together == [True, True, True]
+    qtbot.wait(20)
+    assert begun_later == []

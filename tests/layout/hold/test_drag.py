@@ -16,10 +16,11 @@ from layout import edits
 from layout.checks import check
 from layout.geometry import as_polygon, distance_mm
 from layout.hold import Hold
+from layout.hold import situation as situation_module
 from layout.model import Box, CavityId, KeepOut, KeepOutId, Master, OutlineBox, Project, RectBox, RoundBox, Rules
 from layout.regions import edge_distance_mm, inner_polygon, placed_cavities, placed_keep_out
 from layout.tolerances import CLEARANCE_TOL_MM
-from tests.layout.hold.scenes import CHANNEL, ELL, HEX, PIN, STAR, outline, packed, scene, some
+from tests.layout.hold.scenes import CHANNEL, ELL, HEX, MASTERS, PIN, STAR, outline, packed, scene, some
 
 SEEDS = range(120)
 DRAGS = 10
@@ -347,3 +348,23 @@ def test_that_a_wedged_part_rests_on_the_safe_side_of_the_wall() -> None:
                     worst = max(worst, project.rules.wall_mm - near)
     # a billionth of a mm, in gaps that just fit and have no thicker place
     assert worst <= 1e-9
+
+
+def test_that_of_many_moved_together_only_those_near_something_are_looked_into(monkeypatch: pytest.MonkeyPatch) -> None:
+    places = [(ELL.id, 40.0 + 45.0 * i, 40.0 + 45.0 * j, 0.0) for i in range(6) for j in range(6)]
+    project, ids = edits.add_cavities(Project("p", Box(RectBox(400.0, 400.0)), MASTERS, Rules(6.0, 9.0)), places)
+    made: list[object] = []
+    whole = situation_module.body_of
+
+    def told(placed: situation_module.Placed) -> situation_module.Body:
+        made.append(placed)
+        return whole(placed)
+
+    monkeypatch.setattr(situation_module, "body_of", told)
+    moved = Hold.begin(project, ids).move_to(500.0, 0.0)
+    assert moved.held
+    assert not made
+    # footprints known already are taken as they are
+    monkeypatch.setattr(situation_module, "placed_cavities", None)
+    known = placed_cavities(project)
+    assert Hold.begin(project, ids, known).move_to(500.0, 0.0) == moved
