@@ -33,17 +33,37 @@ from layout.model import Cavity, Project, RectBox, RoundBox
 from layout.regions import placed_keep_out
 
 MOST_ROUNDS: Final = 400
+"""Linear programs that widen the least wall, at most."""
 
 _LEAST_TRUST_MM: Final = 1e-7
+"""Steps shorter than this bring nothing that the check could tell."""
+
 _LEAST_GAIN_MM: Final = 1e-6
+"""A program that promises less isn't worth a step: the check's own tolerance."""
+
 _KEEP_OUT_GAP_MM: Final = 1e-4
+"""Kept from keep-outs, which may be touched and not entered."""
+
 _SHAKES: Final = 10
+"""Layouts shaken to begin anew from."""
+
 _FEW: Final = 60
+"""Up to so many parts a first step may be long."""
+
 _SPREADS: Final = 20
+"""Programs at most that share the room left between all other walls."""
+
 _LEAST_SPREAD: Final = 1e-3
+"""A gain in `worth` below this asks for a shorter step; a wall as thin as the least is worth -1."""
+
 _LEAST_SPREAD_MM: Final = 0.02
+"""The shortest step of sharing: what nobody could glue any nearer."""
+
 _LEAST_WORTH_TELLING_MM: Final = 1e-4
+"""A layout with shared room is given up only for a least wall that is wider by more than this."""
+
 _SAFE_MM: Final = 2e-7
+"""Kept beyond the rules, so that rounding costs no layout: a fifth of the check's tolerance."""
 
 
 @dataclass(frozen=True, slots=True)

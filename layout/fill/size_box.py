@@ -47,11 +47,13 @@ _COARSE_CUT: Final = 0.12
 """Share of the area by which the first boxes are made smaller."""
 
 _PRESSES_A_FILL: Final = 3
+"""Rounds of pressing between two fills."""
 
 _PROPORTIONS: Final = (1.0, 1.6, 1.25, 1.95, 2.4, 3.0, 1.1, 1.4, 4.0, 1.75, 2.15, 5.0)
 """Longer side to shorter one of the boxes that are filled, the likeliest first and far apart."""
 
 _MOST_NEAR: Final = 24
+"""Near misses of the rows, the smallest boxes, that are pressed."""
 
 
 def size_box(

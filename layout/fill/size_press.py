@@ -19,9 +19,15 @@ ATTEMPTS: Final = 16
 """Boxes tried in a round."""
 
 _KEPT: Final = 6
+"""Failed boxes kept to go on from."""
+
 _MOST_HOPS: Final = 60
+"""Hops of one attempt; of many parts, fewer."""
+
 _LEAST_CUT: Final = 0.0004
 _MOST_CUT: Final = 0.04
+"""Shares of the area by which the next box is smaller: more after one that was filled, less after one that wasn't."""
+
 _LONGEST: Final = 5.0
 """Boxes longer than so many times their width are tried only round a layout that asks for one."""
 
