@@ -131,8 +131,9 @@ def _row(case: dict[str, Any], args: argparse.Namespace) -> dict[str, Any]:
         last[:] = [clock() - start]
         first.extend(last if not first else [])
 
-    options = FillOptions(seconds=None if args.rounds else args.seconds, rounds=args.rounds, seed=args.seed)
-    result = fill(project, options, note, lambda: not args.rounds and clock() - start >= args.seconds)
+    timed = args.rounds is None
+    options = FillOptions(seconds=args.seconds if timed else None, rounds=args.rounds, seed=args.seed)
+    result = fill(project, options, note, lambda: timed and clock() - start >= args.seconds)
     seconds = clock() - start
     assert is_legal(result.project)
     if args.pictures:
