@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QObject, QTimer, Signal
@@ -59,7 +60,7 @@ class FillJob(QObject):
     def _progress(self, progress: object) -> None:
         from layout.fill.fill import Progress
 
-        if isinstance(progress, Progress) and self._desk.project is self._base:
+        if isinstance(progress, Progress) and self._is_same_mold():
             self._desk.show(Preview(progress.project))
             if self.bound is not None and self.bound.project is self._base:
                 so_far = tr("{n} placed; nobody can place more than {most}", n=progress.count, most=self.bound.most)
@@ -70,12 +71,18 @@ class FillJob(QObject):
     def _finish(self, result: object) -> None:
         from layout.fill.fill import FillResult
 
-        if not isinstance(result, FillResult) or self._desk.project is not self._base:
+        if not isinstance(result, FillResult):
+            return
+        if not self._is_same_mold():
+            self.ended.emit(tr("What the fill found is left out: its box or parts were changed meanwhile."))
             return
         from layout.fill.asked import met, outcome_sentence
 
-        kept = len(self._base.cavities) if self._base else 0
-        before, after = (met(self._desk.project), kept), (met(result.project), result.count)
+        now = self._desk.project
+        # materials and the order may have been changed meanwhile, on another page
+        filled = replace(now, cavities=result.project.cavities, pour_order=result.project.pour_order)
+        kept = len(now.cavities)
+        before, after = (met(now), kept), (met(filled), result.count)
         worse = after[0] < before[0] if self._no_more else after < before
         if worse and not self._breaks_rules():
             # a search that was stopped at once must not throw away what was there
@@ -83,11 +90,18 @@ class FillJob(QObject):
             self.ended.emit(tr("Nothing better than the {n} cavities there are was found.", n=kept))
         else:
             self._desk.selection.clear()
-            self._desk.commit(tr("Fill the box"), result.project)
-            outcome = said(outcome_sentence(result.project))
+            self._desk.commit(tr("Fill the box"), filled)
+            outcome = said(outcome_sentence(filled))
             self.ended.emit(outcome or _outcome(result.count, result.upper_bound, result.proved_best))
         self.bound_known.emit(Bound(self._desk.project, result.upper_bound))
         self._base = None
+
+    def _is_same_mold(self) -> bool:
+        """Whether what a fill looks at is as it was when this one began."""
+        base, now = self._base, self._desk.project
+        return base is not None and (base.box, base.masters, base.rules, base.cavities, base.keep_outs) == (
+            now.box, now.masters, now.rules, now.cavities, now.keep_outs,
+        )  # fmt: skip
 
     def _breaks_rules(self) -> bool:
         from layout.checks import is_legal

@@ -28,8 +28,13 @@ def compare_counts(project: Project, control: Control) -> Plan:
 
 
 def same_task(found: Plan, project: Project) -> bool:
-    """Whether a comparison is still about this project: the same order, parts and materials, whatever the layout."""
+    """Whether a comparison is still about this project: the same order, parts and materials, whatever the layout.
+
+    A mixed box is planned as it is laid out, so there the layout is part of the task.
+    """
     made = found.best.project
+    if len(project.masters) > 1 and (made.box, made.cavities) != (project.box, project.cavities):
+        return False
     same = (made.order, made.masters, made.rules, made.pour) == (
         project.order, project.masters, project.rules, project.pour,
     )  # fmt: skip

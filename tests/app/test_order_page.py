@@ -19,7 +19,8 @@ from app.store import Store
 from app.theme import LIGHT
 from layout import edits, project_file
 from layout.advice import layout_advice
-from layout.model import CavityId, LogEntry, MasterId, Project
+from layout.geometry import Disc
+from layout.model import CavityId, LogEntry, Master, MasterId, Project
 from layout.numbering import numbers
 from layout.order.plan import option_of
 from layout.order.rigid_master import rigid_master
@@ -402,3 +403,15 @@ def test_that_parts_of_each_kind_are_typed_and_said_in_the_answer(qtbot: QtBot) 
     _type(qtbot, page.form.each, "flat=60")
     assert page.form.each.is_wrong
     assert page._store.project.order.parts == 80
+
+
+def test_that_a_comparison_of_a_mixed_box_is_dropped_when_its_layout_changes(page: OrderPage, qtbot: QtBot) -> None:
+    small = Master(MasterId("small"), "Small", "disc:6x5", Disc(3.0), 5.0, 0.1414, 28.3)
+    page._store.apply("Add a master", edits.add_master(page._store.project, small))
+    page.compare.click()
+    qtbot.waitUntil(lambda: not page._jobs.is_busy, timeout=60_000)
+    assert page.plan is not None
+    ids = [c.id for c in page._store.project.cavities]
+    page._store.apply("Remove cavity", edits.remove_cavities(page._store.project, ids[:2]))
+    assert page.plan is None
+    assert not page.take.isEnabled()

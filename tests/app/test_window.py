@@ -1,6 +1,7 @@
 """The window as a whole: every action is connected, found by typing and told with its key; fill, clipboard, shelf."""
 
 import json
+from dataclasses import replace
 
 import pytest
 from PySide6.QtCore import Qt
@@ -124,6 +125,36 @@ def test_that_stopping_a_fill_answers_at_once_and_keeps_what_it_had(qtbot: QtBot
         window.actions_table["stop"].trigger()
     assert len(window.store.project.cavities) >= seen[-1] > 10
     assert check(window.store.project) == ()
+
+
+def test_that_a_fill_keeps_what_was_typed_on_another_page_meanwhile(qtbot: QtBot) -> None:
+    window, page = window_with(qtbot, discs((40, 40), length=120, width=90))
+    page.seconds.set_value(600)
+    seen: list[int] = []
+    window.jobs.progressed.connect(lambda progress: seen.append(progress.count))
+    window.actions_table["fill"].trigger()
+    project = window.store.project
+    assert window.store.apply("Change: waste", replace(project, pour=replace(project.pour, waste_pct=12.0)))
+    qtbot.waitUntil(lambda: bool(seen) and seen[-1] > 3, timeout=60_000)
+    with qtbot.waitSignal(window.jobs.finished, timeout=60_000):
+        window.actions_table["stop"].trigger()
+    assert len(window.store.project.cavities) >= seen[-1]
+    assert window.store.project.pour.waste_pct == 12.0
+    window.actions_table["undo"].trigger()
+    assert (len(window.store.project.cavities), window.store.project.pour.waste_pct) == (1, 12.0)
+
+
+def test_that_a_fill_whose_box_was_changed_meanwhile_says_that_it_is_left_out(qtbot: QtBot) -> None:
+    window, page = window_with(qtbot, discs((40, 40), length=120, width=90))
+    page.seconds.set_value(600)
+    told: list[str] = []
+    page.fill_job.ended.connect(told.append)
+    window.actions_table["fill"].trigger()
+    window.store.open(discs((50, 50), length=200, width=90), None)
+    with qtbot.waitSignal(window.jobs.finished, timeout=60_000):
+        window.jobs.stop()
+    assert len(window.store.project.cavities) == 1
+    assert told == ["What the fill found is left out: its box or parts were changed meanwhile."]
 
 
 def test_that_copies_go_from_one_window_to_another_with_their_masters(qtbot: QtBot) -> None:
