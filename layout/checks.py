@@ -19,7 +19,7 @@ from layout.geometry import (
     nearest_segment,
 )
 from layout.model import CavityId, Finding, Project, Severity
-from layout.regions import edge_distance_mm, edge_segment, placed_cavities, placed_keep_out
+from layout.regions import edge_distance_mm, edge_distances_mm, edge_segment, placed_cavities, placed_keep_out
 from layout.tolerances import CLEARANCE_TOL_MM
 
 if TYPE_CHECKING:
@@ -99,8 +99,9 @@ def check_placed(
         finding = _wall_finding(ids[i], ids[j], shapes[i], shapes[j], wall_mm, gap)
         if finding:
             findings.append(finding)
-    for k in chosen:
-        findings.extend(_place_findings(project, ids[k], placed[ids[k]]))
+    edges = edge_distances_mm(project.box.shape, [shapes[k] for k in chosen])
+    for k, edge in zip(chosen, edges, strict=True):
+        findings.extend(_place_findings(project, ids[k], shapes[k], edge))
     return tuple(findings)
 
 
@@ -218,9 +219,8 @@ def _wall_finding(
     return Finding("thin_wall", Severity.REFUSE, (a_id, b_id), d, wall_mm, "mm", segment or nearest_segment(a, b))
 
 
-def _place_findings(project: Project, cavity_id: CavityId, placed: Placed) -> list[Finding]:
+def _place_findings(project: Project, cavity_id: CavityId, placed: Placed, edge: float) -> list[Finding]:
     found: list[Finding] = []
-    edge = edge_distance_mm(project.box.shape, placed)
     required = project.rules.edge_mm
     if edge < required - CLEARANCE_TOL_MM:
         kind = "outside_box" if edge < -CLEARANCE_TOL_MM else "thin_edge"

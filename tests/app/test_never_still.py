@@ -275,3 +275,35 @@ def test_that_a_closed_window_asks_all_its_work_to_stop_before_it_waits_for_any(
     assert together == [True, True, True]
     qtbot.wait(20)
     assert begun_later == []
+
+
+def test_that_a_mirrored_layout_is_judged_once_and_what_it_breaks_is_told(
+    qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from layout import checks
+
+    judged: list[object] = []
+    whole = checks.check_placed
+
+    def told(*args: object) -> object:
+        judged.append(args)
+        return whole(*args)  # type: ignore[arg-type]
+
+    # one beside the others, whose mirror image about their own middle lands on a neighbour
+    project = discs((30.0, 30.0), (90.0, 30.0), (48.0, 52.0), length=140.0, width=90.0)
+    window, page = window_with(qtbot, project)
+    sentences: list[str] = []
+    page.desk.told.connect(sentences.append)
+    page.desk.selection.set([c.id for c in project.cavities[1:]])
+    monkeypatch.setattr(checks, "check_placed", told)
+    monkeypatch.setattr("app.canvas.judged.check_placed", told)
+    window.actions_table["mirror_y"].trigger()
+    assert len(judged) == 1
+    assert page.desk.findings()
+    assert "Done, but a rule is broken now" in "".join(sentences)
+    # a layout whose rules hold says nothing
+    sentences.clear()
+    window.actions_table["undo"].trigger()
+    page.desk.selection.set([c.id for c in project.cavities[:1]])
+    window.actions_table["mirror_x"].trigger()
+    assert not sentences
