@@ -22,6 +22,7 @@ from layout.model import (
 from layout.numbering import pour_order
 from layout.regions import placed_bounds
 from layout.tolerances import LONGEST_LENGTH_MM
+from layout.units import plain_text
 
 
 def _next_number(prefix: str, taken: Iterable[str]) -> int:
@@ -39,7 +40,7 @@ def _require_cavities(project: Project, ids: Collection[CavityId]) -> None:
 def _finite(where: str, *values: float) -> None:
     for value in values:
         if not math.isfinite(value) or abs(value) > 10 * LONGEST_LENGTH_MM:
-            raise BadValueError(where, f"{value!r} is no place in a box", "give a length in mm")
+            raise BadValueError(where, f"{plain_text(value, 12)} is no place in a box", "give a length in mm")
 
 
 def add_master(project: Project, master: Master) -> Project:

@@ -122,7 +122,7 @@ def parse_length_mm(text: str, where: str, *, least_mm: float | None = None, uni
     """
     value = _quantity(text, where, _MM, "6.35mm, 1/4in or 1-1/2in")
     if least_mm is not None and value < least_mm:
-        raise BadValueError(where, f"{text!r} is too small", f"give at least {least_mm:g} mm")
+        raise BadValueError(where, f"{text!r} is too small", f"give at least {plain_text(least_mm)} mm")
     if abs(value) > LONGEST_LENGTH_MM:
         metres = f"{LONGEST_LENGTH_MM / 1000:g} m"
         longest = metres if units.length == "mm" else f"{LONGEST_LENGTH_MM / 304.8:.1f} ft ({metres})"
@@ -209,9 +209,9 @@ def parse_number(text: str, where: str, *, least: float | None = None, most: flo
     """
     value = _quantity(text, where, {"": 1.0}, "5 or 2.5")
     if least is not None and value < least:
-        raise BadValueError(where, f"{text!r} is too small", f"give at least {least:g}")
+        raise BadValueError(where, f"{text!r} is too small", f"give at least {plain_text(least)}")
     if most is not None and value > most:
-        raise BadValueError(where, f"{text!r} is too large", f"give at most {most:g}")
+        raise BadValueError(where, f"{text!r} is too large", f"give at most {plain_text(most)}")
     return value
 
 
@@ -377,6 +377,21 @@ def minutes_text(value_min: float) -> str:
         return f"{hours} h {rest} min" if rest else f"{hours} h"
     days, hours = divmod(round(value_min / 60), 24)
     return f"{days} d {hours} h" if hours else f"{days} d"
+
+
+def plain_text(value: float, figures: int = 6) -> str:
+    """Return a number with no more figures than told behind the point, all before it, and never as a power of ten.
+
+    Examples
+    --------
+    >>> plain_text(4e4, 3), plain_text(0.00001234, 2), plain_text(2.50), plain_text(1e9)
+    ('40000', '0.000012', '2.5', '1000000000')
+    """
+    if value == 0.0 or not math.isfinite(value):
+        return f"{value:g}"
+    decimals = figures - 1 - math.floor(math.log10(abs(value)))
+    text = f"{value:.{max(0, decimals)}f}"
+    return text.rstrip("0").rstrip(".") if "." in text else text
 
 
 def counted(number: int, word: str) -> str:

@@ -7,6 +7,7 @@ from app.commands.answers import answer
 from app.commands.describe import master_json, master_line, rules_line
 from app.commands.exporting import refuse_existing
 from app.commands.options import add_masters, add_rules, read_masters, typed_shape, warn_of_odd_sizes, with_rules
+from app.commands.remarks import bare_fractions
 from layout import edits, project_file
 from layout.errors import BadValueError
 from layout.model import Box, Project
@@ -37,5 +38,7 @@ def run(args: argparse.Namespace) -> int:
     project_file.save(project, out)
     warn_of_odd_sizes(project)
     lines = [f"Wrote {args.out}.", rules_line(project), *(master_line(m, project.units) for m in project.masters)]
-    answer(args, {"file": args.out, "masters": [master_json(m) for m in project.masters]}, "\n".join(lines))
+    remarks = bare_fractions(args)
+    document = {"file": args.out, "masters": [master_json(m) for m in project.masters], "remarks": remarks}
+    answer(args, document, "\n".join([*lines, *remarks]))
     return 0

@@ -8,10 +8,10 @@ from pathlib import Path
 from typing import Any, Literal, cast
 
 from layout import edits, project_file
-from layout.errors import BadFileError, BadValueError, CannotWriteError, FileExistsAlreadyError
-from layout.masters import read_master
+from layout.errors import BadFileError, BadValueError, CannotWriteError, FileExistsAlreadyError, UnknownNameError
+from layout.masters import MOST_WANTED, read_master
 from layout.masters.sizes import refuse_larger_than_box, size_warning
-from layout.model import Box, BoxShape, Master, Mix, Project, RectBox, RoundBox, Rules, Turn
+from layout.model import Box, BoxShape, Master, MasterId, Mix, Project, RectBox, RoundBox, Rules, Turn
 from layout.tolerances import SHORTEST_PART_MM
 from layout.units import LengthUnit, Units, parse_length_mm, parse_number, parse_size_mm
 
@@ -100,6 +100,44 @@ def add_masters(parser: argparse.ArgumentParser) -> None:
     group.add_argument("--name", action=_OfMaster, metavar="NAME", help="its name")
     group.add_argument("--count", action=_OfMaster, metavar="N", help="how many are wanted in a mixed box")
     group.add_argument("--dpi", action=_OfMaster, metavar="DPI", help="resolution of a scan")
+
+
+def add_known_masters(parser: argparse.ArgumentParser) -> None:
+    """Declare ``--master`` for a part that the project has, and what of it may be changed."""
+    group = parser.add_argument_group("parts", "repeat --master for more; --turn and --count belong to the one before")
+    group.add_argument("--master", action=_AddMaster, dest="masters", metavar="NAME", help="a part of the project")
+    group.add_argument("--count", action=_OfMaster, metavar="N", help="how many are wanted in a mixed box; 0: not said")
+
+
+def with_known_masters(project: Project, args: argparse.Namespace) -> Project:
+    """Return the project with what was typed behind each ``--master`` that it has."""
+    for typed in args.masters or []:
+        master = project.master(master_called(project, typed.spec, "--master"))
+        if typed.units is not None:
+            raise BadValueError("--units", f"{typed.spec!r} is in the project already", "put it before --master")
+        if typed.turn is None and typed.count is None:
+            raise BadValueError("--master", f"nothing was said of {typed.spec!r}", "add --turn or --count behind it")
+        if typed.turn is not None:
+            master = replace(master, turn=cast("Turn", typed.turn))
+        if typed.count is not None:
+            count = whole_number(typed.count, "--count", least=0)
+            if count > MOST_WANTED:
+                raise BadValueError("--count", f"{count} is no number of parts", f"give up to {MOST_WANTED}")
+            master = replace(master, wanted=count or None)
+        project = edits.replace_master(project, master)
+    return project
+
+
+def master_called(project: Project, name: str, where: str) -> MasterId:
+    """Return the id of the master that is called so: by id, else by name, else as it was typed for `new`."""
+    if any(m.id == name for m in project.masters):
+        return MasterId(name)
+    for field in ("name", "source"):
+        found = [m.id for m in project.masters if getattr(m, field) == name]
+        if len(found) == 1:
+            return found[0]
+    known = ", ".join(m.id for m in project.masters) or "none"
+    raise UnknownNameError(where, f"the project has no master {name!r}", f"use one of: {known}")
 
 
 def read_masters(args: argparse.Namespace) -> tuple[Master, ...]:

@@ -3,9 +3,9 @@
 import argparse
 
 from app.commands.answers import answer
-from app.commands.options import add_output, refuse_output, size_or_across, write_result
+from app.commands.options import add_output, master_called, refuse_output, size_or_across, write_result
 from layout import edits, project_file
-from layout.errors import BadValueError, UnknownNameError
+from layout.errors import BadValueError
 from layout.model import CavityId, KeepOut, KeepOutId, MasterId, Project
 from layout.numbering import cavity_of
 from layout.units import counted, parse_length_mm, parse_number
@@ -95,19 +95,7 @@ def _place(project: Project, text: str) -> tuple[MasterId, float, float, float]:
     angle = parse_number(parts[2].strip().removesuffix("deg"), "--at") if len(parts) == 3 else 0.0
     if abs(angle) > MOST_TURN_DEG:
         raise BadValueError("--at", f"{parts[2]!r} is no angle", "give degrees, counter-clockwise")
-    return _master(project, name.strip()), x, y, angle
-
-
-def _master(project: Project, name: str) -> MasterId:
-    """Return the id of the master that is called so: by id, else by name, else as it was typed for `new`."""
-    if any(m.id == name for m in project.masters):
-        return MasterId(name)
-    for field in ("name", "source"):
-        found = [m.id for m in project.masters if getattr(m, field) == name]
-        if len(found) == 1:
-            return found[0]
-    known = ", ".join(m.id for m in project.masters) or "none"
-    raise UnknownNameError("--at", f"the project has no master {name!r}", f"use one of: {known}")
+    return master_called(project, name.strip(), "--at"), x, y, angle
 
 
 def _keep_out(text: str) -> KeepOut:

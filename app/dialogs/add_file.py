@@ -29,7 +29,7 @@ from layout.errors import LayoutError
 from layout.geometry import footprint_area_mm2, footprint_size_mm
 from layout.masters import READABLE, read_master
 from layout.tolerances import LONGEST_LENGTH_MM, SHORTEST_PART_MM
-from layout.units import Units, length_text, measured_length_text, volume_text
+from layout.units import Units, length_text, measured_length_text, plain_text, volume_text
 
 if TYPE_CHECKING:
     from app.canvas.desk import Desk
@@ -199,7 +199,7 @@ def _in_inches(sentence: str, units: Units) -> str:
     number = r"-?\d+(?:\.\d+)?"
 
     def inches(found: re.Match[str]) -> str:
-        values = (f"{float(text) / 25.4:.4g}" for text in re.findall(number, found[0]))
+        values = (plain_text(float(text) / 25.4, 4) for text in re.findall(number, found[0]))
         return f"{', '.join(values)} in"
 
     return re.sub(rf"{number}(?:, {number})? mm\b", inches, sentence)

@@ -14,6 +14,7 @@ from layout.advice.resin import resin_advice
 from layout.advice.saying import RANK, finding
 from layout.advice.silicone import silicone_advice
 from layout.advice.stock import stock_advice
+from layout.advice.turns import turn_advice
 from layout.limits import TABLE
 from layout.model import Finding, Project, Severity
 
@@ -25,7 +26,7 @@ KINDS: Final = frozenset(
         "undercut", "small_container", "small_scale", "silicone_batches", "coat_time", "filler", "ratio",
         "unequal_heights", "empty_positions", "degas_needed", "degas_not_needed", "damp_degassing", "gear_too_small",
         "resin_cups", "hot_batch", "thick_pour", "kit_short", "kit_tight", "assumed_numbers", "old_lot", "learned",
-        "bad_cavity", "stray_keep_out", "no_cavities",
+        "bad_cavity", "stray_keep_out", "no_cavities", "turned",
     }
 )  # fmt: skip
 """Every kind of finding that advice makes."""
@@ -76,6 +77,6 @@ def layout_advice(project: Project) -> tuple[Finding, ...]:
     warning here with ``asks_reason`` set, and bears the same word before the same sentence; see `wording.head`.
     """
     laid = project.cavities and project.masters
-    found = (*mold_advice(project), *order_advice(project)) if laid else ()
+    found = (*mold_advice(project), *order_advice(project), *turn_advice(project)) if laid else ()
     capped = (replace(f, severity=Severity.WARN) if f.severity == Severity.REFUSE else f for f in found)
     return tuple(sorted(capped, key=lambda f: (not f.asks_reason, -RANK[f.severity])))

@@ -5,7 +5,7 @@ import math
 import shapely
 
 from layout.advice.saying import about, finding, found, judged, mm
-from layout.advice.webs import height_that_stands_mm, shore_of, weakest_web
+from layout.advice.webs import WeakWeb, height_that_stands_mm, shore_of, weakest_web
 from layout.box.bulge import POISSON, sheet_stiffness_gpa, side_bulges
 from layout.checks import clearances
 from layout.errors import BadValueError
@@ -70,9 +70,10 @@ def _narrow_web(project: Project) -> Finding | None:
 
 def _tall_web(project: Project) -> Finding | None:
     weak = weakest_web(project)
-    # parts that overlap leave no wall to lean: that rule is broken and told as such
-    if weak is None or weak.wall_mm <= 0.0:
+    if weak is None:
         return None
+    if weak.wall_mm <= CLEARANCE_TOL_MM:
+        return _touching(project, weak)
     shore = shore_of(project)
     said = f"{shore:.0f}A" if project.silicone.shore_a is not None else f"{shore:.0f}A (taken, hardness not known)"
     lower = height_that_stands_mm(weak.wall_mm, shore)
@@ -93,6 +94,28 @@ def _tall_web(project: Project) -> Finding | None:
         sentence,
         at_most=Severity.WARN if thin_by_rule else Severity.REFUSE,
         shown=(weak.wall_mm, weak.stands_mm),
+        unit="mm",
+        cavities=weak.cavities,
+        segment=weak.segment,
+    )
+
+
+def _touching(project: Project, weak: WeakWeb) -> Finding | None:
+    """Say that cavities touch where the rules allow it; what overlaps breaks a rule and is told as such."""
+    least = clearances(project).least_wall_mm
+    if least is None or least < -CLEARANCE_TOL_MM or project.rules.wall_mm > 2.0 * CLEARANCE_TOL_MM:
+        return None
+    others = "" if weak.count == 1 else f" {weak.count} walls are too thin for their height."
+    sentence = (
+        "Cavities touch: there is no silicone between them, so there is no mold, and their parts come out as one."
+        f"{others} Set a wall and fill again."
+    )
+    return finding(
+        "tall_web",
+        Severity.WARN,
+        sentence,
+        measured=0.0,
+        required=weak.stands_mm,
         unit="mm",
         cavities=weak.cavities,
         segment=weak.segment,

@@ -6,7 +6,7 @@ from collections.abc import Collection
 from layout.geometry import Segment
 from layout.limits import limit
 from layout.model import CavityId, Finding, Project, Severity
-from layout.units import ML_PER_US_FL_OZ, ML_PER_US_GALLON, Units, measured_length_text, temperature_text
+from layout.units import ML_PER_US_FL_OZ, ML_PER_US_GALLON, Units, measured_length_text, plain_text, temperature_text
 
 RANK = {Severity.INFO: 0, Severity.WARN: 1, Severity.REFUSE: 2}
 """How grave a severity is."""
@@ -109,4 +109,4 @@ def begun(words: str) -> str:
 
 def about(value: float) -> str:
     """Return a number with two or three figures, no more than a bench can tell apart."""
-    return f"{value:.0f}" if abs(value) >= 100 else f"{value:.3g}"
+    return f"{value:.0f}" if abs(value) >= 100 else plain_text(value, 3)

@@ -34,6 +34,14 @@ _MM_OF_HEADER: Final = {
 }
 """$INSUNITS of the DXF reference: inches, feet, mm, cm, m, mils, yards, microns, decimetres."""
 
+_NAMES: Final = {
+    1: "inches", 2: "feet", 4: "millimetres", 5: "centimetres", 6: "metres", 9: "thousandths of an inch", 10: "yards",
+    13: "micrometres", 14: "decimetres",
+}  # fmt: skip
+
+_NO_UNIT_UNTIL: Final = "AC1009"
+"""Release R12: programs that save in it leave or drop $INSUNITS, which came later, as they please."""
+
 _MM_OF_OPTION: Final[dict[LengthUnit, float]] = {"mm": 1.0, "in": MM_PER_INCH}
 
 
@@ -94,9 +102,12 @@ def _open(path: Path) -> Any:
 
 def _header_scale(document: Any, path: Path) -> float:
     unit = document.header.get("$INSUNITS", 0)
-    scale = _MM_OF_HEADER.get(unit) if document.dxfversion > "AC1009" else None
+    scale = _MM_OF_HEADER.get(unit) if document.dxfversion > _NO_UNIT_UNTIL else None
     if scale is None:
         problem = "the drawing does not say its unit" if not unit else f"its unit (number {unit}) is not known"
+        if unit and document.dxfversion <= _NO_UNIT_UNTIL:
+            named = f" (this one names {_NAMES[unit]})" if unit in _NAMES else ""
+            problem = f"a drawing of release R12 has no field for its unit to rely on{named}"
         raise BadFileError(path.name, problem, "add --units mm or --units in behind its --master")
     return scale
 

@@ -132,7 +132,8 @@ def _join_loose(loose: list[_End], pieces: list[Piece], mate: dict[_End, _End], 
     if not loose:
         return
     xy = np.array([_point(pieces, end) for end in loose])
-    pairs = cKDTree(xy).query_pairs(OUTLINE_JOIN_TOL_MM, output_type="ndarray")
+    # ends drawn just that far apart come out a rounding farther
+    pairs = cKDTree(xy).query_pairs(OUTLINE_JOIN_TOL_MM + POINT_MERGE_TOL_MM, output_type="ndarray")
     gaps = np.hypot(*(xy[pairs[:, 0]] - xy[pairs[:, 1]]).T) if len(pairs) else np.empty(0)
     for i, j in pairs[np.argsort(gaps, kind="stable")]:
         if loose[i] not in mate and loose[j] not in mate:
@@ -149,6 +150,8 @@ def _open_error(xy: FloatArray, where: str) -> BadOutlineError:
     gaps = np.asarray(cKDTree(xy).query(xy, 2)[0])[:, 1]
     i = int(gaps.argmin())
     (x, y), gap = xy[i], float(gaps[i])
+    # rounded up, or a gap a hair over the limit would read as the limit
+    gap = math.ceil(gap * 1000.0 - 1e-6) / 1000.0
     far = f" {gap:.3f} mm apart" if len(xy) == 2 else ""
     return BadOutlineError(
         where, f"the outline is open: {len(xy)} loose ends{far}, one at {x:.3f}, {y:.3f} mm",

@@ -23,7 +23,7 @@ from layout.masters.simple import Solid
 from layout.masters.triangles import read_triangles
 from layout.masters.undercut import FLAT_BACK_TOL_MM, undercut
 from layout.tolerances import ARC_CHORD_TOL_MM, LONGEST_LENGTH_MM, POINT_MERGE_TOL_MM, SHORTEST_PART_MM
-from layout.units import LengthUnit
+from layout.units import LengthUnit, plain_text
 
 if TYPE_CHECKING:
     import trimesh
@@ -156,7 +156,7 @@ def _bodies(vertices: FloatArray, faces: IntArray) -> tuple[IntArray, FloatArray
 def _refuse_odd_size(mesh: "trimesh.Trimesh", where: str) -> None:
     extents = np.ptp(np.asarray(mesh.bounds), axis=0)
     if not np.isfinite(extents).all() or extents.max() > LONGEST_LENGTH_MM or extents.min() < SHORTEST_PART_MM:
-        size = " by ".join(f"{e:.3g}" for e in extents)
+        size = " by ".join(plain_text(float(e), 3) for e in extents)
         raise BadFileError(where, f"the part measures {size} mm", "check the unit it was exported in (--units)")
 
 

@@ -31,7 +31,7 @@ from layout.tolerances import (
     POINT_MERGE_TOL_MM,
     SHORTEST_PART_MM,
 )
-from layout.units import LengthUnit
+from layout.units import LengthUnit, plain_text
 
 
 def read_outline(path: Path, height_mm: float, units: LengthUnit | None) -> Solid:
@@ -120,7 +120,9 @@ def one_outline(loops: list[Loop], where: str) -> tuple[Loop, list[Loop]]:
     x0, y0, x1, y1 = rough[largest].bounds
     longest = max(x1 - x0, y1 - y0)
     if not SHORTEST_PART_MM <= longest <= LONGEST_LENGTH_MM:
-        raise BadOutlineError(where, f"the outline is {longest:.4g} mm long", "check the drawing's unit (--units)")
+        raise BadOutlineError(
+            where, f"the outline is {plain_text(longest, 4)} mm long", "check the drawing's unit (--units)"
+        )
     inner = [i for i in range(len(loops)) if i != largest]
     inner = _without_repeats(inner, largest, rough)
     apart = [i for i in inner if not rough[largest].buffer(ARC_CHORD_TOL_MM).covers(rough[i])]

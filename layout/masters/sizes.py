@@ -11,25 +11,45 @@ from layout.geometry import Disc, Footprint, cos_sin, footprint_polygon, footpri
 from layout.model import Master, Project, RoundBox, Turn
 from layout.regions import inner_size_mm
 from layout.tolerances import CLEARANCE_TOL_MM
-from layout.units import length_text
+from layout.units import length_text, plain_text
 
 ODD_SMALL_MM: Final = 3.0
 ODD_LARGE_MM: Final = 500.0
 """Parts smaller or larger than this are rarely cast in a gang mold; in a file in inches 3 in reads as 3 mm: common
 practice, no source."""
 
+ODD_TYPED_MM: Final = 1.0
+"""A part typed no larger than this was rather meant in inches: smaller ones are not cast at a bench. Engineering
+judgement."""
+
 _STEP_DEG: Final = 0.5
 _ANGLES: Final[dict[Turn, tuple[float, ...]]] = {"90": (0.0, 90.0), "180": (0.0,), "0": (0.0,)}
 
 
 def size_warning(master: Master) -> str | None:
-    """Return a sentence if the greatest extent of a part read from a file looks like a slip of unit, else None."""
-    greatest = max(*footprint_size_mm(master.footprint), master.height_mm)
-    if ODD_SMALL_MM <= greatest <= ODD_LARGE_MM or not master.source.lower().endswith((".stl", ".obj", ".dxf")):
+    """Return a sentence if the size of a part looks like a slip of unit, else None.
+
+    Notes
+    -----
+    Small is judged by the footprint alone: the height of a drawing is typed, and a slip in the drawing leaves it right.
+    """
+    across = max(footprint_size_mm(master.footprint))
+    from_file = master.source.lower().endswith((".stl", ".obj", ".dxf"))
+    # a typed footprint that is too large is refused beside its box
+    greatest = max(across, master.height_mm) if from_file else master.height_mm
+    small = across < ODD_SMALL_MM if from_file else across <= ODD_TYPED_MM
+    if not small and greatest <= ODD_LARGE_MM:
         return None
+    said = (
+        f"{plain_text(across, 4)} mm across"
+        if small
+        else f"{plain_text(greatest, 4)} mm {'at its longest' if from_file else 'high'}"
+    )
+    if not from_file:
+        return f"{master.name}: the part is {said}; check its unit, a length without one is read in mm."
     return (
-        f"{master.source}: the part is {greatest:.4g} mm at its longest; if the file is not in millimetres,"
-        " give --units in behind its --master."
+        f"{master.source}: the part is {said}; check its unit: if the file is not in millimetres, give --units in"
+        " behind its --master."
     )
 
 

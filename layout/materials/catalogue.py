@@ -13,7 +13,7 @@ from typing import Final, Literal
 from layout.errors import BadFileError, BadValueError, UnknownNameError
 from layout.model import Mix
 from layout.tolerances import LONGEST_LENGTH_MM
-from layout.units import MILLIMETRES, Units, length_text
+from layout.units import MILLIMETRES, Units, length_text, plain_text
 
 Kind = Literal["silicone", "resin"]
 
@@ -174,7 +174,9 @@ def _check_sheet(sheet: Sheet, where: str) -> None:
         *(("size", side, LONGEST_LENGTH_MM, "mm") for side in sides),
     ):
         if not 0.0 < value <= most:
-            raise BadValueError(where, f"the {words} can't be {value:g}", f"give above 0 to {most:g} {unit}")
+            raise BadValueError(
+                where, f"the {words} can't be {plain_text(value)}", f"give above 0 to {plain_text(most)} {unit}"
+            )
 
 
 LIMITS: Final[tuple[tuple[str, str, float, float, str], ...]] = (
@@ -215,7 +217,8 @@ def checked(mix: Mix, where: str) -> Mix:
     for name, words, least, most, unit in LIMITS:
         value = getattr(mix, name)
         if value is not None and not least <= value <= most:
-            raise BadValueError(where, f"{words} can't be {value:g}", f"give {least:g} to {most:g} {unit}".rstrip())
+            bounds = f"{plain_text(least)} to {plain_text(most)}"
+            raise BadValueError(where, f"{words} can't be {plain_text(value)}", f"give {bounds} {unit}".rstrip())
     if not 0.005 <= mix.ratio_a / mix.ratio_b <= 200.0:
         raise BadValueError(where, "one part is more than 200 times the other", "check the ratio")
     if mix.demold_min < mix.pot_life_min:

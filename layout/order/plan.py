@@ -17,6 +17,7 @@ from layout.order.needs import Needs, needs
 from layout.order.schedule import schedule
 from layout.order.steps import Step, require_steps
 from layout.order.stints import Job, Round, Schedule, Shop
+from layout.units import plain_text
 
 MOST_CASTS = 20_000
 """A count of cavities that takes more casts than this is not planned hand by hand."""
@@ -113,11 +114,11 @@ def require_order(project: Project) -> None:
             said = (
                 "is no number"
                 if not math.isfinite(value)
-                else f"is below {least:g}"
+                else f"is below {plain_text(least)}"
                 if value < least
                 else (f"is above the most that is planned, {most:,.0f}")
             )
-            raise BadValueError(where, f"{value!r} {said}", remedy)
+            raise BadValueError(where, f"{plain_text(value, 12)} {said}", remedy)
     hands = (
         order.prepare_min, order.prepare_each_min, order.move_s, order.demold_s, order.original_min,
         order.single_mold_min, order.box_min, order.box_cost, order.remold_min, order.tray_min, order.tray_cost,

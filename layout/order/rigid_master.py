@@ -32,7 +32,7 @@ from layout.model import (
 from layout.pour.mixing import mixed_g_per_ml
 from layout.regions import inner_area_mm2, inner_size_mm
 from layout.shop import RigidSettings
-from layout.units import length_text, mass_text, volume_text
+from layout.units import length_text, mass_text, plain_text, volume_text
 from layout.volumes import pour_height_mm, volumes
 
 USUAL_RESIN: Final = "slow tray urethane"
@@ -264,7 +264,7 @@ def _checked(settings: RigidSettings) -> RigidSettings:
     for option, value in named.items():
         least = 0.0 if option == "--freeboard" else 0.1
         if not least <= value <= 500.0:
-            raise BadValueError(option, f"{value!r} mm makes no tray", f"give {least:g} to 500 mm")
+            raise BadValueError(option, f"{plain_text(value, 12)} mm makes no tray", f"give {least:g} to 500 mm")
     if not 0.0 <= settings.draft_deg <= 30.0:
         raise BadValueError("--draft", f"{settings.draft_deg!r} degrees is no draft", "give 0 to 30, usually 2 to 5")
     return settings

@@ -7,6 +7,7 @@ from typing import Any, Final
 from layout.errors import BadValueError
 from layout.model import PourSettings, Project
 from layout.pour.timeline import minutes_of_day
+from layout.units import plain_text
 
 BOUNDS: Final[dict[str, tuple[str, float, float, str]]] = {
     "temperature_c": ("the temperature", 0.0, 60.0, "deg C"),
@@ -84,14 +85,14 @@ def _check(settings: PourSettings, name: str, where: str) -> None:
         return
     words, least, most, unit = BOUNDS[name]
     if not math.isfinite(value) or not least <= value <= most:
-        raise BadValueError(where, f"{words} can't be {value:g} {unit}".rstrip(), _remedy(name, value))
+        raise BadValueError(where, f"{words} can't be {plain_text(value)} {unit}".rstrip(), _remedy(name, value))
 
 
 def _remedy(name: str, value: float) -> str:
     """What to type instead: another unit where that was most likely meant, else the bounds."""
     _, least, most, unit = BOUNDS[name]
     if name == "container_ml" and 0.0 < value < least:
-        return f"for litres type {value:g}l, for fluid ounces {value:g}oz"
+        return f"for litres type {plain_text(value)}l, for fluid ounces {plain_text(value)}oz"
     if name == "temperature_c" and most < value < 120.0:
         return f"for degrees Fahrenheit type {value:g}F"
-    return f"give {least:g} to {most:g} {unit}".rstrip()
+    return f"give {plain_text(least)} to {plain_text(most)} {unit}".rstrip()

@@ -14,6 +14,7 @@ from layout.limits import changed_limit
 from layout.model import Master, OutlineBox, Project
 from layout.project_file.fields import file_fields
 from layout.tolerances import ARC_CHORD_TOL_MM, LONGEST_LENGTH_MM, POINT_MERGE_TOL_MM, SHORTEST_PART_MM
+from layout.units import plain_text
 
 _REMEDY: Final = "mend that field or restore an older copy"
 _FARTHEST_MM: Final = 10.0 * LONGEST_LENGTH_MM
@@ -158,7 +159,7 @@ def _check_numbers(value: Any, name: str, path: str, where: str) -> None:
     elif isinstance(value, (int, float)) and not isinstance(value, bool):
         least, most = limits_of(name)
         if not math.isfinite(value) or not least <= value <= most:
-            raise _bad(where, path, f"{value!r} is not in {least:g} to {most:g}")
+            raise _bad(where, path, f"{plain_text(value, 12)} is not in {plain_text(least)} to {plain_text(most)}")
     # last: of a thousand cavities nearly all values are numbers and texts
     elif dataclasses.is_dataclass(value) and not isinstance(value, type):
         for field, _ in file_fields(type(value)):

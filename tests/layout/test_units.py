@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from layout import units
 from layout.errors import BadValueError
-from layout.units import Units, inch_fraction, length_text, parse_length_mm, parse_size_mm
+from layout.units import Units, inch_fraction, length_text, parse_length_mm, parse_number, parse_size_mm, plain_text
 
 DATA = Path(__file__).parents[1] / "data"
 TABLE = (DATA / "units.csv").read_text(encoding="utf-8").splitlines()
@@ -126,3 +126,14 @@ def test_that_least_and_longest_hold() -> None:
 def test_that_a_pound_per_inch_is_the_pound_force_over_the_inch() -> None:
     # the avoirdupois pound (1959) under standard gravity (CGPM 1901), over 25.4 mm
     assert pytest.approx(0.45359237 * 9.80665 / 25.4, rel=1e-8) == units.N_PER_MM_PER_PLI
+
+
+@pytest.mark.parametrize("value", [4e4, 1e9, 12345678.0, 1e-7, 2.5, 0.0, -3e6])
+def test_that_a_number_said_to_a_person_is_no_power_of_ten(value: float) -> None:
+    assert "e" not in plain_text(value, 3)
+    assert float(plain_text(value, 3)) == pytest.approx(value, rel=5e-3)
+
+
+def test_that_the_limits_of_a_typed_number_are_no_power_of_ten() -> None:
+    with pytest.raises(BadValueError, match="give at most 1000000000"):
+        parse_number("1e10", "--count", most=1e9)

@@ -2,6 +2,7 @@
 
 import math
 from fractions import Fraction
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -474,3 +475,29 @@ def test_that_the_segment_of_a_flat_arc_keeps_its_digits(sweep: float) -> None:
     t = Fraction(sweep)
     series = sum((-1) ** (k + 1) * t ** (2 * k + 1) / math.factorial(2 * k + 1) for k in range(1, 9))
     assert _less_sine(sweep) == pytest.approx(float(series), rel=1e-15)
+
+
+@pytest.mark.parametrize(("unit", "named"), [(4, "millimetres"), (1, "inches")])
+def test_that_an_old_drawing_is_not_said_to_have_an_unknown_unit(unit: int, named: str, tmp_path: Path) -> None:
+    path = Path(drawing(tmp_path, lambda m: m.add_circle((0, 0), 9), version="R12"))
+    old = path.read_text().replace("AC1009\n", f"AC1009\n  9\n$INSUNITS\n 70\n     {unit}\n", 1)
+    path.write_text(old)
+    with pytest.raises(BadFileError, match=rf"R12 has no field for its unit.*names {named}.*--units") as caught:
+        read_master(f"{path}@8")
+    assert "not known" not in str(caught.value)
+    assert read_master(f"{path}@8", units="mm").footprint == Disc(9.0)
+
+
+def _angle_open_by(gap_mm: float) -> Draw:
+    corners = [(12, 12 + gap_mm), (12, 45), (0, 45), (0, 0), (40, 0), (40, 12), (12, 12)]
+    return lambda m: [m.add_line(a, b) for a, b in pairwise(corners)]
+
+
+def test_that_ends_just_at_the_limit_are_joined_and_a_gap_over_it_reads_so(tmp_path: Path) -> None:
+    assert read(tmp_path, _angle_open_by(0.05)).volume_ml == pytest.approx(8 * (40 * 12 + 12 * 33) / 1000, rel=1e-4)
+    _refused(_angle_open_by(0.0502), tmp_path, "2 loose ends 0.051 mm apart")
+
+
+def test_that_the_length_of_a_huge_outline_is_no_power_of_ten(tmp_path: Path) -> None:
+    with pytest.raises(BadOutlineError, match="the outline is 40000 mm long"):
+        read(tmp_path, lambda m: m.add_lwpolyline(rectangle(40, 20), close=True), units=6)

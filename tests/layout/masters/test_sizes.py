@@ -51,3 +51,20 @@ def test_that_a_file_of_an_odd_size_is_asked_for_its_unit(longest_mm: float, sai
     part = read_master(f"rect:{longest_mm}x1x1")
     assert size_warning(part) is None, "what was typed has its unit"
     assert (size_warning(replace(part, source="part.STL")) is not None) == said
+
+
+@pytest.mark.parametrize(
+    ("spec", "source", "words"),
+    [
+        ("rect:1.5x1x8", "arrow.dxf", "1.5 mm across"),
+        ("rect:0.04x0.04x8", "tiny.dxf", "0.04 mm across"),
+        ("disc:20x5000", "", "5000 mm high"),
+        ("disc:3/4x1/4", "", "0.75 mm across"),
+    ],
+)
+def test_that_a_part_too_small_or_metres_tall_is_met_with_check_its_unit(spec: str, source: str, words: str) -> None:
+    part = read_master(spec)
+    said = size_warning(replace(part, source=source or part.source))
+    assert said is not None
+    assert words in said
+    assert "check its unit" in said
