@@ -216,11 +216,11 @@ def test_that_what_keep_outs_and_pinned_cavities_cover_lowers_the_bound() -> Non
 
 
 def test_that_a_keep_out_across_the_box_parts_it_in_two() -> None:
-    # centres on two lines 20 long, two on each; five would lie on the whole of 80
+    # centres on two lines 29 long, two on each; five would lie on the whole of 80, and by area
     part = disc(10.0)
     mold = project((100, 20), part)
     assert upper_bound(mold, part) == 5
-    assert upper_bound(edits.add_keep_outs(mold, [KeepOut(KeepOutId(""), 50, 10, 20, 20)]), part) == 4
+    assert upper_bound(edits.add_keep_outs(mold, [KeepOut(KeepOutId(""), 50, 10, 2, 20)]), part) == 4
 
 
 def test_that_a_keep_out_in_the_corner_lowers_the_bound() -> None:
