@@ -15,7 +15,7 @@ from layout import project_file
 from layout.errors import BadValueError
 from layout.fill.size_asked import SizeOptions, SizeResult
 from layout.fill.size_box import size_box
-from layout.model import KeepOut, Project, RectBox
+from layout.model import KeepOut, Project, RectBox, RoundBox
 from layout.regions import inner_size_mm, placed_cavities, placed_keep_out
 from layout.units import counted, length_text, parse_number, parse_size_mm, volume_text
 
@@ -65,6 +65,8 @@ def run(args: argparse.Namespace) -> int:
         "seconds": elapsed,
     }
     answer(args, document, _text(written, wanted, result) if better else _as_it_was(written, wanted, result, options))
+    if interrupted.is_set():
+        print("Interrupted; the search was cut short, a smaller box may exist.", file=sys.stderr)
     return DONE if result.reached and not interrupted.is_set() else UNFINISHED
 
 
@@ -95,7 +97,7 @@ def _tell(result: SizeResult) -> None:
 
 def _size_text(project: Project) -> str:
     length, width = (length_text(side, project.units) for side in inner_size_mm(project.box.shape))
-    return f"{length} x {width}"
+    return f"{length} across" if isinstance(project.box.shape, RoundBox) else f"{length} x {width}"
 
 
 def _as_it_was(file: str, wanted: int, result: SizeResult, options: SizeOptions) -> str:

@@ -1,7 +1,10 @@
 """size as a user types it, in process."""
 
 import json
+import re
+from contextlib import nullcontext
 from pathlib import Path
+from threading import Event
 from typing import Any
 
 import pytest
@@ -127,3 +130,22 @@ def test_that_a_mixed_box_says_how_many_of_each_it_holds(tmp_path: Path, capsys:
     project = project_file.load(path)
     assert [m.wanted for m in project.masters] == [2, None]
     assert sorted(c.master for c in project.cavities) == ["clip"] * 5 + ["pin"] * 2
+
+
+def test_that_a_round_box_is_told_by_its_width_across(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    path = str(tmp_path / "r.manymold")
+    assert run(["new", path, "--round", "200", "--master", "disc:20x5"]) == 0
+    capsys.readouterr()
+    assert run(["size", path, "--cavities", "4", "--rounds", "0"]) == 0
+    said = capsys.readouterr().out
+    assert re.search(r"in a box of [\d.]+ mm across inside", said), said
+
+
+def test_that_size_says_that_it_was_interrupted(
+    bolts: str, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    event = Event()
+    event.set()
+    monkeypatch.setattr("app.commands.size.stop_on_signal", lambda: nullcontext(event))
+    assert run(["size", bolts, "--cavities", "4", "--seconds", "5"]) == 3
+    assert "Interrupted" in capsys.readouterr().err
