@@ -26,6 +26,34 @@ if TYPE_CHECKING:
     from app.actions import Actions
 
 _KEYS = Qt.ItemDataRole.UserRole + 1
+
+_ALSO = (
+    (("turn_left", "turn_right", "turn_step_left", "turn_step_right"), "rotate angle"),
+    (("line_left", "line_right", "line_bottom", "line_top", "line_x", "line_y"), "align straighten"),
+    (("space_x", "space_y"), "distribute spread equal"),
+    (("mirror_x", "mirror_y"), "flip reflect swap"),
+    (("repeat_rows", "repeat_round"), "array grid pattern copies circle"),
+    (("duplicate",), "copy double"),
+    (("pin",), "lock fix hold"),
+    (("unpin",), "unlock loosen release"),
+    (("fill",), "nest pack most arrange search"),
+    (("place_one", "add_master", "add_file"), "insert new part import"),
+    (("export_panels",), "export dxf svg pdf box walls"),
+    (("export_template",), "export pdf dxf glue positions"),
+    (("export_report",), "export pdf silicone weights batches"),
+    (("export_picture",), "export image svg png"),
+    (("keep_out",), "obstacle reserve finger pry slot label"),
+    (("order_selection", "order_serpentine"), "number renumber sequence"),
+    (("units_mm", "units_in"), "metric imperial unit length"),
+    (("look_dark", "look_light", "look_system"), "theme colours night day"),
+    (("delete",), "erase clear"),
+    (("undo",), "back revert"),
+    (("zoom_fit", "zoom_selection"), "show everything"),
+    (("section",), "cut through side depth height"),
+    (("open_face",), "flip mirror underside bottom"),
+    (("pass_through",), "overlap ignore walls free"),
+)
+"""What people also call an action, in everyday words."""
 Index = QModelIndex | QPersistentModelIndex
 
 
@@ -61,6 +89,11 @@ class _TwoLines(QStyledItemDelegate):
         painter.restore()
 
 
+def _plain(text: str) -> str:
+    """Return the words of a text, each after one space: what is typed is looked for where words begin."""
+    return " " + " ".join("".join(c if c.isalnum() else " " for c in text.casefold()).split())
+
+
 class FindAction(QDialog):
     """A field, and below it the actions that have the typed words in their name, menu or tip."""
 
@@ -88,13 +121,14 @@ class FindAction(QDialog):
 
     def search(self, text: str) -> None:
         """List what matches every typed word; what is possible now comes first."""
-        words = text.casefold().split()
+        words = _plain(text).split()
+        also = {action: tr(called) for actions, called in _ALSO for action in actions}
         found: list[tuple[bool, int, str, str, QAction]] = []
         for spec, action in self._actions:
             name = action.text().replace("&", "").rstrip("…")
             menu = tr(spec.menu).replace("&", "").replace("/", " › ")
-            hay = f"{name} {menu} {action.statusTip()}".casefold()
-            if spec.id not in ("find_action", "recent") and all(word in hay for word in words):
+            hay = _plain(f"{name} {menu} {action.statusTip()} {also.get(spec.id, '')}")
+            if spec.id not in ("find_action", "recent") and all(f" {word}" in hay for word in words):
                 in_name = sum(word in name.casefold() for word in words)
                 keys = action.shortcut().toString(QKeySequence.SequenceFormat.NativeText)
                 found.append((not action.isEnabled(), -in_name, f"{name}\n{menu}", keys, action))

@@ -65,6 +65,23 @@ def test_that_any_action_is_found_by_typing_and_done_by_enter(qtbot: QtBot) -> N
     assert len(page.desk.selection.cavities) == 2
 
 
+@pytest.mark.parametrize(
+    ("typed", "action"),
+    [("rotate", "turn_left"), ("align", "line_left"), ("flip", "mirror_x"), ("array", "repeat_rows"), ("lock", "pin"),
+     ("export", "export_panels"), ("pdf", "export_template"), ("15°", "turn_step_left")],
+)  # fmt: skip
+def test_that_an_action_is_found_by_what_people_also_call_it(qtbot: QtBot, typed: str, action: str) -> None:
+    window, page = window_with(qtbot, discs((40, 40), (80, 40)))
+    page.desk.selection.set(["c1", "c2"])
+    dialog = FindAction(window.actions_table, window)
+    qtbot.addWidget(dialog)
+    qtbot.keyClicks(dialog.field, typed)
+    found = [dialog.list.item(i).data(Qt.ItemDataRole.UserRole) for i in range(dialog.list.count())]
+    assert action in found
+    # in the middle of a word, as in "clockwise", nothing is found
+    assert typed != "lock" or "turn_left" not in found
+
+
 def test_that_a_fill_runs_in_the_background_and_is_one_undo_step(qtbot: QtBot) -> None:
     window, page = window_with(qtbot, discs((40, 40), length=120, width=90))
     before = window.store.project
