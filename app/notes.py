@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Final
 
-from PySide6.QtCore import QSize, QTimer
+from PySide6.QtCore import QSize, Qt, QTimer
+from PySide6.QtGui import QGuiApplication
 from PySide6.QtWidgets import (
     QDialog,
     QFormLayout,
@@ -57,6 +58,9 @@ class FieldNote(QLabel):
         self._settled.setSingleShot(True)
         self._settled.setInterval(60)
         self._settled.timeout.connect(self._reveal)
+        self._released = QTimer(self)
+        self._released.setInterval(40)
+        self._released.timeout.connect(self._button_let_go)
         self.is_placed = _put_under(field, self)
         self.hide()
 
@@ -65,12 +69,24 @@ class FieldNote(QLabel):
         self.setText(sentence)
         if not self.is_placed:
             return
+        if not sentence and self.isVisible() and QGuiApplication.mouseButtons() != Qt.MouseButton.NoButton:
+            # the line keeps its room until the button is let go: what is pressed must not move away from the pointer
+            self._to_show = False
+            self._released.start()
+            return
         self.setVisible(bool(sentence))
         self._to_show = bool(sentence)
         if sentence:
             self._make_room()
             self._reveal()
             self._settled.start()
+
+    def _button_let_go(self) -> None:
+        if self.text():
+            self._released.stop()
+        elif QGuiApplication.mouseButtons() == Qt.MouseButton.NoButton:
+            self._released.stop()
+            self.hide()
 
     def minimumSizeHint(self) -> QSize:
         # a long word must not push the column wider than its frame

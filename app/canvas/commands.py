@@ -59,15 +59,15 @@ class LayoutCommands:
             desk.told.emit(tr("Numbered last, as the others keep theirs; Layout, Pouring order numbers all anew."))
         return done
 
-    def turn(self, by_deg: float, merge: bool = True) -> None:
-        """Turn the selection, held at the wall unless the hand passes through."""
+    def turn(self, by_deg: float) -> None:
+        """Turn the selection, held at the wall unless the hand passes through; each turn is an undo step."""
         desk, ids = self._desk, self._ids
         if not ids or desk.locked:
             return
-        text, key = counted(len(ids), "Turn cavity", "Turn {n} cavities"), f"turn {ids}" if merge else ""
+        text = counted(len(ids), "Turn cavity", "Turn {n} cavities")
         if desk.free:
             about = edits.middle_of(desk.project, ids)
-            desk.do(text, lambda p: edits.turn_together(p, ids, by_deg, about), key)
+            desk.do(text, lambda p: edits.turn_together(p, ids, by_deg, about))
             return
         from layout.hold import turned_as_far
 
@@ -76,7 +76,7 @@ class LayoutCommands:
             desk.told.emit(tr("Held at the wall: it can't turn that way; F4 lets it pass."))
             desk.noted.emit(tr("Held at the wall; F4 lets it pass"), edits.middle_of(desk.project, ids))
             return
-        desk.commit(text, after, key)
+        desk.commit(text, after)
         if turned.held:
             way = tr("anticlockwise") if turned.by_deg > 0.0 else tr("clockwise")
             angle = f"{abs(turned.by_deg):.1f}"

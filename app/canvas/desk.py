@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Literal
 from PySide6.QtCore import QObject, Signal
 
 from app.canvas.judged import Judged
-from app.canvas.nearby import near
+from app.canvas.nearby import near, with_those_between
 from app.canvas.selection import Selection
 from app.words import said
 from layout.errors import LayoutError
@@ -256,9 +256,16 @@ class Desk(QObject):
 def gaps_near(project: Project, ids: tuple[CavityId, ...], most: int = 12) -> tuple[Gap, ...]:
     """Return the gaps worth showing round these cavities: the broken, then the tightest, no more than can be read."""
     reach = 4.0 * max(project.rules.wall_mm, project.rules.edge_mm)
-    found = sorted(gaps(near(project, ids, reach), ids), key=lambda g: g.distance_mm - g.required_mm)
-    close = [g for g in found if g.distance_mm <= 1.6 * g.required_mm]
-    return tuple((close if len(close) > 1 else found[:3])[:most])
+    part = near(project, ids, reach)
+    while True:
+        found = sorted(gaps(part, ids), key=lambda g: g.distance_mm - g.required_mm)
+        close = [g for g in found if g.distance_mm <= 1.6 * g.required_mm]
+        shown = tuple((close if len(close) > 1 else found[:3])[:most])
+        # what is farther off than was looked at may have others in between, which then are the neighbours
+        more = with_those_between(project, part, [g.segment for g in shown if g.distance_mm > reach])
+        if more is part:
+            return shown
+        part = more
 
 
 def _covers(placed: Placed, point: XY) -> bool:

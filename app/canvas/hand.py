@@ -68,7 +68,11 @@ class Hand:
         cavity = desk.cavity_at(point)
         if cavity is not None:
             if cavity not in desk.selection:
-                if hands.add or hands.free:
+                if hands.free and not hands.add:
+                    # a click adds it; a drag passes it through the wall, and it alone
+                    self._clicked = cavity
+                    return DragCavities(desk, (cavity,), point)
+                if hands.add:
                     desk.selection.add([cavity])
                 else:
                     desk.selection.set([cavity])
@@ -108,6 +112,8 @@ class Hand:
         if not self._started and math.dist(point, self._pressed) < START_PIXELS * mm_per_pixel:
             return
         self._started = True
+        if self._clicked is not None and self._clicked not in self._desk.selection:
+            self._desk.selection.set([self._clicked])
         self._interaction.move(point, self._freed(hands))
 
     def _freed(self, hands: Hands) -> Hands:

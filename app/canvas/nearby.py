@@ -10,8 +10,9 @@ from typing import TYPE_CHECKING
 from layout.geometry import Disc, Footprint
 
 if TYPE_CHECKING:
-    from collections.abc import Collection
+    from collections.abc import Collection, Iterable
 
+    from layout.geometry import Segment
     from layout.model import CavityId, Project
 
 
@@ -21,6 +22,24 @@ def reach_mm(footprint: Footprint) -> float:
     if isinstance(footprint, Disc):
         return footprint.radius_mm
     return max(math.hypot(x, y) for x, y in footprint.points)
+
+
+def with_those_between(project: Project, part: Project, segments: Iterable[Segment]) -> Project:
+    """Return the part of a project with those cavities, too, that may stand across these lines."""
+    reach = {m.id: reach_mm(m.footprint) for m in project.masters}
+    boxes = [(min(a[0], b[0]), min(a[1], b[1]), max(a[0], b[0]), max(a[1], b[1])) for a, b in segments]
+    if not boxes:
+        return part
+    there = {c.id for c in part.cavities}
+    kept = tuple(
+        c
+        for c in project.cavities
+        if c.id in there
+        or any(
+            x0 - (r := reach[c.master]) <= c.x_mm <= x1 + r and y0 - r <= c.y_mm <= y1 + r for x0, y0, x1, y1 in boxes
+        )
+    )
+    return part if len(kept) == len(there) else replace(project, cavities=kept)
 
 
 def near(project: Project, ids: Collection[CavityId], within_mm: float) -> Project:

@@ -19,7 +19,7 @@ from app.fields import angle_text, length_field_text, typed_length_mm
 from app.words import said, tr
 from layout import edits
 from layout.errors import LayoutError
-from layout.units import parse_number
+from layout.units import MM_PER_INCH, parse_number
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -117,10 +117,12 @@ class PartsModel(QAbstractTableModel):
             return str(number)
         if column == MASTER:
             return self._desk.project.master(cavity.master).name
-        if column == X:
-            return length_field_text(cavity.x_mm, units).removesuffix(units.length).strip()
-        if column == Y:
-            return length_field_text(cavity.y_mm, units).removesuffix(units.length).strip()
+        if column in (X, Y):
+            value_mm = cavity.x_mm if column == X else cavity.y_mm
+            if units.length == "in":
+                # decimals alone: a column of fractions and decimals can't be read down
+                return f"{value_mm / MM_PER_INCH:.3f}"
+            return length_field_text(value_mm, units).removesuffix(units.length).strip()
         return angle_text(cavity.angle_deg) if column == ANGLE else ""
 
     def flags(self, index: Index) -> Qt.ItemFlag:

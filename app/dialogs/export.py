@@ -29,7 +29,7 @@ from app.words import language, said, tr
 from layout import edits
 from layout.checks import check
 from layout.documents.page import PAPERS, Page, Paper
-from layout.errors import LayoutError
+from layout.errors import BadValueError, LayoutError
 from layout.model import Finding, Project, Severity
 from layout.numbering import by_number
 
@@ -244,6 +244,14 @@ KINDS = {
 }
 
 
+_SUFFIXES = {
+    "panels": (".dxf", ".svg", ".pdf"),
+    "template": (".pdf", ".dxf"),
+    "report": (".pdf", ".html", ".csv"),
+    "picture": (".svg", ".png"),
+}
+
+
 def data_for(
     what: str,
     suffix: str,
@@ -260,13 +268,16 @@ def data_for(
     LayoutError
         If there is no such kind of file, or it can't be made.
     """
+    if suffix not in _SUFFIXES[what]:
+        said_as = ", ".join(_SUFFIXES[what])
+        raise BadValueError(suffix or tr("file"), tr("this is not written as such a file"), f"{tr('take')} {said_as}")
     if what == "template":
         return _template(project, suffix, paper, letters)
     if what == "report":
         return _sheet(project, suffix, paper)
     if what == "picture":
         return _picture(project, suffix)
-    return _panels(project, suffix, r12=r12)
+    return _panels(project, suffix, paper, r12=r12)
 
 
 def _template(project: Project, suffix: str, paper: Paper, letters: tuple[Polygon, ...]) -> bytes:
@@ -294,10 +305,15 @@ def _picture(project: Project, suffix: str) -> bytes:
     return svg.encode()
 
 
-def _panels(project: Project, suffix: str, *, r12: bool) -> bytes:
+def _panels(project: Project, suffix: str, paper: Paper, *, r12: bool) -> bytes:
     from layout.box.job import cut_job
 
     job = cut_job(project, known=catalogue().sheets)
+    if suffix == ".pdf":
+        from app.printing.paint import pages_to_pdf
+        from layout.documents.cut_sheet import cut_sheet_pages
+
+        return pages_to_pdf(cut_sheet_pages(job, paper, said), tr("Cut list: {name}", name=project.name))
     if suffix == ".svg":
         from layout.documents.panels_svg import to_svg
 

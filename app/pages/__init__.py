@@ -72,12 +72,12 @@ def _pour(store: Store, jobs: Jobs) -> QWidget:
 
 
 def _pour_answer(project: Project) -> str:
-    from app.words import counted, tr
+    from app.words import counted, said
     from layout.pour.silicone import silicone_pour
 
     pour = silicone_pour(project)
     if pour.batching.count is None:
-        return tr("does not fit its pot life")
+        return said(pour.why_none)
     grams = pour.dose.mass_g
     mass = f"{grams:.0f} g" if grams < 10_000 else f"{grams / 1000.0:,.1f} kg".replace(",", " ")
     return counted(pour.batching.count, "{mass} in one batch", "{mass} in {n} batches", mass=mass)

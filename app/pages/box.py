@@ -243,6 +243,10 @@ class BoxPage(QWidget):
 
     def export(self, what: str, path: Path, *, r12: bool = False) -> None:
         """Write one of the page's papers; the dialog has asked before a file is replaced."""
+        if path.suffix.lower() not in _SUFFIXES[what]:
+            self.said.setText(tr("▲ {file}: this is written as {suffixes}; nothing was written.", file=path.name,
+                                 suffixes=", ".join(_SUFFIXES[what])))  # fmt: skip
+            return
         try:
             data = self._data(what, path.suffix.lower(), r12=r12)
         except LayoutError as error:
@@ -262,7 +266,8 @@ class BoxPage(QWidget):
             return lambda: pages_to_pdf(template_pages(project, paper, letters, said), title)
         if job is None:
             raise LayoutError(tr("panels"), self.problem.sentence.rstrip("."), tr("mend that first"))
-        if what == "cut list" and suffix == ".pdf":
+        if suffix == ".pdf":
+            # the panels on paper are the cut list with its drawing, whatever cuts them
             title = tr("Cut list: {name}", name=project.name)
             return lambda: pages_to_pdf(cut_sheet_pages(job, paper, said), title)
         if what == "cut list":
@@ -270,6 +275,13 @@ class BoxPage(QWidget):
         if suffix == ".svg":
             return lambda: to_svg(job.shapes(), project.name)
         return lambda: to_dxf(job.shapes(unitless=r12), "R12" if r12 else "R2010")
+
+
+_SUFFIXES = {
+    "panels": (".dxf", ".svg", ".pdf"),
+    "template": (".pdf", ".dxf"),
+    "cut list": (".pdf", ".csv"),
+}
 
 
 def _pages(project: Project, paper: Paper, letters: tuple[Polygon, ...]) -> tuple[tuple[Page, ...], str]:

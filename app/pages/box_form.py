@@ -328,6 +328,9 @@ class BoxForm(FormColumn):
             self._set_cutting(tr("Add a left-over piece"), leftover_mm=(*cutting.leftover_mm, size))
         elif size not in cutting.stock_mm:
             self._set_cutting(tr("Add a sheet"), stock_mm=(*cutting.stock_mm, size))
+        added = [i for i in range(self.stock.count()) if tuple(self.stock.item(i).data(_SIZE_ROLE)) == size]
+        if added:
+            self.stock.scrollToItem(self.stock.item(added[-1]))
 
     def _open_sheets(self) -> None:
         from app.dialogs.sheets import SheetsDialog

@@ -208,6 +208,7 @@ class OrderPage(QWidget):
         if not self.isVisible() or self._shown is project:
             return
         self._shown = project
+        self.said.clear()  # it was about the project before
         self.form.show_project(project)
         self.log.show_project(project)
         self.coats.show_project(project)

@@ -134,6 +134,7 @@ class OrderForm(FormColumn):
         except LayoutError as error:
             self.each.mark(said(error))
             return
+        self.each.mark("")
         parts = sum(n for _, n in each) or self._store.project.order.parts
         self.change(tr("Change the parts of each kind"), parts=parts, kind_parts=each)
 

@@ -149,7 +149,6 @@ class PourPage(QWidget):
         self.paper.addItem("A4", "a4")
         self.paper.addItem("Letter", "letter")
         self.paper.setAccessibleName(tr("Paper of the pour sheet"))
-        show_paper(self.paper, Settings(), self._store.project.units)
         self.paper.activated.connect(lambda _index: keep_paper(self.paper, Settings()))
         self.export_sheet = QPushButton(tr("Export pour sheet…"))
         self.export_sheet.setProperty("main", True)
@@ -187,6 +186,8 @@ class PourPage(QWidget):
         if not self.isVisible() or project is self._shown:
             return
         self._shown = project
+        self.said.clear()  # it was about the project before
+        show_paper(self.paper, Settings(), project.units)
         self.form.show_project(project)
         self._more.drop()
         self._aside.ask(self._question(project), self._show, at_once=not is_heavy(project))

@@ -22,7 +22,7 @@ from app.fields import AmountField, TypedField, length_field, length_field_text,
 from app.notes import AlarmLabel
 from app.pages.parts import FormColumn
 from app.pages.pour_masters import MastersGroup
-from app.pages.pour_rows import altitude_text, bench_rows, extra_rows, hint, typed_altitude_m
+from app.pages.pour_rows import altitude_text, bench_rows, extra_rows, hint, typed_altitude_m, typed_number
 from app.store import Store
 from app.temperatures import temperature_field_text, typed_temperature_c
 from app.user_catalogue import catalogue
@@ -35,7 +35,7 @@ from layout.model import Mix, Project, SmallMold
 from layout.pour.learned import learned_correction
 from layout.pour.logbook import box_kind
 from layout.pour.settings import BOUNDS, with_settings
-from layout.units import Units, parse_mass_g, parse_number, parse_volume_ml
+from layout.units import Units, parse_mass_g, parse_volume_ml
 
 _Parse = Callable[[str], float]
 
@@ -203,18 +203,25 @@ class PourForm(FormColumn):
 
         def parse(text: str) -> float:
             bare = _clean(text)
+            if least > 0.0 and bare.startswith("-"):
+                raise BadValueError(words, f"{text.strip()!r} is too small", f"give at least {show(least)}")
             if suffix.strip() == "mL":
                 value = parse_volume_ml(bare, words)
             elif suffix.strip() == "g":
                 value = parse_mass_g(bare, words)
             else:
-                value = parse_number(bare.removesuffix(_clean(suffix)), words)
+                value = typed_number(text, bare.removesuffix(_clean(suffix)), words, suffix)
             return within(value, text, words, least, most, show)
 
         def show(value: float) -> str:
             return f"{plain_number(value)}{suffix}"
 
-        return AmountField(words, _optional(parse), _shown(show))
+        def as_typed(text: str) -> str:
+            # quarts stay quarts where inches are read; else the unit of the field is the user's
+            own = suffix.strip() in ("mL", "g") and self._units().length == "in" and text.strip()[-1:].isalpha()
+            return text.strip() if own else _shown(show)(_optional(parse)(text))
+
+        return AmountField(words, _optional(parse), _shown(show), as_typed=as_typed)
 
     def _altitude(self, words: str) -> AmountField:
         return AmountField(

@@ -6,6 +6,7 @@ from typing import Final
 
 from app.fields import plain_number, within
 from app.words import tr
+from layout.errors import BadValueError
 from layout.pour.settings import BOUNDS
 from layout.units import Units, parse_number
 
@@ -78,6 +79,20 @@ def hint(name: str, units: Units) -> str:
     metric, inch = _HINTS.get(name, ("", ""))
     example = inch if units.length == "in" else metric
     return tr("such as {example}", example=example) if example else ""
+
+
+def typed_number(typed: str, bare: str, words: str, suffix: str) -> float:
+    """Read a number whose unit is taken off; what is wrong is told of what was typed, with the unit in the example.
+
+    Raises
+    ------
+    BadValueError
+    """
+    try:
+        return parse_number(bare, words)
+    except BadValueError as error:
+        example = f"write it like 5{suffix} or 2.5{suffix}"
+        raise BadValueError(words, f"{typed.strip()!r} is not readable", example) from error
 
 
 def typed_altitude_m(text: str, name: str, units: Units) -> float:

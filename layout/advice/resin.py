@@ -6,6 +6,7 @@ from layout.advice.saying import about, at_least_text, at_today, finding, found,
 from layout.limits import limit
 from layout.model import Finding, Project, Severity
 from layout.pour.resin import RESIN_HEADROOM, ResinPour, cavity_ml, cup_limits, pigment_share, resin_pour
+from layout.pour.scale import readings_g
 from layout.units import mass_text, minutes_text, volume_text
 
 HOT_BATCH_G = {"urethane": 500.0, "epoxy": 100.0, "polyester": 100.0}
@@ -66,14 +67,13 @@ def _cups(project: Project, pour: ResinPour) -> Finding | None:
         given = volume_text(project.pour.container_ml or 0.0, units)
         cause = f"a container of {given} is filled to no more than 2/3"
     else:
-        cause = f"the scale carries no more than {mass_text(project.pour.scale_limit_g or 0.0, units)}"
+        cause = _scale_words(project)
     if not pour.batches:
         used = {c.master for c in project.cavities}
         largest_ml = max(cavity_ml(m, project.pour) for m in project.masters if m.id in used)
         largest_g = largest_ml * (1.0 + project.pour.resin_waste_pct / 100.0) * rho
-        sentence = (
-            f"One cavity takes {about(largest_g)} g of resin and {cause}: that is {about(most_g)} g. Take a larger one."
-        )
+        left = f"that leaves {about(most_g)} g for resin" if most_g > 0.0 else "nothing is left for resin"
+        sentence = f"One cavity takes {about(largest_g)} g of resin, but {cause}: {left}. Take a larger {why}."
         return finding("resin_cups", Severity.REFUSE, sentence, measured=most_g, required=largest_g, unit="g")
     needed_g = pour.dose.mass_g / pour.in_time
     larger = (
@@ -81,14 +81,22 @@ def _cups(project: Project, pour: ResinPour) -> Finding | None:
         if why == "container"
         else f"a scale for {math.ceil(needed_g + project.pour.container_tare_g)} g"
     )
-    time_words = "1 does" if pour.in_time == 1 else f"{pour.in_time} do"
+    fewer = "One batch" if pour.in_time == 1 else f"{pour.in_time} batches"
     sentence = (
-        f"{len(pour.batches)} batches of resin, since {cause}; in time {time_words}: take {larger} for the resin."
+        f"{len(pour.batches)} batches of resin, since {cause}. {fewer} could be poured before the resin sets: for that"
+        f" take {larger}."
     )
     return finding(
         "resin_cups", Severity.WARN, sentence, measured=float(len(pour.batches)), required=float(pour.in_time),
         unit="batches",
     )  # fmt: skip
+
+
+def _scale_words(project: Project) -> str:
+    """What the scale allows, with the cup that stands on it."""
+    carries = f"the scale carries no more than {mass_text(project.pour.scale_limit_g or 0.0, project.units)}"
+    tare_g = project.pour.container_tare_g
+    return f"{carries}, and the empty container on it weighs {mass_text(tare_g, project.units)}" if tare_g else carries
 
 
 def _time(project: Project, pour: ResinPour) -> Finding | None:
@@ -111,7 +119,10 @@ def _small(project: Project, pour: ResinPour) -> Finding | None:
     limit_g = limit(project, "small_batch").warn or 0.0
     if least >= limit_g:
         return None
-    weak = f"A batch of {about(least)} g of resin is hard to weigh and cures weakly"
+    thin = min(pour.batches, key=lambda b: b.dose.mass_g).dose
+    parts = (thin.a_g, thin.pigment_g, thin.b_g) if thin.pigment_g > 0.0 else (thin.a_g, thin.b_g)
+    weighed_g = readings_g(parts, project.pour.scale_step_g)[-1]
+    weak = f"A batch of {about(weighed_g)} g of resin is hard to weigh and cures weakly"
     cavities = sum(len(b.cavities) for b in pour.batches)
     most_g = pour.dose.mass_g / cavities * (pour.cavities_per_batch or 0)
     most_g = max(most_g, *(b.dose.mass_g for b in pour.batches))

@@ -2,6 +2,7 @@
 
 import math
 from dataclasses import dataclass
+from typing import Final
 
 from layout.limits import limit
 from layout.model import Mix, Project
@@ -30,6 +31,13 @@ class Kits:
     left_a_g: float
     left_b_g: float
     usable_ml: float
+
+
+_WHY_NONE: Final = {
+    "pot life": "does not fit its pot life",
+    "container": "the container is too small",
+    "scale": "the scale is too small",
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,6 +88,11 @@ class SiliconePour:
     pour_min: float
     time_share: float
     kits: Kits | None
+
+    @property
+    def why_none(self) -> str:
+        """What stands in the way where no number of batches does it, in words; empty where one does."""
+        return "" if self.batching.count is not None else _WHY_NONE[self.batching.because]
 
     @property
     def total_a_g(self) -> float:

@@ -120,7 +120,7 @@ class Inspector(QWidget):
 
     def _turn(self, value: float) -> None:
         chosen = self._chosen()
-        self._commands.turn(value - chosen[0].angle_deg if len(chosen) == 1 else value, merge=False)
+        self._commands.turn(value - chosen[0].angle_deg if len(chosen) == 1 else value)
         self._show()
 
     def _pin(self, pinned: bool) -> None:

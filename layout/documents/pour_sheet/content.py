@@ -168,13 +168,16 @@ def ranges(values: list[int]) -> str:
 
 
 def _facts(project: Project, pour: SiliconePour, resin: ResinPour) -> tuple[tuple[str, str], ...]:
-    units = project.units
+    units, batch = project.units, pour.batch_dose
+    # as the scale shows it: one number for a cup, here and in the readings
+    a_g, whole_g = readings_g((batch.a_g, batch.b_g), project.pour.scale_step_g)
+    cups = 1 if pour.batching.count is None else pour.batching.count
     found = [
         ("Fill line over the base", line_text(pour.pour_height_mm, units)),
         (poured_words(project), mix_words(project.silicone)),
         ("Net in the box", volume_text(pour.volumes.net_ml, units)),
-        ("To mix", f"{volume_text(pour.batching.total_ml, units)}, {mass_text(pour.dose.mass_g, units)}"),
-        ("A + B a batch", _parts_words(pour)),
+        ("To mix", f"{volume_text(pour.batching.total_ml, units)}, {mass_text(whole_g * cups, units)}"),
+        ("A + B a batch", _parts_words(pour, a_g, whole_g - a_g)),
         ("Batches", _batches_words(pour)),
         ("Container", container_words(project, pour)),
         ("Pot life today", _or_guess(minutes_text(pour.pot_life_min), project.silicone, "pot_life_min")),
@@ -249,9 +252,9 @@ def _kit_words(project: Project, resin: ResinPour) -> str:
     return f", {kits} kits of {mix.kit_a_g:g} + {mix.kit_b_g:g} g"
 
 
-def _parts_words(pour: SiliconePour) -> str:
+def _parts_words(pour: SiliconePour, a_g: float, b_g: float) -> str:
     batch = pour.batch_dose
-    return f"{_sum(batch.a_g, batch.b_g, 'g')}, by volume {_sum(batch.a_ml, batch.b_ml, 'mL')}"
+    return f"{_sum(a_g, b_g, 'g')}, by volume {_sum(batch.a_ml, batch.b_ml, 'mL')}"
 
 
 def _sum(a: float, b: float, unit: str) -> str:
@@ -271,7 +274,7 @@ def _each_master(project: Project) -> str:
 
 def _batches_words(pour: SiliconePour) -> str:
     if pour.batching.count is None:
-        return "does not fit its pot life"
+        return pour.why_none
     count = pour.batching.count
     return f"{count} ({pour.batching.because})" if pour.batching.because else f"{count}"
 
@@ -284,7 +287,7 @@ def _silicone_readings(project: Project, pour: SiliconePour, times: Timeline) ->
         mix_at = clock_text(start, clock.contact_min)
         note = f"mix from {mix_at}, cup empty by {clock_text(start, clock.empty_by_min)}"
         if clock.row != "coat" and pour.batching.count is None:
-            note = "does not fit its pot life"
+            note = pour.why_none
         number = clock.row.rpartition(" ")[2]
         times_short = f"{number}:  {mix_at} to {clock_text(start, clock.empty_by_min)}"
         a_g, whole_g = readings_g((dose.a_g, dose.b_g), project.pour.scale_step_g)
