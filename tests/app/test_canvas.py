@@ -1,6 +1,7 @@
 """Laying out with the real mouse and keys: what is dragged stops at the wall, and every change is one undo step."""
 
 import math
+from dataclasses import replace
 from threading import Event
 
 import pytest
@@ -9,11 +10,15 @@ from PySide6.QtTest import QTest
 from pytestqt.qtbot import QtBot
 
 from app.canvas import clipboard
+from app.canvas.commands import LayoutCommands
+from app.canvas.desk import gaps_near
+from app.canvas.table import PartsModel
 from layout import edits
 from layout.checks import check, clearances
 from layout.masters import read_master
 from layout.model import Box, Project, RectBox
 from layout.regions import placed_holes
+from layout.units import Units
 from tests.app.canvas_help import discs, drag, pixel, window_with
 
 CTRL = Qt.KeyboardModifier.ControlModifier
@@ -281,3 +286,38 @@ def test_that_silicone_shows_through_a_ring_and_a_copied_one_keeps_its_hole(qtbo
     after, (copy,) = clipboard.from_text(Project("other", project.box), clipboard.to_text(project, [ring]))
     assert placed_holes(after, after.cavities[0])[0].equals(placed_holes(project, project.cavities[0])[0])
     assert copy == after.cavities[0].id
+
+
+def test_that_a_drag_with_ctrl_of_what_is_not_selected_moves_that_alone(qtbot: QtBot) -> None:
+    window, page = window_with(qtbot, discs((40, 40), (100, 75)))
+    first, second = (c.id for c in window.store.project.cavities)
+    page.desk.selection.set([first])
+    drag(page.view, (100, 75), (120, 90), Qt.KeyboardModifier.ControlModifier)
+    places = {c.id: (round(c.x_mm), round(c.y_mm)) for c in window.store.project.cavities}
+    assert places == {first: (40, 40), second: (120, 90)}
+    assert page.desk.selection.cavities == (second,)
+
+
+def test_that_every_turn_by_key_is_an_undo_step(qtbot: QtBot) -> None:
+    window, page = window_with(qtbot, discs((100, 75)))
+    cavity = window.store.project.cavities[0].id
+    page.desk.selection.set([cavity])
+    commands = LayoutCommands(page.desk)
+    commands.turn(90.0)
+    commands.turn(15.0)
+    window.store.undo_stack.undo()
+    assert window.store.project.cavities[0].angle_deg == 90.0
+
+
+def test_that_a_column_of_places_in_inches_is_of_decimals_alone(qtbot: QtBot) -> None:
+    _window, page = window_with(qtbot, replace(discs((25.4, 65.28), (101.6, 65.28)), units=Units("in")))
+    model = PartsModel(page.desk)
+    assert [[model.index(r, c).data() for c in (2, 3)] for r in (0, 1)] == [["1.000", "2.570"], ["4.000", "2.570"]]
+
+
+def test_that_no_gap_is_shown_through_a_third_cavity_however_far_the_side() -> None:
+    # the disc in the middle of a long box, alone but for one far to its left: the gap is to that, not to the side
+    project = discs((60, 75), (300, 75), length=600.0, width=150.0)
+    shown = gaps_near(project, (project.cavities[1].id,))
+    left = [g for g in shown if g.segment[1][0] < 290 and abs(g.segment[1][1] - 75) < 1]
+    assert [(g.kind, round(g.distance_mm)) for g in left] == [("cavity", 220)]

@@ -415,3 +415,34 @@ def test_that_a_comparison_of_a_mixed_box_is_dropped_when_its_layout_changes(pag
     page._store.apply("Remove cavity", edits.remove_cavities(page._store.project, ids[:2]))
     assert page.plan is None
     assert not page.take.isEnabled()
+
+
+def _mixed() -> Project:
+    base = bolt_heads(3, 2)
+    flat = replace(base.masters[0], id=MasterId("flat"), name="flat")
+    project = replace(base, masters=(*base.masters, flat), order=replace(base.order, parts=60))
+    return edits.change_cavities(project, [c.id for c in project.cavities[:2]], lambda c: replace(c, master=flat.id))
+
+
+def test_that_a_comparison_of_a_mixed_box_is_emptied_when_its_layout_changes(qtbot: QtBot) -> None:
+    page = _page(qtbot, _mixed())
+    page.start_comparison()
+    qtbot.waitUntil(lambda: not page._jobs.is_busy, timeout=60_000)
+    assert page.plan is not None
+    page._store.apply("less", edits.remove_cavities(page._store.project, [page._store.project.cavities[-1].id]))
+    assert page.plan is None
+    assert page.counts.plan is None
+    assert page.choice.text() == ""
+    assert not page.take.isEnabled()
+
+
+def test_that_the_error_of_the_kinds_goes_with_the_mistake_when_the_right_text_is_the_one_before(qtbot: QtBot) -> None:
+    page = _page(qtbot, _mixed())
+    each = page.form.each
+    names = [m.name for m in page._store.project.masters]
+    right = f"{names[0]}=20, {names[1]}=40"
+    for text, wrong in ((right, False), (right[1:], True), (right, False)):
+        each.selectAll()
+        qtbot.keyClicks(each, text)
+        qtbot.keyClick(each, Qt.Key.Key_Return)
+        assert each.is_wrong is wrong, text

@@ -290,3 +290,24 @@ def test_that_the_bevels_of_a_slanted_box_are_told_on_the_page(qtbot) -> None:
     page = _page(qtbot, replace(project, cavities=(), box=Box(OutlineBox(ring), "acrylic", 3.0)))
     assert page.advice.toPlainText().count("degrees off square") == 10
     assert _cells(page, 0) == ["base", *(f"side {i}" for i in range(1, 6))]
+
+
+def test_that_panels_under_the_name_of_a_pdf_are_a_pdf_and_no_other_ending_is_taken(qtbot, tmp_path: Path) -> None:
+    page = _page(qtbot, bolt_project())
+    page._store.apply(
+        "router", replace(page._store.project, cutting=replace(page._store.project.cutting, cutter="router"))
+    )
+    page.export("panels", tmp_path / "p.pdf")
+    assert (tmp_path / "p.pdf").read_bytes().startswith(b"%PDF")
+    page.export("panels", tmp_path / "p.txt")
+    assert not (tmp_path / "p.txt").exists()
+    assert ".dxf, .svg, .pdf" in page.said.text()
+
+
+def test_that_a_new_sheet_of_ones_own_is_seen_in_the_list(qtbot) -> None:
+    page = _page(qtbot, bolt_project())
+    qtbot.keyClicks(page.form.own_size, "12x18in")
+    qtbot.mouseClick(page.form.add_sheet, Qt.MouseButton.LeftButton)
+    stock = page.form.stock
+    last = stock.visualItemRect(stock.item(stock.count() - 1))
+    assert stock.viewport().rect().contains(last)

@@ -10,6 +10,7 @@ from app import user_catalogue, user_factors
 from app.dialogs.catalogue import CatalogueDialog
 from app.dialogs.limits import LimitsDialog
 from app.jobs import Jobs
+from app.pages import PAGES
 from app.pages.pour import PourPage
 from app.pages.pour_form import typed_small_molds
 from app.pages.pour_views import TimelineView, _tick
@@ -17,6 +18,7 @@ from app.store import Store
 from layout.errors import BadValueError
 from layout.limits import TABLE
 from layout.model import FAST_PLATINUM, KeepOut, LogEntry, PourSettings, Severity
+from layout.pour.silicone import silicone_pour
 from layout.units import Units
 from tests.worked_example import grid_of_48
 
@@ -442,3 +444,61 @@ def test_that_what_is_wrong_in_a_data_sheet_is_told_under_its_field_as_soon_as_i
     field.editingFinished.emit()
     assert not field.is_wrong
     assert field.note == ""
+
+
+def test_that_a_scale_too_small_is_named_as_the_cause_everywhere(page):
+    store = page.test_store
+    _type(page.form._fields["scale_limit_g"], "100")
+    _type(page.form._fields["container_tare_g"], "90")
+    assert silicone_pour(store.project).batching.because == "scale"
+    assert "the scale is too small" in page.facts.toPlainText()
+    assert _cell(page, 0, 4) == "the scale is too small"
+    answer = next(p for p in PAGES if p.id == "pour").answer(store.project)
+    assert answer == "the scale is too small"
+
+
+def test_that_the_weight_of_the_empty_container_is_named_where_nothing_is_left_for_resin(page):
+    _type(page.form._fields["scale_limit_g"], "100")
+    _type(page.form._fields["container_tare_g"], "150")
+    told = " ".join(page.warnings.item(i).text() for i in range(page.warnings.count()))
+    assert "the empty container on it weighs 150.0 g: nothing is left for resin. Take a larger scale." in told
+
+
+def test_that_a_cup_has_one_number_in_the_table_and_in_the_list(page):
+    _type(page.form._fields["scale_step_g"], "5")
+    a_g, whole_g = float(_cell(page, 0, 1)), float(_cell(page, 0, 3))
+    said = page.facts.toPlainText().replace("\u00a0", " ")
+    assert f"{a_g:.1f} + {whole_g - a_g:.1f} g" in said
+    assert f"{whole_g:.1f} g" in said
+
+
+def test_that_a_volume_below_nothing_is_told_the_least_and_quarts_stay_quarts_in_inches(page):
+    store = page.test_store
+    store.apply("inches", replace(store.project, units=Units("in")))
+    field = page.form._fields["container_ml"]
+    _type(field, "-1 qt")
+    assert "give at least 10 mL" in field.note
+    _type(field, "2 qt")
+    assert field.text() == "2 qt"
+    assert store.project.pour.container_ml == pytest.approx(2 * 946.353, abs=0.01)
+
+
+def test_that_a_wrong_unit_is_quoted_as_typed_with_the_unit_in_the_example(page):
+    field = page.form._fields["degas_min"]
+    _type(field, "4 oz/min")
+    assert field.note.startswith("▲ '4 oz/min' is not readable; write it like 5 min or 2.5 min.")
+
+
+def test_that_what_was_said_of_a_log_goes_with_its_undo(page):
+    _type(page.used, "500")
+    page.log_pour.click()
+    assert page.said.text().startswith("Logged")
+    page.test_store.undo_stack.undo()
+    assert page.said.text() == ""
+
+
+def test_that_the_paper_follows_the_unit_at_once(page):
+    store = page.test_store
+    assert page.paper.currentData() == "a4"
+    store.apply("inches", replace(store.project, units=Units("in")))
+    assert page.paper.currentData() == "letter"
