@@ -86,7 +86,7 @@ def test_that_a_cup_smaller_than_a_cavity_is_the_cause_and_not_the_resin():
     kinds = {f.kind: f for f in advice(big)}
     assert resin_pour(big).batches == ()
     assert kinds["resin_cups"].severity == Severity.REFUSE
-    assert "Take a larger one" in kinds["resin_cups"].detail
+    assert "that leaves 20.9 g for resin. Take a larger container." in kinds["resin_cups"].detail
     assert "resin_time" not in kinds
 
 
