@@ -149,6 +149,7 @@ class PourPage(QWidget):
         self.paper.addItem("A4", "a4")
         self.paper.addItem("Letter", "letter")
         self.paper.setAccessibleName(tr("Paper of the pour sheet"))
+        show_paper(self.paper, Settings(), self._store.project.units)
         self.paper.activated.connect(lambda _index: keep_paper(self.paper, Settings()))
         self.export_sheet = QPushButton(tr("Export pour sheet…"))
         self.export_sheet.setProperty("main", True)
