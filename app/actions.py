@@ -167,7 +167,7 @@ TABLE: Final[tuple[Spec, ...]] = (
              "(Del on the shelf)", (), any_master),
         SEPARATOR,
         Spec("fill", "&Layout", "&Fill the box", "Find the most cavities that fit", ("F5",), any_master),
-        Spec("fill_no_more", "&Layout", "Fill with no m&ore than is wanted", "End when the wanted numbers are in the "
+        Spec("fill_no_more", "&Layout", "Fill &with no more than is wanted", "End when the wanted numbers are in the "
              "box; leave the rest free", (), any_master),
         Spec("stop", "&Layout", "&Stop and keep the best", "End the search; the best layout stays",
              ("Ctrl+.",), running),

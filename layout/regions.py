@@ -83,7 +83,8 @@ def edge_distance_mm(shape: BoxShape, placed: Placed) -> float:
 def edge_distances_mm(shape: BoxShape, placed: list[Placed]) -> list[float]:
     """Return `edge_distance_mm` of many; those in a rectangular box are measured at once."""
     outlines = [p for p in placed if not isinstance(p, PlacedDisc)]
-    if not isinstance(shape, RectBox) or len(outlines) < len(placed):
+    # of an empty box nothing is measured, so that the window starts without numpy and shapely
+    if not outlines or not isinstance(shape, RectBox) or len(outlines) < len(placed):
         return [edge_distance_mm(shape, p) for p in placed]
     x0, y0, x1, y1 = shapely.bounds(outlines).reshape(-1, 4).T
     least: list[float] = np.minimum.reduce([x0, y0, shape.length_mm - x1, shape.width_mm - y1]).tolist()
