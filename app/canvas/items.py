@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import math
-from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QBrush, QColor, QFont, QFontMetricsF, QPainterPath, QPen, QPolygonF, QTransform
 from PySide6.QtWidgets import QGraphicsItem
 
+from app.canvas.paths import coarse_path, finest_mm, footprint_path, number_path, number_place, number_size
 from layout.geometry import XY, Disc, Footprint, cos_sin
 
 if TYPE_CHECKING:
@@ -23,96 +22,6 @@ MOST_CACHED_PIXELS = 160.0
 
 LEAST_NUMBER_PIXELS = 9.0
 """Smaller numbers are not drawn: they could not be read."""
-
-
-@lru_cache(maxsize=4096)
-def footprint_path(footprint: Footprint, angle_deg: float, holes: tuple[tuple[XY, ...], ...] = ()) -> QPainterPath:
-    """Return a footprint about its origin with its through holes, turned, in mm; inside and outside by odd and even."""
-    if angle_deg:
-        # a layout of a thousand angles has each of them drawn from one list of corners
-        c, s = cos_sin(angle_deg)
-        return QTransform(c, s, -s, c, 0.0, 0.0).map(footprint_path(footprint, 0.0, holes))
-    path = QPainterPath()
-    if isinstance(footprint, Disc):
-        path.addEllipse(QPointF(0, 0), footprint.radius_mm, footprint.radius_mm)
-    else:
-        _add_ring(path, footprint.points)
-    for hole in holes:
-        _add_ring(path, hole)
-    return path
-
-
-@lru_cache(maxsize=64)
-def coarse_ring(points: tuple[XY, ...], within_mm: float) -> tuple[XY, ...]:
-    """Return an outline with no more corners than show where it is drawn this fine."""
-    import shapely
-
-    coarse = shapely.LinearRing(points).simplify(within_mm, preserve_topology=True)
-    ring = tuple((x, y) for x, y in coarse.coords[:-1])
-    return ring if len(ring) < len(points) else points
-
-
-@lru_cache(maxsize=4096)
-def coarse_path(
-    footprint: Footprint, angle_deg: float, holes: tuple[tuple[XY, ...], ...], within_mm: float
-) -> QPainterPath:
-    """Return `footprint_path` with no more corners than show."""
-    if isinstance(footprint, Disc):
-        return footprint_path(footprint, angle_deg, holes)
-    if angle_deg:
-        c, s = cos_sin(angle_deg)
-        return QTransform(c, s, -s, c, 0.0, 0.0).map(coarse_path(footprint, 0.0, holes, within_mm))
-    path = QPainterPath()
-    for ring in (footprint.points, *holes):
-        _add_ring(path, coarse_ring(ring, within_mm))
-    return path
-
-
-def _finest_mm(pixels_per_mm: float) -> float:
-    """How fine an outline is drawn: a power of two of at most a fifth of a pixel, so that a zoom changes it seldom."""
-    return float(2.0 ** math.floor(math.log2(0.2 / pixels_per_mm)))
-
-
-def _add_ring(path: QPainterPath, points: tuple[XY, ...]) -> None:
-    path.addPolygon(QPolygonF([QPointF(x, y) for x, y in points]))
-    path.closeSubpath()
-
-
-@lru_cache(maxsize=2048)
-def number_path(text: str) -> QPainterPath:
-    """Return a number as an outline one unit high, about its own middle, y down."""
-    font = QFont()
-    font.setPixelSize(100)
-    font.setBold(True)
-    path = QPainterPath()
-    path.addText(0, 0, font, text)
-    bounds = path.boundingRect()
-    height = max(QFontMetricsF(font).capHeight(), 1.0)
-    move = QTransform.fromTranslate(-bounds.center().x(), -bounds.center().y())
-    return (move * QTransform.fromScale(1 / height, 1 / height)).map(path)
-
-
-@lru_cache(maxsize=2048)
-def _number_size(text: str) -> tuple[float, float]:
-    bounds = number_path(text).boundingRect()
-    return bounds.width(), bounds.height()
-
-
-@lru_cache(maxsize=512)
-def number_place(footprint: Footprint) -> XY:
-    """Return where a number stands on a part at 0 degrees: its middle if that is well inside, else its widest place."""
-    if isinstance(footprint, Disc):
-        return 0.0, 0.0
-    import shapely
-
-    part = shapely.Polygon(footprint.points)
-    middle = shapely.Point(0.0, 0.0)
-    widest = shapely.maximum_inscribed_circle(part, tolerance=0.02 * math.sqrt(part.area))
-    room = part.exterior.distance(middle) if part.covers(middle) else 0.0
-    if room >= 0.7 * widest.length:
-        return 0.0, 0.0
-    x, y = widest.coords[0]
-    return float(x), float(y)
 
 
 def _pen(colour: str, pixels: float, style: Qt.PenStyle = Qt.PenStyle.SolidLine) -> QPen:
@@ -172,7 +81,7 @@ class CavityItem(QGraphicsItem):
         height = self._number_height(pixels_per_mm)
         if height is None:
             return None
-        across, high = _number_size(self._number)
+        across, high = number_size(self._number)
         rect = QRectF(0.0, 0.0, across * height, high * height)
         rect.moveCenter(self.pos() + self._number_at)
         return rect
@@ -213,7 +122,7 @@ class CavityItem(QGraphicsItem):
         else:
             painter.setPen(_pen(look.cavity_line, 1.3, Qt.PenStyle.DotLine if self._empty else Qt.PenStyle.SolidLine))
         scale = abs(painter.worldTransform().m11())
-        path = self._path if isinstance(self._shape[0], Disc) else coarse_path(*self._shape, _finest_mm(scale))
+        path = self._path if isinstance(self._shape[0], Disc) else coarse_path(*self._shape, finest_mm(scale))
         painter.drawPath(path)
         if self._broken or self._fails:
             pattern = Qt.BrushStyle.BDiagPattern if self._broken else Qt.BrushStyle.DiagCrossPattern

@@ -8,7 +8,7 @@ from PySide6.QtCore import QEvent, QMimeData, QPointF, QRectF, QSize, Qt, Signal
 from PySide6.QtGui import QColor, QKeyEvent, QPainter, QPainterPath, QPen, QPixmap
 from PySide6.QtWidgets import QAbstractItemView, QListWidget, QListWidgetItem
 
-from app.canvas.items import footprint_path
+from app.canvas.paths import footprint_path
 from app.pages.laying.solids import parse_source
 from app.theme import Look, current_look
 from app.words import tr

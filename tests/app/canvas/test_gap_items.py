@@ -117,7 +117,7 @@ def test_that_words_of_gaps_cover_no_number_and_not_each_other(qtbot: QtBot, mon
 def test_that_the_number_of_a_part_with_a_bend_stands_on_the_part() -> None:
     import shapely
 
-    from app.canvas.items import number_place
+    from app.canvas.paths import number_place
     from layout.geometry import centred_outline
 
     ell = centred_outline([(0, 0), (30, 0), (30, 8), (8, 8), (8, 30), (0, 30)], "ell")
